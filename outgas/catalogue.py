@@ -1,0 +1,251 @@
+"""Records read and validated from data/*.toml, or from a user's file of the same shape.
+
+A record that does not hold together raises DataError with the file, the record and the field.
+"""
+
+import functools
+import hashlib
+import json
+import os
+import tomllib
+from importlib.resources import files
+from importlib.resources.abc import Traversable
+from pathlib import Path
+from typing import Any, TypeVar
+
+import msgspec
+
+from outgas.errors import DataError, InputError, OutOfRangeError, UnknownNameError
+from outgas.physics.saturation import Curve
+from outgas.records import (
+    UNITS,
+    Named,
+    Practice,
+    Reference,
+    Resin,
+    Table,
+    Volatile,
+    check_fields,
+)
+
+Record = TypeVar("Record", bound=Named)
+
+
+def data_root() -> Traversable:
+    """Return the folder of tables: outgas/data in a wheel, data/ beside outgas/ in a checkout."""
+    packaged = files("outgas") / "data"
+    if packaged.is_dir():
+        return packaged
+    beside = Path(__file__).resolve().parents[1] / "data"
+    if beside.is_dir():
+        return beside
+    raise DataError(f"no tables at {packaged} (installed) nor at {beside} (checkout)")
+
+
+@functools.lru_cache(maxsize=16)
+def table(file: str) -> dict[str, Any]:
+    """Return a shipped table, parsed but not yet checked record by record."""
+    return tomllib.loads((data_root() / file).read_text(encoding="utf-8"))
+
+
+def _read_user(path: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(Path(path).read_text(encoding="utf-8"))
+    except OSError as error:
+        raise InputError(f"cannot read {path}: {error.strerror or error}") from None
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError, ValueError) as error:
+        raise DataError(f"{path} is not valid TOML: {error}") from None
+
+
+def convert(kind: type[Record], file: str, name: str, raw: Any) -> Record:
+    """Return a checked record, or raise DataError naming file, record and field."""
+    if not isinstance(raw, dict):
+        raise DataError(f"{file}: {name} is not a table of fields")
+    try:
+        record = msgspec.convert({**raw, "name": name}, kind)
+    except msgspec.ValidationError as error:
+        text, _, where = str(error).partition(" - at `$")
+        field = where.rstrip("`").lstrip(".")
+        raise DataError(f"{file}: {name}{'.' + field if field else ''}: {text}") from None
+    check_fields(record, f"{file}: {name}")
+    return record
+
+
+def is_path(name: str) -> bool:
+    """Tell a user's file from a shipped name."""
+    return name.endswith(".toml") or os.sep in name
+
+
+def _find(kind: type[Record], what: str, file: str, name: str) -> Record:
+    if not isinstance(name, str):
+        raise InputError(f"{what} is {name!r}; give its name, or the path of a TOML file")
+    if is_path(name):
+        raw = _read_user(name)
+        if len(raw) != 1:
+            raise DataError(f"{name}: holds {len(raw)} records; a file given as a {what} holds one")
+        key, fields = next(iter(raw.items()))
+        return convert(kind, name, key, fields)
+    key = "-".join(name.strip().lower().replace("_", " ").split())
+    if key not in table(file):
+        raise UnknownNameError(what, name, table(file))
+    record: Record = _shipped(kind, file, key)
+    return record
+
+
+@functools.lru_cache(maxsize=512)
+def _shipped(kind: type[Any], file: str, key: str) -> Any:
+    return convert(kind, file, key, table(file)[key])
+
+
+def volatile(name: str) -> Volatile:
+    """Return a volatile's record by name, or from a user's TOML file given as a path.
+
+    Raises UnknownNameError with the nearest names, DataError for a record that does not hold.
+    """
+    return _find(Volatile, "volatile", "volatiles.toml", name)
+
+
+def resin(name: str) -> Resin:
+    """Return a resin's record by name, or from a user's TOML file given as a path.
+
+    Raises UnknownNameError with the nearest names, DataError for a record that does not hold.
+    """
+    return _find(Resin, "resin", "resins.toml", name)
+
+
+def volatiles() -> list[str]:
+    """Return the names of the shipped volatiles, sorted."""
+    return sorted(table("volatiles.toml"))
+
+
+def resins() -> list[str]:
+    """Return the names of the shipped resin systems, sorted."""
+    return sorted(table("resins.toml"))
+
+
+def by_words(kind: type[Record], what: str, file: str, words: str) -> Record:
+    """Return the record that a builder's words name: 'woven glass', 'PVC foam'."""
+    if is_path(words):
+        return _find(kind, what, file, words)
+    said = " ".join(words.lower().replace("-", " ").split())
+    names: dict[str, str] = {}
+    for key, raw in table(file).items():
+        for word in (key, *raw["words"]):
+            names[" ".join(word.lower().replace("-", " ").split())] = key
+    if said not in names:
+        raise UnknownNameError(what, words.strip(), names)
+    record: Record = _shipped(kind, file, names[said])
+    return record
+
+
+def reference(key: str) -> Reference:
+    """Return the source behind a key of the shipped tables."""
+    return _find(Reference, "source", "sources.toml", key)
+
+
+@functools.cache
+def practice() -> Practice:
+    """Return the shipped figures of shop practice."""
+    try:
+        record = msgspec.convert(table("practice.toml"), Practice)
+    except msgspec.ValidationError as error:
+        raise DataError(f"practice.toml: {error}") from None
+    check_fields(record, "practice.toml")
+    for name, process in record.process.items():
+        check_fields(process, f"practice.toml: process.{name}")
+    return record
+
+
+# Saturation curves ----------------------------------------------------------------------------
+
+
+def fingerprint(record: Volatile) -> str:
+    """Return the hash of all that a volatile's curve is built from."""
+    critical = (record.critical_temperature, record.critical_pressure, record.acentric)
+    s = record.saturation
+    basis = (
+        record.name,
+        [number and number.si for number in (record.molar_mass, *critical)],
+        (s.engine, s.fluid, s.T_low_K, s.T_high_K, s.stated_low_K, s.stated_high_K),
+        [(c.form, c.coefficients, c.weight) for c in s.correlation],
+    )
+    return hashlib.sha256(json.dumps(basis).encode()).hexdigest()[:16]
+
+
+def built(record: Volatile) -> Table:
+    """Return a volatile's table: the shipped one, a cached one, or one made now and cached."""
+    return _built(record, fingerprint(record))
+
+
+@functools.lru_cache(maxsize=256)
+def _built(record: Volatile, key: str) -> Table:
+    shipped = table("saturation.toml").get(record.name)
+    if shipped is not None and shipped["record"] == key:
+        return msgspec.convert(shipped, Table)
+    cached = _cache_file(key)
+    try:
+        return msgspec.json.decode(cached.read_bytes(), type=Table)
+    except (OSError, msgspec.DecodeError, msgspec.ValidationError):
+        pass  # not there, or not readable: build it
+    made = build(record)
+    try:
+        cached.parent.mkdir(parents=True, exist_ok=True)
+        scratch = cached.with_suffix(f".{os.getpid()}")
+        scratch.write_bytes(msgspec.json.encode(made))
+        scratch.replace(cached)
+    except OSError:
+        pass  # no place to keep it: it is built again next time
+    return made
+
+
+def _cache_file(key: str) -> Path:
+    import platformdirs
+
+    return platformdirs.user_cache_path("outgas") / f"saturation-{key}.json"
+
+
+def build(record: Volatile) -> Table:
+    """Return a volatile's table, built now with CoolProp (a few seconds)."""
+    from outgas.physics import tabulate
+
+    s = record.saturation
+    sources = [tabulate.Source(c.form, c.coefficients, c.weight) for c in s.correlation]
+    span, stated = (s.T_low_K, s.T_high_K), (s.stated_low_K, s.stated_high_K)
+    try:
+        made = tabulate.build(record.cubic(), s.fluid, sources, span, stated)
+    except (DataError, OutOfRangeError, ValueError, OverflowError) as error:
+        raise DataError(f"{record.name}.saturation: {error}") from None
+    return Table(
+        record=fingerprint(record),
+        segment=made.curve,
+        alpha=made.alpha,
+        residual_stated=made.residual_stated,
+        residual_extended=made.residual_extended,
+    )
+
+
+def curve(record: Volatile) -> Curve:
+    """Return a volatile's saturation curve for the kernels."""
+    return built(record).segment
+
+
+def spread(record: Volatile, T: float) -> tuple[float, float]:
+    """Return the 95 % shares by which the true pressure may lie above and below, at T [K].
+
+    Linear between the record's bands, plus how far the cubic strays from its correlation.
+    """
+    bands = record.saturation.u95
+    celsius = T - UNITS["degC"][2]
+    tab = built(record)
+    stated = record.saturation.stated_low_K <= T <= record.saturation.stated_high_K
+    residual = tab.residual_stated if stated else tab.residual_extended
+    cold = bands[0]
+    if celsius <= cold.at_degC:
+        return cold.above + residual, cold.below + residual
+    for warm in bands[1:]:
+        if celsius <= warm.at_degC:
+            w = (celsius - cold.at_degC) / (warm.at_degC - cold.at_degC)
+            above = cold.above + w * (warm.above - cold.above)
+            return above + residual, cold.below + w * (warm.below - cold.below) + residual
+        cold = warm
+    return cold.above + residual, cold.below + residual

@@ -1,0 +1,1 @@
+"""What the user describes: shop, layup, rig; plain frozen records."""

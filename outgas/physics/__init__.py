@@ -1,0 +1,1 @@
+"""Kernels: pure functions on SI floats and arrays."""

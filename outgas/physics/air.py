@@ -1,0 +1,92 @@
+"""Air: the atmosphere over the shop, air dissolved in resin, and the gas it frees under vacuum.
+
+Symbols: p absolute pressure [Pa], T temperature [K], h altitude [m], L Ostwald solubility (volume
+of gas at T and its own pressure, dissolved per volume of resin), p_v vapour pressure of the
+condensables [Pa], e entrained gas per volume of resin, F gas allowed per volume of resin.
+SI floats and arrays.
+"""
+
+from typing import TYPE_CHECKING, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+if TYPE_CHECKING:
+    Floats: TypeAlias = NDArray[np.float64]
+    Numbers: TypeAlias = float | Floats
+
+# U.S. Standard Atmosphere 1976 / ISO 2533, troposphere.
+SEA_LEVEL_PA = 101325.0
+SEA_LEVEL_K = 288.15
+LAPSE_K_PER_M = 0.0065
+EXPONENT = 5.255876  # g M / (R lapse)
+ALTITUDE_RANGE_M = (-430.0, 11000.0)  # from the lowest land to the top of this layer
+
+
+def station_pressure(h: "Numbers", sea_level: "Numbers" = SEA_LEVEL_PA) -> "Numbers":
+    """Return the pressure at altitude h under a sea-level pressure, by the standard atmosphere."""
+    return sea_level * (1.0 - LAPSE_K_PER_M * h / SEA_LEVEL_K) ** EXPONENT
+
+
+def gas_per_resin(
+    p: "Numbers",
+    p_v: "Numbers",
+    L: "Numbers",
+    p_air: "Numbers",
+    e: "Numbers",
+    p_v0: "Numbers",
+    p0: "Numbers",
+    T: "Numbers",
+    T0: "Numbers",
+) -> "Numbers":
+    """Return the volume of free gas per volume of resin in a closed cell at p and T.
+
+    V/V_l = (T/T0) [e (p0 - p_v0) + L p_air] / (p - p_v) - L, not below zero; infinite where p is
+    at or below p_v, for then the resin boils. e was entrained at p0 and T0, where the vapour
+    pressure was p_v0; p_air is the pressure that the dissolved air is in equilibrium with.
+    """
+    held = T / T0 * (e * (p0 - p_v0) + L * p_air)
+    above = np.asarray(p - p_v, dtype=float)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        freed = np.where(above > 0.0, np.maximum(0.0, held / above - L), np.inf)
+    return float(freed) if freed.ndim == 0 else freed
+
+
+def pressure_for_gas(
+    F: "Numbers",
+    p_v: "Numbers",
+    L: "Numbers",
+    p_air: "Numbers",
+    e: "Numbers",
+    p_v0: "Numbers",
+    p0: "Numbers",
+    T: "Numbers",
+    T0: "Numbers",
+) -> "Numbers":
+    """Return the pressure at which the free gas per volume of resin is F: the inverse of the above.
+
+    p = p_v + (T/T0) [e (p0 - p_v0) + L p_air] / (F + L)
+    """
+    return p_v + T / T0 * (e * (p0 - p_v0) + L * p_air) / (F + L)
+
+
+def void_fraction(V: "Numbers") -> "Numbers":
+    """Return gas volume over resin and gas, from gas per volume of resin; 1 where it boils."""
+    V = np.asarray(V, dtype=float)
+    share = np.where(np.isinf(V), 1.0, V / (1.0 + np.where(np.isinf(V), 0.0, V)))
+    return float(share) if share.ndim == 0 else share
+
+
+def gas_allowed(void: "Numbers", kept: "Numbers") -> "Numbers":
+    """Return the gas per volume of resin that ends as a void fraction, if a share of it is kept."""
+    return void / (kept * (1.0 - void))
+
+
+def air_left(p_air: "Numbers", p_pot: "Numbers", p_v: "Numbers", removed: "Numbers") -> "Numbers":
+    """Return the pressure of dissolved air after a pull to p_pot, removed being a share of it all.
+
+    Never below the pull's own equilibrium, p_pot - p_v, and never above what was there.
+    """
+    floor = np.clip(p_pot - p_v, 0.0, p_air)
+    left = np.maximum((1.0 - removed) * p_air, floor)
+    return float(left) if np.ndim(left) == 0 else left

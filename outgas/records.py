@@ -1,0 +1,431 @@
+"""The typed records behind data/*.toml: what each table may hold, and what it must.
+
+Every number carries unit, 95 % uncertainty, source and how it was got. A record checks itself when
+it is made; units and plausible ranges are checked by check_fields.
+"""
+
+import math
+from typing import Any, Literal
+
+import msgspec
+
+from outgas.errors import DataError
+from outgas.physics.saturation import Cubic, Segment
+
+FRACTION_TOLERANCE = 0.005  # fractions are printed to half a per cent
+How = Literal["read", "library", "memory", "estimate"]
+
+# Units that tables may use: the SI unit each becomes, the factor, and the offset.
+UNITS: dict[str, tuple[str, float, float]] = {
+    "1": ("", 1.0, 0.0),
+    "%": ("", 0.01, 0.0),
+    "kg/mol": ("kg/mol", 1.0, 0.0),
+    "g/mol": ("kg/mol", 1e-3, 0.0),
+    "K": ("K", 1.0, 0.0),
+    "degC": ("K", 1.0, 273.15),
+    "Pa": ("Pa", 1.0, 0.0),
+    "hPa": ("Pa", 100.0, 0.0),
+    "mbar": ("Pa", 100.0, 0.0),
+    "kPa": ("Pa", 1e3, 0.0),
+    "bar": ("Pa", 1e5, 0.0),
+    "MPa": ("Pa", 1e6, 0.0),
+    "kg/m3": ("kg/m3", 1.0, 0.0),
+    "g/cm3": ("kg/m3", 1e3, 0.0),
+    "Pa s": ("Pa s", 1.0, 0.0),
+    "mPa s": ("Pa s", 1e-3, 0.0),
+    "s": ("s", 1.0, 0.0),
+    "min": ("s", 60.0, 0.0),
+    "h": ("s", 3600.0, 0.0),
+    "m": ("m", 1.0, 0.0),
+    "mm": ("m", 1e-3, 0.0),
+    "kg/m2": ("kg/m2", 1.0, 0.0),
+    "g/m2": ("kg/m2", 1e-3, 0.0),
+}
+
+# What each field of a table is: its SI unit, and what is plausible in it.
+FIELDS: dict[str, tuple[str, float, float]] = {
+    "molar_mass": ("kg/mol", 1e-3, 1e4),
+    "critical_temperature": ("K", 100.0, 1500.0),
+    "critical_pressure": ("Pa", 1e5, 1e8),
+    "acentric": ("", -1.0, 2.0),
+    "density": ("kg/m3", 5.0, 5000.0),
+    "lower_flammable_limit": ("", 0.0, 1.0),
+    "fraction": ("", 0.0, 1.0),
+    "chi": ("", -3.0, 3.0),
+    "minimum_temperature": ("K", 250.0, 400.0),
+    "cure_temperature": ("K", 250.0, 620.0),
+    "peak_temperature": ("K", 250.0, 700.0),
+    "applied_pressure": ("Pa", 0.0, 5e6),
+    "air_solubility": ("", 0.0, 2.0),
+    "water_activity": ("", 0.0, 1.0),
+    "viscosity": ("Pa s", 1e-4, 1e5),
+    "gel_time": ("s", 1.0, 1e6),
+    "time_to_peak": ("s", 1.0, 1e6),
+    "initiator_level": ("", 0.0, 0.2),
+    "gel_conversion": ("", 0.0, 1.0),
+    "fibre_density": ("kg/m3", 500.0, 5000.0),
+    "fibre_fraction": ("", 0.02, 0.9),
+    "compaction_a": ("", 0.0, 1.0),
+    "compaction_b": ("", 0.0, 1.0),
+    "compressive_strength": ("Pa", 1e3, 1e9),
+    "creep_factor": ("", 0.01, 1.0),
+    "maximum_temperature": ("K", 250.0, 700.0),
+    "clamp_needed": ("Pa", 0.0, 1e6),
+    "areal_mass": ("kg/m2", 0.0, 50.0),
+    "resin_uptake": ("kg/m2", 0.0, 10.0),
+    "clamp": ("Pa", 0.0, 1e6),
+    "weakest_bag": ("Pa", 0.0, 1e5),
+    "gas_kept": ("", 0.001, 1.0),
+    "vapour_share": ("", 0.01, 1.0),
+    "entrained": ("", 0.0, 1.0),
+    "clear_target": ("", 0.0, 1.0),
+    "contaminant_chi": ("", -3.0, 3.0),
+    "default_rise": ("K", 0.0, 200.0),
+    "debulk_removed": ("", 0.0, 1.0),
+    "pot_removed": ("", 0.0, 1.0),
+    "pot_pressure": ("Pa", 0.0, 1e5),
+    "dial": ("Pa", 0.0, 1e5),
+    "water": ("", 0.0, 1.0),
+    "thickness": ("m", 0.0, 1.0),
+    "kelvin": ("K", 0.0, 300.0),
+}
+
+
+class Number(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """A value with unit, 95 % uncertainty (u95, or low and high), source and how it was got."""
+
+    value: float
+    unit: str
+    source: str
+    how: How
+    u95: float | None = None
+    low: float | None = None
+    high: float | None = None
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        if self.unit not in UNITS:
+            raise ValueError(f"unit {self.unit!r} is not one of {', '.join(UNITS)}")
+        if not self.source.strip():
+            raise ValueError("source is empty; say where the number comes from")
+        if (self.u95 is None) == (self.low is None or self.high is None):
+            raise ValueError("give either u95, or both low and high")
+        if not all(math.isfinite(x) for x in (self.value, *self._ends())):
+            raise ValueError("value, u95, low and high must be finite numbers")
+        if not self._ends()[0] <= self.value <= self._ends()[1]:
+            raise ValueError(f"value {self.value:g} lies outside its own low and high")
+
+    def _ends(self) -> tuple[float, float]:
+        if self.u95 is not None:
+            return self.value - self.u95, self.value + self.u95
+        return float(self.low or 0.0), float(self.high or 0.0)
+
+    def _si(self, number: float) -> float:
+        _, factor, offset = UNITS[self.unit]
+        return number * factor + offset
+
+    @property
+    def si(self) -> float:
+        """The value in its SI unit."""
+        return self._si(self.value)
+
+    @property
+    def low_si(self) -> float:
+        """The lower 95 % end in the SI unit."""
+        return self._si(self._ends()[0])
+
+    @property
+    def high_si(self) -> float:
+        """The upper 95 % end in the SI unit."""
+        return self._si(self._ends()[1])
+
+
+class Named(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What every record has: the name it goes by."""
+
+    name: str
+
+
+class Band(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """At a temperature, the shares by which the true pressure may lie above and below."""
+
+    at_degC: float
+    above: float
+    below: float
+
+
+class Correlation(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """A published vapour-pressure correlation for T in K and p in Pa."""
+
+    form: Literal["wagner-2.5-5", "antoine-ln", "antoine-log10"]
+    coefficients: tuple[float, ...]
+    source: str
+    weight: float = 1.0
+
+    def __post_init__(self) -> None:
+        wanted = 6 if self.form.startswith("wagner") else 3
+        if len(self.coefficients) != wanted:
+            raise ValueError(f"{self.form} takes {wanted} coefficients")
+        if not self.source.strip():
+            raise ValueError("source is empty; say where the correlation comes from")
+
+
+class Saturation(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Where a saturation curve comes from, how far it reaches and how well it is known."""
+
+    engine: Literal["reference", "cubic"]
+    source: str
+    how: How
+    T_low_K: float
+    T_high_K: float
+    stated_low_K: float
+    stated_high_K: float
+    u95: tuple[Band, ...]
+    fluid: str = ""
+    correlation: tuple[Correlation, ...] = ()
+
+    def __post_init__(self) -> None:
+        if not self.source.strip():
+            raise ValueError("source is empty; say where the curve comes from")
+        if not 200.0 <= self.T_low_K < self.T_high_K <= 700.0:
+            raise ValueError("T_low_K and T_high_K must be 200 to 700 K, low below high")
+        if not self.T_low_K <= self.stated_low_K < self.stated_high_K <= self.T_high_K:
+            raise ValueError("stated_low_K and stated_high_K must lie inside T_low_K to T_high_K")
+        if not self.u95 or sorted(b.at_degC for b in self.u95) != [b.at_degC for b in self.u95]:
+            raise ValueError("u95 needs at least one band, in order of temperature")
+        if any(not (0.0 <= b.above <= 1.0 and 0.0 <= b.below < 1.0) for b in self.u95):
+            raise ValueError("u95 bands are shares between 0 and 1")
+        if (self.engine == "reference") == (not self.fluid) or (self.engine == "cubic") == (
+            not self.correlation
+        ):
+            raise ValueError("engine 'reference' takes fluid, engine 'cubic' takes correlation")
+
+
+class Volatile(Named, frozen=True, kw_only=True):
+    """Something that can boil out of a resin."""
+
+    title: str
+    formula: str
+    cas: str
+    dissolves_polystyrene: bool
+    molar_mass: Number
+    density: Number
+    saturation: Saturation
+    critical_temperature: Number | None = None
+    critical_pressure: Number | None = None
+    acentric: Number | None = None
+    lower_flammable_limit: Number | None = None
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        critical = (self.critical_temperature, self.critical_pressure, self.acentric)
+        if self.saturation.engine == "cubic" and None in critical:
+            raise ValueError("engine 'cubic' needs critical_temperature, _pressure and acentric")
+
+    @property
+    def molar_volume(self) -> float:
+        """Liquid molar volume near 25 degC [m3/mol]."""
+        return self.molar_mass.si / self.density.si
+
+    def cubic(self) -> Cubic | None:
+        """Return the fluid for the cubic engine, without alpha, or None for a reference fluid."""
+        Tc, pc, omega = self.critical_temperature, self.critical_pressure, self.acentric
+        if self.saturation.engine == "reference" or Tc is None or pc is None or omega is None:
+            return None
+        return Cubic(self.name, Tc.si, pc.si, omega.si, self.molar_mass.si)
+
+
+class Part(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """One part of a resin by mass: the prepolymer, or a volatile dissolved in it."""
+
+    fraction: Number
+    name: str = ""
+    volatile: str = ""
+    density: Number | None = None
+    molar_mass: Number | None = None
+    chi: Number | None = None
+
+    def __post_init__(self) -> None:
+        if bool(self.name) == bool(self.volatile):
+            raise ValueError("a part has either a name ('prepolymer') or a volatile")
+        if self.name and (self.density is None or self.molar_mass is None):
+            raise ValueError(f"part {self.name!r} needs density and molar_mass")
+        if self.volatile and self.volatile != "water" and self.chi is None:
+            raise ValueError(f"part {self.volatile!r} needs chi")
+
+
+class Resin(Named, frozen=True, kw_only=True):
+    """A resin system as its data sheet describes it, and what the models need beside."""
+
+    title: str
+    family: str
+    initiator: str
+    processes: tuple[str, ...]
+    minimum_temperature: Number
+    air_solubility: Number
+    water_activity: Number
+    density: Number
+    viscosity: Number
+    part: tuple[Part, ...]
+    promoter: bool = False
+    note: str = ""
+    reaction_gas: str = ""
+    gel_time: Number | None = None
+    initiator_level: Number | None = None
+    time_to_peak: Number | None = None
+    peak_temperature: Number | None = None
+    gel_conversion: Number | None = None
+    cure_temperature: Number | None = None
+    applied_pressure: Number | None = None
+
+    def __post_init__(self) -> None:
+        total = sum(part.fraction.si for part in self.part)
+        if abs(total - 1.0) > FRACTION_TOLERANCE:
+            raise ValueError(f"the fractions of its parts sum to {total:.1%}, not 100 %")
+        if sum(1 for part in self.part if part.name) != 1:
+            raise ValueError("one part, and only one, is the prepolymer")
+
+    @property
+    def prepolymer(self) -> Part:
+        """The part that cannot boil."""
+        return next(part for part in self.part if part.name)
+
+    @property
+    def monomers(self) -> tuple[Part, ...]:
+        """The volatile parts, water left out: its activity is given, not computed."""
+        return tuple(p for p in self.part if p.volatile and p.volatile != "water")
+
+
+class Reinforcement(Named, frozen=True, kw_only=True):
+    """A fabric: what its fibres weigh and how densely it packs under a bag."""
+
+    title: str
+    words: tuple[str, ...]
+    fibre_density: Number
+    fibre_fraction: Number
+    compaction_a: Number
+    compaction_b: Number
+
+
+class Core(Named, frozen=True, kw_only=True):
+    """A core material: what crushes it and what attacks it."""
+
+    title: str
+    words: tuple[str, ...]
+    polystyrene: bool
+    wood: bool
+    density: Number
+    compressive_strength: Number
+    creep_factor: Number
+    maximum_temperature: Number
+    clamp_needed: Number | None = None
+
+
+class Consumable(Named, frozen=True, kw_only=True):
+    """What lies between laminate and bag."""
+
+    title: str
+    words: tuple[str, ...]
+    passes_gas: bool
+    areal_mass: Number
+    resin_uptake: Number | None = None
+
+
+class Reference(Named, frozen=True, kw_only=True):
+    """A source of numbers."""
+
+    author: str
+    year: str
+    title: str
+    kind: Literal["paper", "standard", "library", "trade", "practice", "memory", "judgement"]
+    note: str = ""
+
+
+class Margins(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """Margins and defaults that hold for every process."""
+
+    vapour_share: Number
+    entrained: Number
+    clear_target: Number
+    contaminant_chi: Number
+    default_rise: Number
+
+
+class Gas(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """How much dissolved air a pull takes out."""
+
+    debulk_removed: Number
+    pot_removed: Number
+    pot_pressure: Number
+
+
+class ReadingErrors(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """How far a reading may be off."""
+
+    dial: Number
+    water: Number
+
+
+class Rise(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """Warming of a laminate of one thickness up to the moment the gel can hold a bubble."""
+
+    thickness: Number
+    kelvin: Number
+
+
+class Process(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What a process needs of its bag, and how much freed gas stays in the laminate."""
+
+    title: str
+    gas_kept: Number
+    clamp: Number | None = None
+    weakest_bag: Number | None = None
+
+    def __post_init__(self) -> None:
+        if (self.clamp is None) == (self.weakest_bag is None):
+            raise ValueError("give either clamp or weakest_bag")
+
+
+class Practice(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """Shop practice: margins, gas, instruments, warming and processes."""
+
+    margins: Margins
+    gas: Gas
+    reading: ReadingErrors
+    rise: tuple[Rise, ...]
+    process: dict[str, Process]
+
+
+class Table(msgspec.Struct, frozen=True, kw_only=True):
+    """A built curve as data/saturation.toml and the user's cache hold it."""
+
+    record: str
+    segment: tuple[Segment, ...]
+    alpha: tuple[float, float, float]
+    residual_stated: float
+    residual_extended: float
+
+
+def check_fields(record: Any, where: str) -> None:
+    """Check each number's kind of unit and plausibility; walks nested records."""
+    for field in record.__struct_fields__:
+        value = getattr(record, field)
+        items = value if isinstance(value, tuple) else (value,)
+        for item in items:
+            if isinstance(item, Number):
+                _check_number(item, field, where)
+            elif isinstance(item, msgspec.Struct):
+                check_fields(item, f"{where}.{field}")
+
+
+def _check_number(number: Number, field: str, where: str) -> None:
+    unit, low, high = FIELDS[field]
+    given = UNITS[number.unit][0]
+    if given != unit:
+        fitting = ", ".join(name for name, (kind, _, _) in UNITS.items() if kind == unit)
+        raise DataError(f"{where}.{field}: unit {number.unit!r} does not fit; use {fitting}")
+    if not low <= number.si <= high:
+        raise DataError(
+            f"{where}.{field}: {number.value:g} {number.unit} is outside {low:g} to {high:g} "
+            f"{unit or '(as a share)'}"
+        )

@@ -1,0 +1,348 @@
+"""Quantities at the door: what people write, read into SI numbers, and back.
+
+Number and unit are read apart, because a general parser takes '26C' as coulombs and '1,5 mm' as
+15 mm. Pressures have a reader of their own: a unit alone does not say whether a builder means
+absolute pressure, gauge pressure or vacuum.
+"""
+
+import math
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+import numpy as np
+import pint
+
+from outgas.errors import InputError, OutOfRangeError, UnitError
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Quantity: TypeAlias = pint.Quantity[Any]
+    Measure: TypeAlias = str | Quantity  # '26 degC', or a pint quantity
+    Numbers: TypeAlias = float | NDArray[np.float64]
+
+ZERO_CELSIUS_K = 273.15  # exact by definition
+FAHRENHEIT_OFFSET = 459.67  # exact by definition
+
+# Exact or conventional by definition: 1 torr = atm/760; mmHg and inHg are the conventional columns
+# of mercury at 0 degC and standard gravity (ISO 80000-4); psi from the pound and inch of 1959.
+PASCAL_PER: dict[str, float] = {
+    "pa": 1.0,
+    "hpa": 100.0,
+    "kpa": 1000.0,
+    "mbar": 100.0,
+    "bar": 1e5,
+    "torr": 101325.0 / 760.0,
+    "mmhg": 133.322387415,
+    "inhg": 25.4 * 133.322387415,
+    "psi": 6894.757293168361,
+    "atm": 101325.0,
+}
+PRESSURE_NAMES = {"hpa": "hPa", "kpa": "kPa", "pa": "Pa", "mmhg": "mmHg", "inhg": "inHg"}
+ABSOLUTE_UNLESS_SAID = {"hpa", "mbar", "torr", "pa", "atm"}
+
+_NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*", re.DOTALL)
+_UNIT = re.compile(r"[A-Za-zµμ°%/*^()\d\s.·²³-]{1,40}")
+_TOWER = re.compile(r"\*\*\s*-?\d+\s*\*\*|\*\*\s*-?\d\d")
+_TEMPERATURES = {
+    **dict.fromkeys(("c", "°c", "degc", "celsius", "deg c", "degrees c"), "degC"),
+    **dict.fromkeys(("f", "°f", "degf", "fahrenheit", "deg f", "degrees f"), "degF"),
+    **dict.fromkeys(("k", "kelvin"), "K"),
+}
+_EXAMPLES = {
+    "K": "26 degC",
+    "Pa": "60 mbar",
+    "m": "15 mm",
+    "m**2": "0.8 m2",
+    "m**3": "12 l",
+    "kg/m**2": "400 g/m2",
+    "m**3/s": "5 m3/h",
+    "Pa*m**3/s": "1 mbar l/s",
+    "N": "50 N",
+}
+_QUALIFIERS = {
+    **dict.fromkeys(("abs", "absolute", "a"), "absolute"),
+    **dict.fromkeys(("gauge", "gage", "g", "relative"), "gauge"),
+    **dict.fromkeys(("vacuum", "vac", "of vacuum", "below atmosphere"), "vacuum"),
+    "": "",
+}
+_SPELLINGS = (
+    (re.compile(r"(inches|inch|in\.?)\s*(of\s+)?(mercury|hg)|\"\s*hg"), "inhg"),
+    (re.compile(r"mm\s*(of\s+)?(mercury|hg)"), "mmhg"),
+    (re.compile(r"millibars?"), "mbar"),
+    (re.compile(r"percent|per cent"), "%"),
+    (re.compile(r"\(([ag])\)"), r" \1"),
+)
+
+
+def registry() -> Any:
+    """Return pint's application registry, looked up at call time so that users may set theirs."""
+    return pint.get_application_registry()  # type: ignore[no-untyped-call]
+
+
+def quantity(value: "Numbers", unit: str) -> "Quantity":
+    """Return value in unit as a quantity of the application's own registry."""
+    made: Quantity = registry().Quantity(value, unit)
+    return made
+
+
+def split_number(text: str, name: str) -> tuple[float, str]:
+    """Return the number a text opens with and what follows it, or say what is wrong."""
+    tidy = text.replace("−", "-").replace("\u00a0", " ")
+    match = _NUMBER.fullmatch(tidy)
+    if match is None:
+        raise UnitError(f"{name} is {text[:60]!r}; start with a number, as in '26 degC'")
+    rest = match[2]
+    if rest[:1] == "," and rest[1:2].isdigit():
+        raise UnitError(f"{name} is {text[:60]!r}; write a decimal point, not a comma")
+    value = float(match[1])
+    if not math.isfinite(value):
+        raise UnitError(f"{name} is {text[:60]!r}, which is too large to be a number")
+    return value, rest
+
+
+def _parse(text: str, unit: str, name: str) -> float:
+    """Return text in the SI unit asked for."""
+    value, rest = split_number(text, name)
+    example = _EXAMPLES.get(unit, f"1 {unit}")
+    if not rest:
+        raise UnitError(f"{name} is {text!r}, with no unit; write it as in {example!r}")
+    if unit == "K":
+        kind = _TEMPERATURES.get(" ".join(rest.lower().split()))
+        if kind is None:
+            raise UnitError(f"{name} is {text[:60]!r}; write it in C, F or K, as {example!r}")
+        if kind == "degC":
+            return value + ZERO_CELSIUS_K
+        return (value + FAHRENHEIT_OFFSET) / 1.8 if kind == "degF" else value
+    spelled = rest.replace("²", "2").replace("³", "3").replace("·", "*").replace("^", "**")
+    spelled = re.sub(r"([A-Za-z])([23])\b", r"\1**\2", spelled)
+    if not _UNIT.fullmatch(rest) or _TOWER.search(spelled):
+        raise UnitError(f"{name} is {text[:60]!r}; {rest[:40]!r} is not a unit; write {example!r}")
+    units = registry()
+    try:
+        return float(units.Quantity(value, units.parse_units(spelled)).m_as(unit))
+    except pint.DimensionalityError:
+        raise UnitError(f"{name} is {text[:60]!r}; its unit must be like {example!r}") from None
+    except Exception:  # pint raises a dozen unrelated types on stray text; all mean the same here
+        raise UnitError(f"{name} is {text[:60]!r}; the unit {rest[:40]!r} is not known") from None
+
+
+def is_labelled(value: Any) -> bool:
+    """Tell whether value is a labelled array (dims and attrs), without importing xarray."""
+    return hasattr(value, "dims") and hasattr(value, "attrs") and hasattr(value, "copy")
+
+
+def si(value: Any, unit: str, name: str) -> "Numbers":
+    """Return the magnitude of a text, quantity or labelled array in an SI unit.
+
+    A bare number is refused: nothing says what it means.
+    """
+    if isinstance(value, str):
+        return _parse(value, unit, name)
+    if is_labelled(value):
+        given = value.attrs.get("units")
+        if not isinstance(given, str):
+            raise UnitError(f"{name} is a labelled array with no attrs['units']; set it, or loop")
+        value = quantity(np.asarray(value.data, dtype=float), given)
+    if isinstance(value, pint.Quantity):
+        try:
+            magnitude = value.m_as(unit)
+        except pint.DimensionalityError:
+            raise UnitError(
+                f"{name} is in {value.units:~P}; it takes a unit like that of "
+                f"{_EXAMPLES.get(unit, unit)!r}"
+            ) from None
+        array = np.asarray(magnitude, dtype=float)
+        return array if array.ndim else float(array)
+    example = _EXAMPLES.get(unit, f"1 {unit}")
+    shown = f"{value!r}"[:60]
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        raise UnitError(f"{name} is {shown}, with no unit; write text with one, as {example!r}")
+    raise UnitError(f"{name} is {shown}; give text such as {example!r}, or a pint quantity")
+
+
+def one(value: Any, unit: str, name: str) -> float:
+    """Return one finite number in an SI unit; arrays are refused."""
+    got = si(value, unit, name)
+    if not isinstance(got, float):
+        raise InputError(f"{name} is an array; this takes one case at a time, so loop over it")
+    if not math.isfinite(got):
+        raise UnitError(f"{name} is {got}, which is not a number")
+    return got
+
+
+def positive(value: Any, unit: str, name: str, *, zero: bool = False) -> float:
+    """Return one number above zero (or, with zero, not below it) in an SI unit."""
+    got = one(value, unit, name)
+    if got < 0.0 or (got == 0.0 and not zero):
+        bound = "zero or more" if zero else "above zero"
+        raise InputError(f"{name} is {value}; it must be {bound}")
+    return got
+
+
+def inside(value: float, low: float, high: float, name: str, unit: str) -> float:
+    """Return value if it lies in a model's range, or raise with both ends."""
+    if not low <= value <= high:  # also true of NaN
+        span = f"{low:.4g} to {high:.4g} {unit}"
+        raise OutOfRangeError(f"{name} is {value:.4g} {unit}, outside {span}")
+    return value
+
+
+def fraction(value: Any, name: str) -> "Numbers":
+    """Return a share between 0 and 1 from 0.6, '60 %', a dimensionless quantity or an array."""
+    if isinstance(value, str):
+        number, rest = split_number(value, name)
+        if rest not in ("", "%", "percent", "% RH", "%RH"):
+            raise UnitError(f"{name} is {value[:60]!r}; write a share as '60 %' or 0.6")
+        got: Numbers = number / 100.0 if rest else number
+    elif isinstance(value, pint.Quantity) or is_labelled(value):
+        got = si(value, "", name)
+    elif isinstance(value, bool):
+        raise UnitError(f"{name} is {value}; write a share as '60 %' or 0.6")
+    else:
+        try:
+            array = np.asarray(value, dtype=float)
+        except (TypeError, ValueError):
+            shown = f"{value!r}"[:60]
+            raise UnitError(f"{name} is {shown}; write a share as '60 %' or 0.6") from None
+        got = array if array.ndim else float(array)
+    low, high = float(np.min(got)), float(np.max(got))
+    if not (low >= 0.0 and high <= 1.0):
+        hint = f"; for per cent write '{high:.3g} %'" if 1.0 < high <= 100.0 else ""
+        shown = value if isinstance(value, str) else f"{high if high > 1.0 else low:.4g}"
+        raise InputError(f"{name} is {shown}, outside 0 to 1 (0 % to 100 %){hint}")
+    return got
+
+
+def one_fraction(value: Any, name: str) -> float:
+    """Return one share between 0 and 1; arrays are refused."""
+    got = fraction(value, name)
+    if not isinstance(got, float):
+        raise InputError(f"{name} is an array; this takes one case at a time, so loop over it")
+    return got
+
+
+def like(template: Any, values: "Numbers", unit: str) -> Any:
+    """Return values as a quantity, or as a labelled array where the template is one."""
+    if is_labelled(template):
+        labelled = template.copy(data=np.broadcast_to(np.asarray(values), template.shape).copy())
+        labelled.attrs = {"units": unit}
+        return labelled
+    return quantity(values, unit)
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A pressure as someone said it: absolute pascal, and whether a dial stands behind it."""
+
+    absolute_Pa: float
+    by_dial: bool
+
+
+def _unit_and_qualifier(rest: str, text: str, name: str) -> tuple[str, str]:
+    """Split 'inHg vacuum' into 'inhg' and 'vacuum'; understand barg, psia and the like."""
+    words = rest.lower().strip()
+    for pattern, plain in _SPELLINGS:
+        words = pattern.sub(plain, words)
+    unit, _, qualifier = words.partition(" ")
+    qualifier = " ".join(qualifier.split())
+    if unit not in PASCAL_PER and unit != "%" and unit[-1:] in ("a", "g") and not qualifier:
+        unit, qualifier = unit[:-1], unit[-1]
+    if unit not in PASCAL_PER and unit != "%":
+        raise UnitError(
+            f"{name} is {text[:60]!r}; pressures are in mbar, hPa, kPa, bar, psi, torr, mmHg, inHg "
+            "or % vacuum"
+        )
+    if qualifier not in _QUALIFIERS:
+        raise UnitError(
+            f"{name} is {text[:60]!r}; after the unit write absolute, gauge or vacuum, "
+            f"not {qualifier[:30]!r}"
+        )
+    return unit, _QUALIFIERS[qualifier]
+
+
+def _mbar(pascal: float) -> str:
+    return f"{pascal / 100.0:.1f} mbar"
+
+
+def read_reading(text: str, barometer_Pa: float | None, name: str = "pressure") -> Reading:
+    """Return the absolute pressure a builder means, or refuse what could mean two things."""
+    value, rest = split_number(text, name)
+    if not rest:
+        raise UnitError(f"{name} is {text!r}, with no unit; write '60 mbar' or '28 inHg vacuum'")
+    unit, said = _unit_and_qualifier(rest, text, name)
+    if unit == "%":
+        if said != "vacuum" or not 0.0 <= value <= 100.0:
+            raise UnitError(f"{name} is {text[:60]!r}; write 0 to 100 % vacuum, as '95 % vacuum'")
+        air = _need(barometer_Pa, text, name)
+        return Reading(air * (1.0 - value / 100.0), True)
+    amount = value * PASCAL_PER[unit]
+    shown = PRESSURE_NAMES.get(unit, unit)
+    if not said and value < 0.0:
+        said = "gauge"
+    if not said and unit not in ABSOLUTE_UNLESS_SAID:
+        raise UnitError(_two_meanings(value, shown, amount, barometer_Pa, name))
+    if said in ("", "absolute"):
+        if amount < 0.0:
+            raise InputError(f"{name} is {text[:60]!r}; an absolute pressure cannot be below zero")
+        return Reading(amount, False)
+    air = _need(barometer_Pa, text, name)
+    absolute = air - abs(amount) if said == "vacuum" else air + amount
+    if absolute < 0.0:
+        raise InputError(
+            f"{name} is {text[:60]!r}: {_mbar(air - absolute)} of vacuum is more than the "
+            f"barometer's {_mbar(air)}; the dial, its zero or the barometer is off"
+        )
+    return Reading(absolute, True)
+
+
+def _need(barometer_Pa: float | None, text: str, name: str) -> float:
+    if barometer_Pa is None:
+        raise UnitError(f"{name} is {text[:60]!r}; a dial reading needs the barometer beside it")
+    return barometer_Pa
+
+
+def _two_meanings(
+    value: float, unit: str, amount: float, barometer_Pa: float | None, name: str
+) -> str:
+    """Say both things a reading without 'absolute', 'gauge' or 'vacuum' could mean."""
+    said = f"{value:g} {unit}"
+    if barometer_Pa is None:
+        other = "that much below the barometer"
+    elif amount <= barometer_Pa:
+        other = f"{_mbar(barometer_Pa - amount)} absolute at a barometer of {_mbar(barometer_Pa)}"
+    else:
+        other = f"more than the barometer's {_mbar(barometer_Pa)}, so not possible"
+    return (
+        f"{name} is '{said}', which has two meanings: '{said} absolute' is {_mbar(amount)} "
+        f"absolute; '{said} vacuum' is {other}; write the one you mean"
+    )
+
+
+def read_absolute(value: Any, name: str) -> float:
+    """Return an absolute pressure [Pa], as of a barometer, where nothing else can be meant."""
+    if not isinstance(value, str):
+        return positive(value, "Pa", name, zero=True)
+    number, rest = split_number(value, name)
+    if not rest:
+        raise UnitError(f"{name} is {value!r}, with no unit; write it as in '1003 hPa'")
+    unit, said = _unit_and_qualifier(rest, value, name)
+    if unit == "%" or said in ("gauge", "vacuum"):
+        raise UnitError(f"{name} is {value[:60]!r}; give an absolute pressure, as '1003 hPa'")
+    if number < 0.0:
+        raise InputError(f"{name} is {value[:60]!r}; an absolute pressure cannot be below zero")
+    return number * PASCAL_PER[unit]
+
+
+def dial_readings(absolute_Pa: float, barometer_Pa: float) -> dict[str, float]:
+    """Return what each kind of dial shows at an absolute pressure under a barometer."""
+    below = barometer_Pa - absolute_Pa
+    return {
+        "absolute_mbar": absolute_Pa / PASCAL_PER["mbar"],
+        "vacuum_inHg": below / PASCAL_PER["inhg"],
+        "vacuum_mmHg": below / PASCAL_PER["mmhg"],
+        "gauge_bar": -below / PASCAL_PER["bar"],
+        "vacuum_percent": 100.0 * below / barometer_Pa,
+        "absolute_torr": absolute_Pa / PASCAL_PER["torr"],
+    }
