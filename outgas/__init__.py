@@ -1,3 +1,115 @@
-"""How much vacuum a resin will stand."""
+"""How much vacuum a resin will stand: safe bag pressure for vacuum-bagged composites.
+
+Public names load on first use, so that importing outgas costs next to nothing. Arguments with a
+dimension take text with a unit ('26 degC') or pint quantities; pressures return in pascal,
+temperatures in kelvin, masses in kilograms.
+"""
+
+import importlib
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from outgas.advice.press import Press, press_instead
+    from outgas.advice.pressures import (
+        boiling_temperature,
+        bubble_pressure,
+        partial_pressures,
+        vapour_pressure,
+        void_fraction,
+    )
+    from outgas.advice.record import Advice
+    from outgas.advice.window import advise
+    from outgas.catalogue import resin, resins, volatile, volatiles
+    from outgas.errors import (
+        DataError,
+        InputError,
+        OutgasError,
+        OutgasWarning,
+        OutOfRangeError,
+        RefusedError,
+        UnitError,
+        UnknownNameError,
+    )
+    from outgas.job.gauge import barometer, dials, read_pressure
+    from outgas.job.layup import Layup
+    from outgas.job.rig import Rig
+    from outgas.job.shop import Shop
+    from outgas.units import Quantity
 
 __version__ = "0.1.0"
+
+_HOMES = {
+    "outgas.advice.press": ("Press", "press_instead"),
+    "outgas.advice.pressures": (
+        "boiling_temperature",
+        "bubble_pressure",
+        "partial_pressures",
+        "vapour_pressure",
+        "void_fraction",
+    ),
+    "outgas.advice.record": ("Advice",),
+    "outgas.advice.window": ("advise",),
+    "outgas.catalogue": ("resin", "resins", "volatile", "volatiles"),
+    "outgas.errors": (
+        "DataError",
+        "InputError",
+        "OutOfRangeError",
+        "OutgasError",
+        "OutgasWarning",
+        "RefusedError",
+        "UnitError",
+        "UnknownNameError",
+    ),
+    "outgas.job.gauge": ("barometer", "dials", "read_pressure"),
+    "outgas.job.layup": ("Layup",),
+    "outgas.job.rig": ("Rig",),
+    "outgas.job.shop": ("Shop",),
+}
+_HOME_OF = {name: module for module, names in _HOMES.items() for name in names}
+
+__all__ = [
+    "Advice",
+    "DataError",
+    "InputError",
+    "Layup",
+    "OutOfRangeError",
+    "OutgasError",
+    "OutgasWarning",
+    "Press",
+    "Quantity",
+    "RefusedError",
+    "Rig",
+    "Shop",
+    "UnitError",
+    "UnknownNameError",
+    "advise",
+    "barometer",
+    "boiling_temperature",
+    "bubble_pressure",
+    "dials",
+    "partial_pressures",
+    "press_instead",
+    "read_pressure",
+    "resin",
+    "resins",
+    "vapour_pressure",
+    "void_fraction",
+    "volatile",
+    "volatiles",
+]
+
+
+def __getattr__(name: str) -> Any:
+    if name == "Quantity":  # of pint's application registry, which the user may set at any time
+        from outgas.units import registry
+
+        return registry().Quantity
+    if name in _HOME_OF:
+        value = getattr(importlib.import_module(_HOME_OF[name]), name)
+        globals()[name] = value
+        return value
+    raise AttributeError(f"module 'outgas' has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *__all__})

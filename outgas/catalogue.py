@@ -172,13 +172,10 @@ def fingerprint(record: Volatile) -> str:
     return hashlib.sha256(json.dumps(basis).encode()).hexdigest()[:16]
 
 
+@functools.lru_cache(maxsize=256)
 def built(record: Volatile) -> Table:
     """Return a volatile's table: the shipped one, a cached one, or one made now and cached."""
-    return _built(record, fingerprint(record))
-
-
-@functools.lru_cache(maxsize=256)
-def _built(record: Volatile, key: str) -> Table:
+    key = fingerprint(record)
     shipped = table("saturation.toml").get(record.name)
     if shipped is not None and shipped["record"] == key:
         return msgspec.convert(shipped, Table)

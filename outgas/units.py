@@ -184,8 +184,8 @@ def positive(value: Any, unit: str, name: str, *, zero: bool = False) -> float:
 def inside(value: float, low: float, high: float, name: str, unit: str) -> float:
     """Return value if it lies in a model's range, or raise with both ends."""
     if not low <= value <= high:  # also true of NaN
-        span = f"{low:.4g} to {high:.4g} {unit}"
-        raise OutOfRangeError(f"{name} is {value:.4g} {unit}, outside {span}")
+        span = f"{low:.6g} to {high:.6g} {unit}"
+        raise OutOfRangeError(f"{name} is {value:.6g} {unit}, outside {span}")
     return value
 
 
@@ -209,7 +209,8 @@ def fraction(value: Any, name: str) -> "Numbers":
         got = array if array.ndim else float(array)
     low, high = float(np.min(got)), float(np.max(got))
     if not (low >= 0.0 and high <= 1.0):
-        hint = f"; for per cent write '{high:.3g} %'" if 1.0 < high <= 100.0 else ""
+        said = isinstance(value, str) and "%" in value
+        hint = f"; for per cent write '{high:.3g} %'" if 1.0 < high <= 100.0 and not said else ""
         shown = value if isinstance(value, str) else f"{high if high > 1.0 else low:.4g}"
         raise InputError(f"{name} is {shown}, outside 0 to 1 (0 % to 100 %){hint}")
     return got

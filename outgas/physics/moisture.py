@@ -47,7 +47,7 @@ def wood_activity(M: float, T: float) -> float:
     Bisection: the isotherm rises with a everywhere.
     """
     low, high = 0.0, 1.0
-    if M >= float(wood_moisture(1.0, T)):
+    if float(wood_moisture(1.0, T)) <= M:
         return 1.0
     while high - low > 1e-9:
         middle = 0.5 * (low + high)

@@ -1,0 +1,177 @@
+"""What was asked of advise, read into records and SI floats, or refused in one line."""
+
+import dataclasses
+from dataclasses import dataclass
+from typing import Any
+
+from outgas import catalogue, units
+from outgas.advice.limits import water_pressure
+from outgas.advice.pressures import as_resin, read_contaminants
+from outgas.errors import InputError, RefusedError, UnknownNameError
+from outgas.job.gauge import reading_of
+from outgas.job.layup import Layup
+from outgas.job.rig import Rig
+from outgas.job.shop import Shop
+from outgas.records import Resin, Volatile
+
+PROCESSES = ("wet layup", "infusion", "prepreg", "degassing", "core bonding", "pressing")
+CONFIDENCE_RANGE = (0.5, 0.999)
+VOID_RANGE = (1e-4, 0.5)
+SHARE_RANGE = (0.05, 1.0)
+REFUSED_MONOMER_FRACTION = 0.01  # of a monomer that dissolves polystyrene
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Inputs:
+    """What was asked, read into records and SI floats; None where a default is to be used."""
+
+    resin: Resin
+    shop: Shop
+    process: str
+    layup: Layup
+    rig: Rig
+    reads_with: str
+    sensor_Pa: float
+    vapour_share: float
+    confidence: float
+    hottest_K: float | None
+    air_Pa: float | None
+    pot_Pa: float | None
+    entrained: float | None
+    water: float | None
+    contaminants: tuple[tuple[Volatile, float], ...]
+    void_target: float
+
+    def but(self, **changes: Any) -> "Inputs":
+        """Return these inputs with some changed."""
+        return dataclasses.replace(self, **changes)
+
+
+def read_process(process: str) -> str:
+    """Return a process's name; a hyphen reads like a space."""
+    if not isinstance(process, str):
+        raise InputError(f"process is {process!r}; it is one of {', '.join(PROCESSES)}")
+    name = " ".join(process.lower().replace("-", " ").replace("_", " ").split())
+    if name not in PROCESSES:
+        raise UnknownNameError("process", process, PROCESSES)
+    return name
+
+
+def read_reads_with(text: str, rig: Rig) -> tuple[str, float]:
+    """Return how the pressure is read, and a sensor's error [Pa]."""
+    kind, _, rest = str(text).strip().partition(" ")
+    if kind == "sensor":
+        if rest:
+            return kind, units.positive(rest, "Pa", "sensor error", zero=True)
+        if rig.sensor_error is None:
+            raise InputError("reads_with is 'sensor'; state its error, as 'sensor 5 mbar'")
+        return kind, rig.sensor_error
+    if kind not in ("dial", "water") or rest:
+        raise InputError(f"reads_with is {str(text)[:40]!r}; it is dial, water or 'sensor 5 mbar'")
+    return kind, 0.0
+
+
+def read_inputs(
+    resin: str | Resin,
+    shop: Shop,
+    *,
+    process: str,
+    layup: Layup | None,
+    rig: Rig | None,
+    vapour_share: Any,
+    confidence: Any,
+    hottest: Any,
+    air_pressure: Any,
+    degassed: Any,
+    entrained: Any,
+    water_activity: Any,
+    contaminants: dict[str, Any] | None,
+    void_target: Any,
+    reads_with: str,
+) -> Inputs:
+    """Read every argument of advise, each refused in one line if it cannot be used."""
+    if not isinstance(shop, Shop):
+        raise InputError(
+            f"shop is {str(shop)[:40]!r}; give outgas.Shop(temperature=..., humidity=...)"
+        )
+    if layup is not None and not isinstance(layup, Layup):
+        raise InputError("layup is not a Layup; give outgas.Layup(plies=[...])")
+    if rig is not None and not isinstance(rig, Rig):
+        raise InputError("rig is not a Rig; give outgas.Rig(...)")
+    record, name = as_resin(resin), read_process(process)
+    if name not in record.processes:
+        raise InputError(
+            f"{record.name} is not for {name}; it is for {', '.join(record.processes)}"
+        )
+    rig = rig or Rig()
+    kind, sensor = read_reads_with(reads_with, rig)
+    margins = catalogue.practice().margins
+    share = margins.vapour_share.si
+    if vapour_share is not None:
+        share = units.one_fraction(vapour_share, "vapour share")
+        units.inside(share, *SHARE_RANGE, "vapour share", "")
+    trust = units.inside(
+        units.one_fraction(confidence, "confidence"), *CONFIDENCE_RANGE, "confidence", ""
+    )
+    void = units.one_fraction(void_target, "void target")
+    units.inside(void * 100, VOID_RANGE[0] * 100, VOID_RANGE[1] * 100, "void target", "%")
+    here = shop.barometer_Pa
+    if degassed is not None and air_pressure is not None:
+        raise InputError("give degassed or air_pressure, not both: each says how much air is left")
+    dissolved = None if air_pressure is None else units.read_absolute(air_pressure, "air pressure")
+    pot = None if degassed is None else reading_of(degassed, here, "degassed").absolute_Pa
+    for what, value in (("air pressure", dissolved), ("degassed", pot)):
+        if value is not None and value > here:
+            raise InputError(
+                f"{what} is {value / 100:.0f} mbar, above the barometer's {here / 100:.0f} mbar"
+            )
+    water = None
+    if water_activity is not None:
+        water = units.one_fraction(water_activity, "water activity")
+    return Inputs(
+        resin=record,
+        shop=shop,
+        process=name,
+        layup=layup or Layup(),
+        rig=rig,
+        reads_with=kind,
+        sensor_Pa=sensor,
+        vapour_share=share,
+        confidence=trust,
+        hottest_K=None if hottest is None else units.one(hottest, "K", "hottest"),
+        air_Pa=dissolved,
+        pot_Pa=pot,
+        entrained=None if entrained is None else units.one_fraction(entrained, "entrained"),
+        water=water,
+        contaminants=read_contaminants(contaminants),
+        void_target=void,
+    )
+
+
+def refuse(inputs: Inputs) -> None:
+    """Raise RefusedError for what must not be done, whatever the vacuum."""
+    resin, shop, core = inputs.resin, inputs.shop, inputs.layup.core
+    zero = units.ZERO_CELSIUS_K
+    if core is not None and core.polystyrene:
+        for part in resin.monomers:
+            monomer = catalogue.volatile(part.volatile)
+            if monomer.dissolves_polystyrene and part.fraction.si >= REFUSED_MONOMER_FRACTION:
+                raise RefusedError(
+                    f"refused: the {monomer.title} in {resin.title} dissolves {core.title}; take "
+                    "an epoxy, or a PVC, PET or SAN foam"
+                )
+    coldest = min(shop.temperature_K, shop.tool_temperature_K)
+    least = resin.minimum_temperature.si - zero
+    if coldest - zero < least:
+        raise RefusedError(
+            f"refused: {coldest - zero:.1f} degC is below the {least:.0f}"
+            f" degC that {resin.title} needs; warm the shop, the tool and the resin first"
+        )
+    if shop.tool_temperature_K < shop.temperature_K:
+        wet = water_pressure(shop.temperature_K) / water_pressure(shop.tool_temperature_K)
+        if shop.humidity * wet > 1.0:
+            raise RefusedError(
+                f"refused: the tool at {shop.tool_temperature_K - zero:.1f} degC is below the dew "
+                f"point of the shop's air ({shop.humidity:.0%} at {shop.temperature_K - zero:.1f} "
+                "degC); water condenses on it: warm the tool or dry the air"
+            )

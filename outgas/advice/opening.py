@@ -1,0 +1,197 @@
+"""From what was asked to the window: defaults filled in, limits computed, the setpoint placed."""
+
+import itertools
+from dataclasses import dataclass
+
+from outgas import catalogue, units
+from outgas.advice.asked import Inputs
+from outgas.advice.limits import (
+    Band,
+    Case,
+    Limits,
+    after_pull,
+    confidence_factor,
+    debulk_limit,
+    limits,
+    pot_removal,
+    process_of,
+    vapour,
+)
+from outgas.errors import InputError, OutOfRangeError
+from outgas.physics import air
+
+SOFT_CORE_PROCESSES = ("wet layup", "infusion", "core bonding")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Window:
+    """Between deepest and shallowest, if the pressure can be held there [Pa]."""
+
+    limits: Limits
+    deepest: float
+    shallowest: float
+    margin: float
+    setpoint: float | None
+    debulk_limit: float
+
+
+def default_hottest(inputs: Inputs) -> tuple[float, str]:
+    """Return the hottest moment before the gel holds a bubble [K], and how it was got."""
+    shop, resin = inputs.shop, inputs.resin
+    base = max(shop.temperature_K, shop.tool_temperature_K)
+    zero = units.ZERO_CELSIUS_K
+    if inputs.hottest_K is not None:
+        if inputs.hottest_K < base - 1e-9:
+            raise InputError(
+                f"hottest is {inputs.hottest_K - zero:.1f} degC, below the shop or tool at "
+                f"{base - zero:.1f} degC; it is the warmest the laminate gets before it holds"
+            )
+        return inputs.hottest_K, f"hottest moment: {inputs.hottest_K - zero:.0f} degC, as given"
+    if inputs.process == "degassing":
+        return base, f"hottest moment: {base - zero:.0f} degC, the pot at the shop's temperature"
+    if resin.cure_temperature is not None:
+        hot = max(base, resin.cure_temperature.si)
+        return hot, f"hottest moment: {hot - zero:.0f} degC, the resin's usual cure"
+    if inputs.layup.plies:
+        thick = inputs.layup.laminate_thickness_m
+        rise = rise_for(thick)
+        what = f"{rise:.0f} K over the shop for {thick * 1e3:.1f} mm of laminate (estimate)"
+    else:
+        rise = catalogue.practice().margins.default_rise.si
+        what = f"{rise:.0f} K over the shop, no layup given (estimate)"
+    return base + rise, f"hottest moment: {base + rise - zero:.0f} degC, {what}"
+
+
+def rise_for(thickness: float) -> float:
+    """Return the estimated warming [K] of a laminate [m], linear between the table's rows."""
+    rows = [(row.thickness.si, row.kelvin.si) for row in catalogue.practice().rise]
+    if thickness > rows[-1][0]:
+        raise OutOfRangeError(
+            f"the plies make {thickness * 1e3:.0f} mm of laminate; warming is estimated up to "
+            f"{rows[-1][0] * 1e3:.0f} mm: build it in stages, or give hottest"
+        )
+    for (t0, k0), (t1, k1) in itertools.pairwise(rows):
+        if thickness <= t1:
+            return k0 + (k1 - k0) * (thickness - t0) / (t1 - t0)
+    return rows[0][1]
+
+
+def case_of(inputs: Inputs) -> Case:
+    """Return the case that the limits are computed from; defaults filled in from the tables."""
+    practice = catalogue.practice()
+    kept = process_of(inputs.process).gas_kept.si
+    if inputs.layup.lets_gas_out is False:
+        kept = 1.0
+    entrained = practice.margins.entrained
+    case = Case(
+        resin=inputs.resin,
+        process=inputs.process,
+        shop_K=inputs.shop.temperature_K,
+        tool_K=inputs.shop.tool_temperature_K,
+        hottest_K=default_hottest(inputs)[0],
+        humidity=inputs.shop.humidity,
+        barometer_Pa=inputs.shop.barometer_Pa,
+        given_water=inputs.water,
+        contaminants=inputs.contaminants,
+        entrained=Band.of(entrained) if inputs.entrained is None else Band.exact(inputs.entrained),
+        dissolved_Pa=Band.exact(0.0),
+        gas_kept=kept,
+        void_target=inputs.void_target,
+        vapour_share=inputs.vapour_share,
+        core=inputs.layup.core,
+        k=confidence_factor(inputs.confidence),
+    )
+    cool = vapour(case, case.shop_K).nominal
+    full = max(0.0, case.barometer_Pa - cool)
+    if inputs.air_Pa is not None:
+        return case.but(dissolved_Pa=Band.exact(min(inputs.air_Pa, case.barometer_Pa)))
+    case = case.but(dissolved_Pa=Band.exact(full))
+    if inputs.pot_Pa is not None:
+        return after_pull(case, inputs.pot_Pa, pot_removal(inputs.pot_Pa, full, cool))
+    return case
+
+
+def shallowest_of(inputs: Inputs) -> float:
+    """Return the highest bag pressure that still clamps enough [Pa]."""
+    process, here = process_of(inputs.process), inputs.shop.barometer_Pa
+    if inputs.process == "pressing":
+        return here
+    if process.weakest_bag is not None:
+        return min(process.weakest_bag.si, here)
+    clamp = process.clamp.si if process.clamp else 0.0
+    core = inputs.layup.core
+    if core is not None and core.clamp_needed and inputs.process in SOFT_CORE_PROCESSES:
+        clamp = min(clamp, core.clamp_needed.si)
+    return max(0.0, here - clamp)
+
+
+def margin_of(inputs: Inputs, deepest: float) -> float:
+    """Return how far the setpoint keeps from deepest: the error of reading and of holding [Pa]."""
+    reading = catalogue.practice().reading
+    if inputs.process in ("prepreg", "pressing"):
+        return 0.0
+    error = {
+        "dial": reading.dial.high_si,
+        "water": reading.water.si * deepest,
+        "sensor": inputs.sensor_Pa,
+    }[inputs.reads_with]
+    return max(error, inputs.rig.hold_error or 0.0)
+
+
+def window_of(inputs: Inputs, case: Case | None = None) -> Window:
+    """Return the window of what was asked."""
+    case = case_of(inputs) if case is None else case
+    found = limits(case)
+    deepest, shallowest = found.deepest, shallowest_of(inputs)
+    if inputs.process == "prepreg":
+        deepest = found.safe["core"]
+    margin = margin_of(inputs, deepest)
+    setpoint: float | None = deepest + margin
+    if inputs.process == "pressing":
+        setpoint = shallowest
+    if deepest + margin > shallowest:
+        setpoint = None
+    return Window(
+        limits=found,
+        deepest=deepest,
+        shallowest=shallowest,
+        margin=margin,
+        setpoint=setpoint,
+        debulk_limit=debulk_limit(case),
+    )
+
+
+def freed(case: Case, pressure: float) -> float:
+    """Return the gas that the resin would free at a pressure, per volume of resin, if none left."""
+    hot, cool = vapour(case, case.shop_K), vapour(case, case.shop_K)
+    return float(
+        air.gas_per_resin(
+            pressure,
+            hot.nominal,
+            case.resin.air_solubility.si,
+            case.dissolved_Pa.value,
+            case.entrained.value,
+            cool.nominal,
+            case.barometer_Pa,
+            case.shop_K,
+            case.shop_K,
+        )
+    )
+
+
+def resin_pressure(asked: Inputs, window: Window, reading: units.Reading | None) -> float:
+    """Return the pressure in the resin during the cure [Pa], fibres taken at their worst.
+
+    Resin that can bleed, or that meets the vent, ends at the bag's pressure. Prepreg without
+    bleed carries the atmosphere and the autoclave. In a press the fibres may carry all the force.
+    """
+    here = asked.shop.barometer_Pa
+    if asked.process == "prepreg":
+        applied = asked.resin.applied_pressure
+        extra = applied.si if applied is not None else 0.0
+        return here + (asked.rig.autoclave if asked.rig.autoclave is not None else extra)
+    if asked.process == "pressing":
+        return here
+    if reading is not None:
+        return reading.absolute_Pa
+    return window.setpoint if window.setpoint is not None else window.shallowest

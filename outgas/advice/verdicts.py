@@ -1,0 +1,100 @@
+"""The verdict on a bag pressure, or on a prepreg's water."""
+
+from outgas import catalogue, units
+from outgas.advice.asked import Inputs
+from outgas.advice.limits import Case, Vapour
+from outgas.advice.opening import Window
+from outgas.advice.record import Verdict
+from outgas.job.gauge import cannot_tell
+
+PREPREG_TOLERANCE = 0.05  # within this share of the resin's pressure it is at its limit
+
+
+def judge(
+    asked: Inputs,
+    case: Case,
+    window: Window,
+    hot: Vapour,
+    resin_pressure: float,
+    reading: units.Reading | None,
+) -> Verdict | None:
+    """Return the verdict: always for prepreg, else where a bag pressure was given."""
+    if asked.process == "prepreg":
+        return _prepreg(case, hot, resin_pressure)
+    if reading is None:
+        return None
+    low, high = interval(asked, reading)
+    inner, outer = _state(low, window, hot), _state(high, window, hot)
+    if inner == outer or "safe" not in (inner, outer):
+        state = inner  # where no part is safe, the deeper end names it
+    elif inner == "safe":
+        state = _state(reading.absolute_Pa, window, hot)
+    else:
+        state = "cannot tell"
+    return Verdict(state, low, high, _text(state, low, high, reading, case, window, hot))
+
+
+def interval(asked: Inputs, reading: units.Reading) -> tuple[float, float]:
+    """Return the ends [Pa] that a reading may mean, by what it was read with."""
+    p, errors = reading.absolute_Pa, catalogue.practice().reading
+    error = {
+        "dial": errors.dial.high_si,
+        "water": errors.water.si * p,
+        "sensor": asked.sensor_Pa,
+    }[asked.reads_with]
+    return max(0.0, p - error), p + error
+
+
+def _state(p: float, window: Window, hot: Vapour) -> str:
+    if p < hot.high:
+        return "boiling"
+    if p < min(window.debulk_limit, window.deepest):
+        return "inside margin"
+    if p < window.deepest:
+        return "debulk only"
+    return "safe" if p <= window.shallowest else "too weak"
+
+
+def _text(
+    state: str,
+    low: float,
+    high: float,
+    reading: units.Reading,
+    case: Case,
+    window: Window,
+    hot: Vapour,
+) -> str:
+    span = f"{low / 100:.0f} to {high / 100:.0f} mbar absolute"
+    celsius = case.hottest_K - units.ZERO_CELSIUS_K
+    if reading.by_dial and low <= 0.0:
+        span = cannot_tell(reading.absolute_Pa, high - reading.absolute_Pa)
+    boil = f"it may boil below {hot.high / 100:.0f} mbar at {celsius:.0f} degC"
+    deepest, weakest = window.deepest / 100, window.shallowest / 100
+    all_deep = "all of it is too deep" if high < window.deepest else "part of it is too deep"
+    texts = {
+        "boiling": f"too deep, likely boiling: {span}, and {all_deep}; {boil}",
+        "inside margin": f"too deep, inside the margin of boiling: {span}; {boil}",
+        "debulk only": f"fit for the debulk only: {span}; come up above {deepest:.0f} mbar to cure",
+        "safe": f"safe to cure: {span}; the limit is {deepest:.0f} mbar",
+        "too weak": f"too weak to clamp: {span}; {weakest:.0f} mbar or deeper is needed",
+        "cannot tell": f"cannot tell: {span}; the limit of {deepest:.0f} mbar lies inside it",
+    }
+    return texts[state]
+
+
+def _prepreg(case: Case, hot: Vapour, resin_pressure: float) -> Verdict:
+    """Compare the water with the pressure in the resin; the bag stays at full vacuum."""
+    ratio = hot.high / resin_pressure
+    celsius = case.hottest_K - units.ZERO_CELSIUS_K
+    facts = (
+        f"its water pushes {hot.nominal / 100:.0f} to {hot.high / 100:.0f} mbar at {celsius:.0f} "
+        f"degC against {resin_pressure / 100:.0f} mbar in the resin"
+    )
+    if ratio <= 1.0 - PREPREG_TOLERANCE:
+        state, text = "passed", f"passed: {facts}"
+    elif ratio <= 1.0 + PREPREG_TOLERANCE:
+        state, text = "at its limit", f"at its limit: {facts}; dry it, or add pressure"
+    else:
+        state = "void-prone"
+        text = f"void-prone: {facts}; keep full vacuum, and dry it or add pressure on the bag"
+    return Verdict(state, hot.nominal, hot.high, text)

@@ -1,0 +1,267 @@
+"""Ways out, each with its number, and which input would change the answer most."""
+
+import dataclasses
+from typing import Any
+
+from outgas import catalogue, units
+from outgas.advice.asked import Inputs, refuse
+from outgas.advice.limits import Band, Case, after_pull, pot_removal, process_of, vapour
+from outgas.advice.opening import Window, case_of, resin_pressure, window_of
+from outgas.advice.record import Influence, WayOut
+from outgas.errors import OutgasError
+
+STANDARD_GRAVITY = 9.80665
+BISECTIONS = 14  # to a hundredth of a kelvin, or of a per cent
+COLDEST_K = 263.15
+WARMER_K = 3.0
+WETTER = 0.10
+WEATHER_PA = 1500.0  # an ordinary swing of the barometer
+DRY_AIR = 0.35  # what a heated or dehumidified shop can reach
+TRACE = 0.01
+WORTH_SAYING_PA = 200.0
+
+
+def _mbar(pressure: float) -> str:
+    return f"{pressure / 100:.0f} mbar"
+
+
+def ways_out(asked: Inputs, case: Case, window: Window) -> tuple[WayOut, ...]:
+    """Return what would allow a deeper bag or open a window, the ones that open it first."""
+    if asked.process == "prepreg":
+        return _prepreg_ways(asked, case)
+    found = [way for way in _candidates(asked, case, window) if way is not None]
+    return tuple(sorted(found, key=lambda way: not way.opens))
+
+
+def _candidates(asked: Inputs, case: Case, window: Window) -> list[WayOut | None]:
+    closed = window.setpoint is None
+    ways: list[WayOut | None] = [_debulked(asked, case, window), _potted(asked, case, window)]
+    if closed:
+        ways += [_seeded(asked, case), _cooler(asked), _better_read(asked, window)]
+        ways += [_softer_hold(asked, window), _other_resin(asked)]
+    ways.append(_drier(asked, window))
+    if closed or window.deepest > window.shallowest:
+        ways.append(_pressed(asked, window))
+    return ways
+
+
+def _way(asked: Inputs, case: Case, was: float, text: str) -> WayOut | None:
+    """Return a way with its window, unless it changes too little to be worth saying."""
+    after = window_of(asked, case)
+    opens = after.setpoint is not None
+    if was - after.deepest < WORTH_SAYING_PA:
+        return None
+    hold = f"; then hold {_mbar(after.setpoint)}" if after.setpoint is not None else ""
+    end = "" if opens else "; not enough alone"
+    return WayOut(
+        f"{text}: cure at {_mbar(after.deepest)} or above{hold}{end}", after.deepest, opens
+    )
+
+
+def _debulked(asked: Inputs, case: Case, window: Window) -> WayOut | None:
+    if asked.process in ("degassing", "pressing"):
+        return None
+    pulled = after_pull(case, window.debulk_limit, Band.of(catalogue.practice().gas.debulk_removed))
+    text = (
+        f"debulk first at {_mbar(window.debulk_limit)} while the resin is thin, until it is quiet"
+    )
+    return _way(asked, pulled, window.deepest, text)
+
+
+def _potted(asked: Inputs, case: Case, window: Window) -> WayOut | None:
+    if asked.process == "degassing" or asked.pot_Pa is not None or asked.air_Pa is not None:
+        return None
+    cool = vapour(case, case.shop_K)
+    pot = cool.high / case.vapour_share
+    if pot >= case.barometer_Pa:
+        return None
+    removal = pot_removal(pot, case.dissolved_Pa.value, cool.nominal)
+    text = f"degas the resin, before any initiator, in a pot at {_mbar(pot)}"
+    return _way(asked, after_pull(case, pot, removal), window.deepest, text)
+
+
+def _seeded(asked: Inputs, case: Case) -> WayOut | None:
+    """Find how much of the air must go for a window to open."""
+
+    def opens(share: float) -> bool:
+        left = Band.exact(share * case.dissolved_Pa.value)
+        return window_of(asked, case.but(dissolved_Pa=left)).setpoint is not None
+
+    if asked.process in ("degassing", "pressing") or not opens(0.0):
+        return None
+    low, high = 0.0, 1.0
+    for _ in range(BISECTIONS):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if opens(middle) else (low, middle)
+    left = low * case.dissolved_Pa.value
+    after = window_of(asked, case.but(dissolved_Pa=Band.exact(left)))
+    text = (
+        f"take {1 - low:.0%} of the dissolved air out (air pressure {_mbar(left)} or less), by "
+        f"degassing with seeded bubbles and stirring: cure at {_mbar(after.deepest)} or above"
+    )
+    return WayOut(text, after.deepest, True)
+
+
+def _cooler(asked: Inputs) -> WayOut | None:
+    """Find how cool the shop must be for a window to open, all else kept."""
+    now = asked.shop.temperature_K
+    floor = max(COLDEST_K, asked.resin.minimum_temperature.si)
+
+    def at(T: float) -> Inputs:
+        step = T - now
+        hottest = None if asked.hottest_K is None else asked.hottest_K + step
+        tool = asked.shop.tool_temperature_K + step
+        shop = asked.shop.but(temperature_K=T, tool_temperature_K=tool)
+        return asked.but(shop=shop, hottest_K=hottest)
+
+    if floor >= now or window_of(at(floor)).setpoint is None:
+        return None
+    low, high = floor, now
+    for _ in range(BISECTIONS):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if window_of(at(middle)).setpoint is not None else (low, middle)
+    after = window_of(at(low))
+    text = f"cool the shop, tool and resin to {low - units.ZERO_CELSIUS_K:.0f} degC"
+    return WayOut(f"{text}: cure at {_mbar(after.deepest)} or above", after.deepest, True)
+
+
+def _better_read(asked: Inputs, window: Window) -> WayOut | None:
+    other = window_of(asked.but(reads_with="water", rig=asked.rig))
+    if asked.reads_with != "dial" or other.setpoint is None:
+        return None
+    text = f"read the pressure by boiling water instead of a dial and hold {_mbar(other.setpoint)}"
+    return WayOut(text, window.deepest, True)
+
+
+def _softer_hold(asked: Inputs, window: Window) -> WayOut | None:
+    if asked.process != "infusion" or window.deepest >= asked.shop.barometer_Pa:
+        return None
+    text = (
+        f"after the fill let the vent up and hold it at {_mbar(window.deepest + window.margin)}: "
+        "void-safe, though it clamps less than infusion likes; fibre content will be lower"
+    )
+    return WayOut(text, window.deepest, False)
+
+
+def _other_resin(asked: Inputs) -> WayOut | None:
+    """Find the shipped resin for this process that may be pulled deepest, if it opens a window."""
+    best: tuple[float, str] | None = None
+    for name in catalogue.resins():
+        resin = catalogue.resin(name)
+        if asked.process not in resin.processes or name == asked.resin.name or resin.reaction_gas:
+            continue
+        other = asked.but(resin=resin)
+        try:
+            refuse(other)
+            after = window_of(other)
+        except OutgasError:
+            continue
+        if after.setpoint is not None and (best is None or after.deepest < best[0]):
+            best = (after.deepest, resin.title)
+    if best is None:
+        return None
+    return WayOut(f"use {best[1]}: cure at {_mbar(best[0])} or above", best[0], True)
+
+
+def _drier(asked: Inputs, window: Window) -> WayOut | None:
+    if asked.shop.humidity <= DRY_AIR or asked.water is not None:
+        return None
+    drier = asked.but(shop=asked.shop.but(humidity=DRY_AIR))
+    text = f"dry the shop, cloth and core to {DRY_AIR:.0%} humidity"
+    return _way(drier, case_of(drier), window.deepest, text)
+
+
+def _pressed(asked: Inputs, window: Window) -> WayOut | None:
+    clamp = process_of(asked.process).clamp or process_of("pressing").clamp
+    if clamp is None or asked.process in ("degassing", "pressing"):
+        return None
+    area = asked.layup.area_m2
+    kilograms = clamp.si * (area or 1.0) / STANDARD_GRAVITY
+    over = f"over this {area:g} m2 panel" if area else "per square metre of panel"
+    text = (
+        f"press it instead: {clamp.si / 1e3:.0f} kPa is {kilograms:,.0f} kg {over}, in a press or "
+        "bolted box sections, not loose weights; the resin then stays at the atmosphere or above"
+    )
+    return WayOut(text, None, window.deepest <= asked.shop.barometer_Pa)
+
+
+def _prepreg_ways(asked: Inputs, case: Case) -> tuple[WayOut, ...]:
+    """Say how dry, or how hard pressed, prepreg must be; the bag stays at full vacuum."""
+    hot = vapour(case, case.hottest_K)
+    pressure = resin_pressure(asked, window_of(asked, case), None)
+    pure = hot.high / max(case.humidity if asked.water is None else asked.water, 1e-9)
+    limit = pressure / pure
+    ways = []
+    if limit < 1.0:
+        text = (
+            f"keep what it takes up below {limit:.0%} humidity: dry room, sealed bags, short lay-up"
+        )
+        ways.append(WayOut(text, None, True))
+    if hot.high > pressure:
+        more = hot.high - case.barometer_Pa
+        text = f"cure with {more / 1e5:.1f} bar or more on the bag, in an autoclave or a press"
+        ways.append(WayOut(text, None, True))
+    return tuple(ways)
+
+
+# What would change it most --------------------------------------------------------------------
+
+
+def influences(asked: Inputs, window: Window) -> tuple[Influence, ...]:
+    """Move one input at a time and return what each does to deepest, the greatest first."""
+    found = []
+    for argument, to, text, moved in _moves(asked):
+        try:
+            after = window_of(moved)
+        except OutgasError:
+            continue  # the move leaves a model's range
+        if asked.process == "prepreg":
+            change = after.limits.safe["vapour"] - window.limits.safe["vapour"]
+        else:
+            change = after.deepest - window.deepest
+        found.append(Influence(argument, to, text, change))
+    return tuple(sorted(found, key=lambda i: -abs(i.change_Pa)))
+
+
+def _moves(asked: Inputs) -> list[tuple[str, str, str, Inputs]]:
+    """Return (argument, new value as text, what it is in words, moved inputs)."""
+    shop = asked.shop
+    zero = units.ZERO_CELSIUS_K
+    warmer = shop.temperature_K + WARMER_K
+    moves: list[tuple[str, str, str, Inputs]] = []
+
+    def add(argument: str, to: str, text: str, **changes: Any) -> None:
+        moves.append((argument, to, text, dataclasses.replace(asked, **changes)))
+
+    def add_shop(argument: str, to: str, text: str, **si: float) -> None:
+        add(argument, to, text, shop=shop.but(**si))
+
+    if asked.hottest_K is None:
+        text = f"a shop {WARMER_K:.0f} K warmer"
+        add_shop("temperature", f"{warmer:.9g} K", text, temperature_K=warmer)
+    hot = case_of(asked).hottest_K + WARMER_K
+    text = f"a laminate {WARMER_K:.0f} K hotter ({hot - zero:.0f} degC)"
+    add("hottest", f"{hot:.9g} K", text, hottest_K=hot)
+    if asked.water is None and shop.humidity < 1.0:
+        wetter = min(1.0, shop.humidity + WETTER)
+        text = f"humidity at {wetter:.0%}"
+        add_shop("humidity", f"{wetter * 100:.9g} %", text, humidity=wetter)
+    lower = shop.barometer_Pa - WEATHER_PA
+    text = f"a barometer {WEATHER_PA / 100:.0f} mbar lower"
+    add_shop("barometer", f"{lower / 100:.9g} mbar", text, barometer_Pa=lower)
+    void = 0.5 * asked.void_target
+    text = f"a void target of {void * 100:.2g} %"
+    add("void_target", f"{void * 100:.9g} %", text, void_target=void)
+    margins = catalogue.practice().margins
+    twice = 2.0 * (margins.entrained.si if asked.entrained is None else asked.entrained)
+    if twice <= 1.0:
+        text = f"{twice:.1%} of air stirred in"
+        add("entrained", f"{twice * 100:.9g} %", text, entrained=twice)
+    less = 0.8 * case_of(asked).dissolved_Pa.value
+    text = "a fifth less air in the resin"
+    add("air_pressure", f"{less / 100:.9g} mbar", text, air_Pa=less, pot_Pa=None)
+    if not any(v.name == "acetone" for v, _ in asked.contaminants):
+        trace = ((catalogue.volatile("acetone"), TRACE),)
+        text = f"{TRACE:.0%} of acetone left in the rollers"
+        add("contaminants", "acetone=1 %", text, contaminants=(*asked.contaminants, *trace))
+    return moves

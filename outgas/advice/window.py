@@ -1,0 +1,191 @@
+"""The window: how deep a bag may go for the cure, how deep early, and how weak it may be."""
+
+import warnings
+from typing import TYPE_CHECKING, Any
+
+from outgas import catalogue, units
+from outgas.advice import cautions, verdicts, ways
+from outgas.advice.asked import Inputs, read_inputs, refuse
+from outgas.advice.limits import (
+    Band,
+    Case,
+    after_pull,
+    air_limit,
+    process_of,
+    vapour,
+    water_activity,
+)
+from outgas.advice.opening import Window, case_of, freed, resin_pressure, window_of
+from outgas.advice.record import Advice
+from outgas.errors import InputError, OutgasWarning
+from outgas.job.gauge import reading_of
+from outgas.job.layup import Layup
+from outgas.job.rig import Rig
+from outgas.job.shop import Shop
+from outgas.records import Resin
+
+if TYPE_CHECKING:
+    from outgas.units import Measure
+
+
+def advise(
+    resin: str | Resin,
+    shop: Shop,
+    *,
+    process: str = "wet layup",
+    layup: Layup | None = None,
+    rig: Rig | None = None,
+    vapour_share: Any = None,
+    confidence: Any = 0.95,
+    bag_pressure: "Measure | None" = None,
+    hottest: "Measure | None" = None,
+    air_pressure: "Measure | None" = None,
+    degassed: "Measure | None" = None,
+    entrained: Any = None,
+    water_activity: Any = None,
+    contaminants: dict[str, Any] | None = None,
+    void_target: Any = "2 %",
+    reads_with: str = "dial",
+) -> Advice:
+    """Return the deepest vacuum that is safe for a resin in a shop, and what to do about it.
+
+    Parameters
+    ----------
+    resin
+        A name of outgas.resins(), the path of a TOML file of that shape, or a record.
+    shop, layup, rig
+        Where, what and with what; without layup the warming is a stated 3 K.
+    process
+        'wet layup', 'infusion', 'prepreg', 'degassing', 'core bonding' or 'pressing'.
+    vapour_share
+        Greatest part of a bubble that may be vapour, a third if not given; 0.05 to 1.
+    confidence
+        Two-sided, of the safe side of every limit; 0.5 to 0.999.
+    bag_pressure
+        What the bag is at, for a verdict: '28 inHg vacuum', '60 mbar', a quantity (absolute).
+    hottest
+        Warmest moment of the laminate before its gel can hold a bubble.
+    air_pressure, degassed
+        Pressure that the air left in the resin is in equilibrium with; or the pressure of the pot
+        it was degassed in, which removes only part. Neither: resin stirred in open air.
+    entrained
+        Air stirred and rolled in, by volume; 0.5 % (0.2 to 1 %) if not given.
+    water_activity
+        Of the resin and what it wets, 0 to 1, where it is known better than from the humidity.
+    contaminants
+        Mass fractions of traces, as {'acetone': '1 %'}; up to 10 % each.
+    void_target
+        Void content aimed for, 0.01 to 50 %; 2 % is structural, not clear to the eye.
+    reads_with
+        'dial', 'water' or 'sensor 5 mbar': what the setpoint keeps clear of deepest by.
+
+    Returns
+    -------
+    An Advice: pressures [Pa] absolute, str() for a builder, to_dict() for a script.
+
+    Raises
+    ------
+    RefusedError
+        Polystyrene foam with a monomer that dissolves it; below the resin's minimum temperature;
+        a tool below the dew point.
+    InputError, OutOfRangeError, DataError
+        One line each: what was given and what is allowed.
+
+    Warns
+    -----
+    OutgasWarning
+        For what stands in the result's cautions and needs reading first.
+
+    Notes
+    -----
+    Vapour: partial pressures by Flory and Huggins over saturation pressures; air: closed cell at
+    Ostwald solubility; core: compressive strength with creep. See the modules of outgas.physics.
+    """
+    asked = read_inputs(
+        resin,
+        shop,
+        process=process,
+        layup=layup,
+        rig=rig,
+        vapour_share=vapour_share,
+        confidence=confidence,
+        hottest=hottest,
+        air_pressure=air_pressure,
+        degassed=degassed,
+        entrained=entrained,
+        water_activity=water_activity,
+        contaminants=contaminants,
+        void_target=void_target,
+        reads_with=reads_with,
+    )
+    refuse(asked)
+    case = case_of(asked)
+    window = window_of(asked, case)
+    reading = None
+    if bag_pressure is not None:
+        reading = reading_of(bag_pressure, shop.barometer_Pa, "bag pressure")
+        if reading.absolute_Pa > shop.barometer_Pa:
+            raise InputError(
+                f"bag pressure is {reading.absolute_Pa / 100:.0f} mbar absolute, above the "
+                f"barometer's {shop.barometer_Pa / 100:.0f} mbar; for a vacuum write "
+                "'-0.94 bar gauge' or '28 inHg vacuum'"
+            )
+    return _assemble(asked, case, window, reading)
+
+
+def _assemble(asked: Inputs, case: Case, window: Window, reading: units.Reading | None) -> Advice:
+    """Put the advice together from the window and what surrounds it."""
+    practice = catalogue.practice()
+    hot, cool = vapour(case, case.hottest_K), vapour(case, case.shop_K)
+    pulled = after_pull(case, window.debulk_limit, Band.of(practice.gas.debulk_removed))
+    clear = case.but(void_target=practice.margins.clear_target.si)
+    kept = Band.of(process_of(asked.process).gas_kept)
+    others = {name: p for name, p in window.limits.safe.items() if name != "air"}
+    kept_range = tuple(
+        max(*others.values(), air_limit(case.but(gas_kept=k), hot, cool)[1])
+        for k in (kept.low, kept.high)
+    )
+    pressure = resin_pressure(asked, window, reading)
+    verdict = verdicts.judge(asked, case, window, hot, pressure, reading)
+    flags = cautions.flags(asked, case, window, cool)
+    for flag in flags:
+        warnings.warn(flag, OutgasWarning, stacklevel=4)
+    debulk = window.debulk_limit if window.setpoint is not None else None
+    if asked.process == "pressing":
+        debulk = None
+    spots = {window.debulk_limit, window.setpoint or window.shallowest}
+    return Advice(
+        resin=asked.resin.name,
+        resin_title=asked.resin.title,
+        process=asked.process,
+        barometer_Pa=case.barometer_Pa,
+        shop_K=case.shop_K,
+        humidity=case.humidity,
+        hottest_K=case.hottest_K,
+        deepest_Pa=window.deepest,
+        setpoint_Pa=window.setpoint,
+        shallowest_Pa=window.shallowest,
+        debulk_Pa=debulk,
+        debulk_limit_Pa=window.debulk_limit,
+        margin_Pa=window.margin,
+        reads_with=asked.reads_with,
+        limits_Pa=window.limits.safe,
+        nominal_limits_Pa=window.limits.nominal,
+        limiting=window.limits.limiting,
+        partial_pressures_Pa={**hot.partial, "air": case.dissolved_Pa.value},
+        bubble_pressure_Pa=(hot.nominal, hot.high),
+        water_activity=water_activity(case, case.hottest_K),
+        deepest_after_debulk_Pa=window_of(asked, pulled).deepest,
+        deepest_clear_Pa=window_of(asked, clear).deepest,
+        gas_kept_range_Pa=(kept_range[0], kept_range[1]),
+        resin_pressure_Pa=pressure,
+        freed_gas=tuple((p, freed(case, p)) for p in sorted(spots) if p > 0.0),
+        void_target=case.void_target,
+        vapour_share=case.vapour_share,
+        confidence=asked.confidence,
+        verdict=verdict,
+        cautions=(*flags, *cautions.cautions(asked, case)),
+        alternatives=ways.ways_out(asked, case, window),
+        influences=ways.influences(asked, window),
+        assumptions=cautions.assumptions(asked, case),
+    )

@@ -1,0 +1,178 @@
+"""The layup, from what a builder says: plies, core, area, tool, and what lies under the bag."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from outgas import units
+from outgas.catalogue import by_words
+from outgas.errors import InputError, OutOfRangeError
+from outgas.records import Consumable, Core, Reinforcement
+
+if TYPE_CHECKING:
+    from outgas.units import Measure, Quantity
+
+PLY_RANGE_KG_M2 = (0.01, 5.0)
+CORE_RANGE_M = (0.0005, 0.3)
+TOOL_RANGE_M = (0.0002, 0.5)
+AREA_RANGE_M2 = (1e-4, 1000.0)
+LAMINATE_LIMIT_M = 0.2
+MOST_PLIES = 200
+
+_COUNT = re.compile(r"\s*(\d{1,4})\s*(?:x|×|plies of|ply of|layers of)\s*(.+)", re.IGNORECASE)
+_MATERIAL = re.compile(
+    r"\s*([-+]?[\d.,]+(?:[eE][-+]?\d+)?\s*[A-Za-zµ\"'/%²^0-9]*?)\s+(?:of\s+)?([A-Za-z+][^\n]*)\s*"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Ply:
+    """So many layers of one fabric, each of an areal mass [kg/m2]."""
+
+    count: int
+    areal_mass: float
+    fabric: Reinforcement
+
+    @property
+    def fibre_mass(self) -> float:
+        """Of all its layers [kg/m2]."""
+        return self.count * self.areal_mass
+
+    @property
+    def thickness(self) -> float:
+        """Of all its layers, at the fabric's usual fibre fraction under a bag [m]."""
+        return self.fibre_mass / (self.fabric.fibre_density.si * self.fabric.fibre_fraction.si)
+
+
+def split_material(text: str, name: str, example: str) -> tuple[str, str]:
+    """Split '15 mm PVC foam' into '15 mm' and 'PVC foam'."""
+    if not isinstance(text, str):
+        raise InputError(f"{name} is {text!r}; write it in words, as {example!r}")
+    match = _MATERIAL.fullmatch(text)
+    if match is None:
+        raise InputError(f"{name} is {text[:60]!r}; write it as {example!r}")
+    return match[1], match[2].strip()
+
+
+def read_ply(text: str) -> Ply:
+    """Return a ply from '400 g/m2 woven glass' or '3 x 400 g/m2 woven glass'."""
+    example = "400 g/m2 woven glass"
+    count, rest = 1, text
+    if match := _COUNT.fullmatch(str(text)):
+        count, rest = int(match[1]), match[2]
+    if not 1 <= count <= MOST_PLIES:
+        raise OutOfRangeError(f"ply is {text[:60]!r}: {count} layers, outside 1 to {MOST_PLIES}")
+    weight, words = split_material(rest, "ply", example)
+    areal = units.positive(weight, "kg/m**2", f"ply {text!r}")
+    low, high = PLY_RANGE_KG_M2
+    units.inside(areal * 1e3, low * 1e3, high * 1e3, f"ply {text!r}", "g/m2")
+    return Ply(count, areal, by_words(Reinforcement, "reinforcement", "reinforcements.toml", words))
+
+
+@dataclass(frozen=True, slots=True, init=False)
+class Layup:
+    """What is being laminated.
+
+    Parameters
+    ----------
+    plies
+        Each '400 g/m2 woven glass', with '3 x ' before it for three of them: all that cures in
+        one go, both skins of a sandwich together.
+    core
+        '15 mm PVC foam', '20 mm expanded polystyrene', or None.
+    area
+        Of the panel, as '0.8 m2'; needed for forces and masses.
+    tool
+        '6 mm glass plate'.
+    bag_side
+        What lies between laminate and bag, in order: 'peel ply', 'perforated film', 'breather'.
+        Decides whether freed gas can leave; the process's habit holds if not given.
+
+    Raises
+    ------
+    UnknownNameError, UnitError, InputError, OutOfRangeError
+        One line each, with the nearest name or the allowed range.
+    """
+
+    plies: tuple[Ply, ...]
+    core: Core | None
+    core_thickness_m: float
+    area_m2: float | None
+    tool: str
+    tool_thickness_m: float
+    bag_side: tuple[Consumable, ...] | None
+
+    def __init__(
+        self,
+        *,
+        plies: Sequence[str] = (),
+        core: str | None = None,
+        area: "Measure | None" = None,
+        tool: str | None = None,
+        bag_side: Sequence[str] | None = None,
+    ) -> None:
+        if isinstance(plies, str) or isinstance(bag_side, str):
+            raise InputError("plies and bag_side are lists, as ['400 g/m2 woven glass']")
+        put = object.__setattr__
+        read = tuple(read_ply(ply) for ply in plies)
+        put(self, "plies", read)
+        if self.laminate_thickness_m > LAMINATE_LIMIT_M:
+            raise OutOfRangeError(
+                f"the plies make {self.laminate_thickness_m * 1e3:.0f} mm of laminate; "
+                f"at most {LAMINATE_LIMIT_M * 1e3:.0f} mm"
+            )
+        put(self, "core", None)
+        put(self, "core_thickness_m", 0.0)
+        if core is not None:
+            thick, words = split_material(core, "core", "15 mm PVC foam")
+            put(self, "core", by_words(Core, "core", "cores.toml", words))
+            put(self, "core_thickness_m", _length(thick, CORE_RANGE_M, f"core {core!r}"))
+        put(self, "area_m2", None)
+        if area is not None:
+            put(self, "area_m2", units.positive(area, "m**2", "area"))
+            units.inside(self.area_m2 or 0.0, *AREA_RANGE_M2, "area", "m2")
+        put(self, "tool", "")
+        put(self, "tool_thickness_m", 0.0)
+        if tool is not None:
+            thick, words = split_material(tool, "tool", "6 mm glass plate")
+            put(self, "tool", words)
+            put(self, "tool_thickness_m", _length(thick, TOOL_RANGE_M, f"tool {tool!r}"))
+        put(self, "bag_side", None)
+        if bag_side is not None:
+            found = (by_words(Consumable, "consumable", "consumables.toml", w) for w in bag_side)
+            put(self, "bag_side", tuple(found))
+
+    @property
+    def laminate_thickness_m(self) -> float:
+        """Of all plies together [m], the core left out."""
+        return sum(ply.thickness for ply in self.plies)
+
+    @property
+    def thickness(self) -> "Quantity":
+        """Of all plies together [m], the core left out."""
+        return units.quantity(self.laminate_thickness_m, "m")
+
+    @property
+    def fibre_mass(self) -> "Quantity":
+        """Of all plies together [kg/m2]."""
+        return units.quantity(sum(ply.fibre_mass for ply in self.plies), "kg/m**2")
+
+    def resin_mass(self, density: float) -> float:
+        """Return the resin that fills the plies at their usual fibre fraction [kg/m2]."""
+        return sum(
+            ply.thickness * (1.0 - ply.fabric.fibre_fraction.si) * density for ply in self.plies
+        )
+
+    @property
+    def lets_gas_out(self) -> bool | None:
+        """Whether freed gas can leave through the bag side; None where that was not said."""
+        if self.bag_side is None:
+            return None
+        return all(layer.passes_gas for layer in self.bag_side)
+
+
+def _length(text: str, span: tuple[float, float], name: str) -> float:
+    length = units.positive(text, "m", name)
+    units.inside(length * 1e3, span[0] * 1e3, span[1] * 1e3, name, "mm")
+    return length

@@ -1,0 +1,97 @@
+"""The shop: its air, its humidity, its barometer, its tool."""
+
+import copy
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from outgas import units
+from outgas.job.gauge import station_air
+
+if TYPE_CHECKING:
+    from outgas.units import Measure, Quantity
+
+SHOP_RANGE_K = (263.15, 333.15)  # -10 to 60 degC: no one laminates beyond
+TOOL_RANGE_K = (263.15, 473.15)
+
+
+@dataclass(frozen=True, slots=True, init=False)
+class Shop:
+    """Where the work is done.
+
+    Parameters
+    ----------
+    temperature
+        Of the air, -10 to 60 degC.
+    humidity
+        Relative, 0 to 1 or '60 %'.
+    altitude, barometer
+        Altitude alone: standard atmosphere. Barometer alone: the shop's own. Both: the barometer
+        is a weather app's sea-level value. Neither: sea level in average weather, and said so.
+    tool_temperature
+        Of the tool's face; the air's if not given.
+
+    Raises
+    ------
+    UnitError, InputError, OutOfRangeError
+        One line each: what was given and what is allowed.
+    """
+
+    temperature_K: float
+    humidity: float
+    barometer_Pa: float
+    tool_temperature_K: float
+    barometer_note: str
+
+    def __init__(
+        self,
+        *,
+        temperature: "Measure",
+        humidity: Any,
+        altitude: "Measure | None" = None,
+        barometer: "Measure | None" = None,
+        tool_temperature: "Measure | None" = None,
+    ) -> None:
+        air_K = units.one(temperature, "K", "temperature")
+        in_celsius(air_K, SHOP_RANGE_K, "temperature")
+        tool_K = air_K
+        if tool_temperature is not None:
+            tool_K = units.one(tool_temperature, "K", "tool temperature")
+            in_celsius(tool_K, TOOL_RANGE_K, "tool temperature")
+        here, note = station_air(altitude, barometer)
+        put = object.__setattr__
+        put(self, "temperature_K", air_K)
+        put(self, "humidity", units.one_fraction(humidity, "humidity"))
+        put(self, "barometer_Pa", here)
+        put(self, "tool_temperature_K", tool_K)
+        put(self, "barometer_note", note)
+
+    def but(self, **si: float) -> "Shop":
+        """Return this shop with some SI fields changed; a tool at the air's temperature follows."""
+        other = copy.copy(self)
+        if "temperature_K" in si and self.tool_temperature_K == self.temperature_K:
+            si.setdefault("tool_temperature_K", si["temperature_K"])
+        for name, value in si.items():
+            object.__setattr__(other, name, value)
+        return other
+
+    @property
+    def temperature(self) -> "Quantity":
+        """Of the air [K]."""
+        return units.quantity(self.temperature_K, "K")
+
+    @property
+    def barometer(self) -> "Quantity":
+        """The shop's own air pressure [Pa]."""
+        return units.quantity(self.barometer_Pa, "Pa")
+
+    @property
+    def tool_temperature(self) -> "Quantity":
+        """Of the tool's face [K]."""
+        return units.quantity(self.tool_temperature_K, "K")
+
+
+def in_celsius(kelvin: float, span: tuple[float, float], name: str) -> float:
+    """Return a temperature if it lies in its range; the message is in degC, as people say it."""
+    zero = units.ZERO_CELSIUS_K
+    units.inside(kelvin - zero, span[0] - zero, span[1] - zero, name, "degC")
+    return kelvin

@@ -1,0 +1,45 @@
+"""A pressure on the user's own dial, rounded towards the safe side."""
+
+import math
+
+from outgas import units
+from outgas.errors import UnknownNameError
+
+# Each dial a builder may have: the key in units.dial_readings, the step it is read to, the words
+# after the number, and whether the number falls as the vacuum gets deeper.
+DIALS: dict[str, tuple[str, float, str, bool]] = {
+    "inHg": ("vacuum_inHg", 0.1, "inHg vacuum", False),
+    "mmHg": ("vacuum_mmHg", 1.0, "mmHg vacuum", False),
+    "bar": ("gauge_bar", 0.01, "bar gauge", True),
+    "percent": ("vacuum_percent", 0.5, "% vacuum", False),
+    "mbar": ("absolute_mbar", 1.0, "mbar absolute", True),
+    "torr": ("absolute_torr", 1.0, "torr absolute", True),
+}
+DEFAULT_DIAL = "inHg"
+_SLACK = 1e-9  # so that an exact step is not rounded past itself
+
+
+def read_dial(name: str) -> str:
+    """Return a dial's name, whatever its case."""
+    for known in DIALS:
+        if known.lower() == str(name).strip().lower():
+            return known
+    raise UnknownNameError("dial", str(name), DIALS)
+
+
+def on_dial(pressure: float, barometer: float, dial: str, *, weaker: bool = True) -> str:
+    """Return a pressure [Pa] on a dial, rounded to its step towards less (or more) vacuum."""
+    key, step, words, falls = DIALS[dial]
+    value = units.dial_readings(pressure, barometer)[key] / step
+    up = weaker == falls  # towards less vacuum is up where the number falls with depth
+    steps = math.ceil(value - _SLACK) if up else math.floor(value + _SLACK)
+    places = max(0, -math.floor(math.log10(step) + _SLACK))
+    return f"{steps * step:.{places}f} {words}"
+
+
+def both(pressure: float, barometer: float, dial: str, *, weaker: bool = True) -> str:
+    """Return a pressure on the dial and, in brackets, in absolute mbar; rounded alike."""
+    absolute = on_dial(pressure, barometer, "mbar", weaker=weaker)
+    if dial == "mbar":
+        return absolute
+    return f"{on_dial(pressure, barometer, dial, weaker=weaker)} ({absolute})"

@@ -1,0 +1,250 @@
+"""Advice in words for a builder: the answer first, in the units on the dial."""
+
+import textwrap
+
+from outgas import units
+from outgas.advice.record import Advice
+from outgas.show.dial import DEFAULT_DIAL, both
+
+WIDTH = 92
+MOST_INFLUENCES = 4
+WORTH_SAYING_PA = 50.0
+_NAMES = {"air": "air coming out of the resin", "vapour": "vapour", "core": "the core's strength"}
+
+
+def advice_text(advice: Advice, dial: str = DEFAULT_DIAL) -> str:
+    """Return the whole advice as plain text; the first two lines are the answer."""
+    blocks = [
+        "\n".join(answer(advice, dial)),
+        _block("Why", why(advice)),
+        _block("Assumed", list(advice.assumptions)),
+        _block("What would change it most", what_matters(advice)),
+        _block("What to do", what_to_do(advice, dial)),
+        _block("Ways out" if not advice.has_window else "To go deeper", _ways(advice)),
+        _block("Cautions", list(advice.cautions)),
+    ]
+    return "\n\n".join(block for block in blocks if block)
+
+
+def _block(title: str, lines: list[str]) -> str:
+    """Return a titled list, wrapped with a hanging indent; nothing for no lines."""
+    if not lines:
+        return ""
+    wrapped = [
+        textwrap.fill(line, WIDTH, initial_indent="  - ", subsequent_indent="    ")
+        for line in lines
+    ]
+    return "\n".join([title, *wrapped])
+
+
+def _mbar(pressure: float) -> str:
+    return f"{pressure / 100:.0f}"
+
+
+def _celsius(kelvin: float) -> str:
+    return f"{kelvin - units.ZERO_CELSIUS_K:.0f} degC"
+
+
+def answer(advice: Advice, dial: str = DEFAULT_DIAL) -> list[str]:
+    """Return the first lines: cure pressure, debulk pressure, and the verdict if there is one."""
+    lines = {
+        "prepreg": _prepreg_answer,
+        "pressing": _press_answer,
+        "degassing": _pot_answer,
+    }.get(advice.process, _bag_answer)(advice, dial)
+    if advice.verdict is not None:
+        lines.append(
+            f"Your {'prepreg' if advice.process == 'prepreg' else 'bag'}: {advice.verdict}."
+        )
+    return lines
+
+
+def _bag_answer(advice: Advice, dial: str) -> list[str]:
+    here = advice.barometer_Pa
+    early = (
+        "Fill at no deeper than"
+        if advice.process == "infusion"
+        else "Debulk first at no deeper than"
+    )
+    debulk = both(advice.debulk_limit_Pa, here, dial)
+    weakest = both(advice.shallowest_Pa, here, dial, weaker=False)
+    if advice.setpoint_Pa is not None:
+        hold = both(advice.setpoint_Pa, here, dial)
+        deepest = both(advice.deepest_Pa, here, dial)
+        where = "Hold the vent for the cure at" if infusion else "Cure at"
+        return [
+            f"{where} {hold}: never deeper than {deepest}, never weaker than {weakest}.",
+            f"{early} {debulk}, while the resin is thin; when it goes quiet come back up to cure.",
+        ]
+    if advice.deepest_Pa >= here:
+        need = (
+            f"the resin needs {_mbar(advice.deepest_Pa)} mbar on it, more than the atmosphere has"
+        )
+    else:
+        need = f"no deeper than {both(advice.deepest_Pa, here, dial)} is safe"
+    after = advice.deepest_after_debulk_Pa
+    return [
+        f"No safe vacuum to cure at as it stands: {need}, and the clamp needs {weakest} or deeper.",
+        f"{early} {debulk}, while the resin is thin; after that the cure limit is "
+        f"{both(after, here, dial) if after < here else _mbar(after) + ' mbar'}. See the ways out.",
+    ]
+
+
+def _prepreg_answer(advice: Advice, dial: str) -> list[str]:
+    weakest = both(advice.shallowest_Pa, advice.barometer_Pa, dial, weaker=False)
+    if advice.setpoint_Pa is None:
+        crush = both(advice.deepest_Pa, advice.barometer_Pa, dial)
+        return [
+            f"No safe vacuum for this core: it crushes beyond {crush}; prepreg needs {weakest}.",
+            "Take a stronger core.",
+        ]
+    deep = both(advice.setpoint_Pa, advice.barometer_Pa, dial)
+    return [
+        f"Cure at full vacuum, {deep}, and never weaker than {weakest}: wet prepreg is no reason "
+        "to let up.",
+        f"Debulk at full vacuum, {deep}, every few plies: that is how the air leaves.",
+    ]
+
+
+def _pot_answer(advice: Advice, dial: str) -> list[str]:
+    here = advice.barometer_Pa
+    deepest = both(advice.deepest_Pa, here, dial)
+    weakest = both(advice.shallowest_Pa, here, dial, weaker=False)
+    if advice.setpoint_Pa is None:
+        return [
+            f"No useful vacuum to degas at: it may boil deeper than {deepest}, and weaker than "
+            f"{weakest} takes out too little.",
+            "There is no debulk in a pot. See the ways out.",
+        ]
+    return [
+        f"Degas at {both(advice.setpoint_Pa, here, dial)}: never deeper than {deepest}, and weaker "
+        f"than {weakest} is not worth the time.",
+        "There is no debulk in a pot: seed it, stir it, and stop when the froth has fallen.",
+    ]
+
+
+def _press_answer(advice: Advice, dial: str) -> list[str]:
+    if advice.setpoint_Pa is None:
+        more = advice.deepest_Pa - advice.barometer_Pa
+        return [
+            f"No safe cure in a press that leaves the resin at the atmosphere: it needs "
+            f"{_mbar(advice.deepest_Pa)} mbar, so {_mbar(more)} mbar of press in the resin itself.",
+            "No vacuum, so no debulk pressure.",
+        ]
+    none = both(advice.setpoint_Pa, advice.barometer_Pa, dial)
+    return [
+        f"Cure with no vacuum, {none}, in the press: "
+        f"the resin needs {_mbar(advice.deepest_Pa)} mbar and has at least "
+        f"{_mbar(advice.resin_pressure_Pa)}.",
+        "No vacuum, so no debulk pressure: close slowly so that trapped air can run out.",
+    ]
+
+
+def why(advice: Advice) -> list[str]:
+    """Return what limits it, what pushes back, and what the gas comes to."""
+    nominal, safe = (q.m_as("mbar") for q in advice.interval())
+    others = ", ".join(f"{name} {_mbar(p)}" for name, p in advice.limits_Pa.items())
+    lines = [
+        f"Limited by {_NAMES[advice.limiting]}: {nominal:.0f} mbar nominal, {safe:.0f} mbar on the "
+        f"safe side ({advice.confidence:.0%}). All three limits, mbar: {others}.",
+        pushing(advice),
+    ]
+    for pressure, volume in advice.freed_gas:
+        if volume >= 0.005 and advice.process not in ("prepreg", "pressing"):
+            size = (
+                "without end: it boils"
+                if volume == float("inf")
+                else f"{volume:.2g} times its volume"
+            )
+            lines.append(
+                f"With no way out, this resin would free gas at {_mbar(pressure)} mbar: {size}."
+            )
+    if advice.process in ("wet layup", "infusion", "core bonding"):
+        low, high = advice.gas_kept_range_Pa
+        lines.append(
+            f"After that debulk the cure limit is {_mbar(advice.deepest_after_debulk_Pa)} mbar; "
+            f"for a laminate clear to the eye {_mbar(advice.deepest_clear_Pa)} mbar"
+            f"{clear_needs(advice)}."
+        )
+        lines.append(
+            f"How much freed gas stays is the weakest number here: if little stays the limit is "
+            f"{_mbar(low)} mbar, if all of it stays {_mbar(high)} mbar."
+        )
+    return lines
+
+
+def clear_needs(advice: Advice) -> str:
+    """Say what clear takes where a bag cannot give it."""
+    if advice.deepest_clear_Pa <= advice.shallowest_Pa:
+        return ""
+    return ", which no bag here clamps at: degas well, or press"
+
+
+def pushing(advice: Advice) -> str:
+    """Return the partial pressures side by side, the hardest first, and who is to blame."""
+    ranked = sorted(advice.partial_pressures_Pa.items(), key=lambda item: -item[1])
+    text = ", ".join(f"{name} {p / 100:.3g}" for name, p in ranked if p >= 1.0)
+    first = ranked[0][0]
+    blame = {
+        "air": "mostly dissolved air, which is there at any temperature",
+        "water": "mostly water, which comes from the air of the shop",
+    }.get(first, f"mostly {first}")
+    return f"Pushing back at {_celsius(advice.hottest_K)}, mbar: {text}; {blame}."
+
+
+def what_matters(advice: Advice) -> list[str]:
+    """Return the inputs that move the answer most."""
+    what = "the water's pressure" if advice.process == "prepreg" else "the cure limit"
+    return [
+        f"{i.text}: {what} {'rises' if i.change_Pa > 0 else 'falls'} by "
+        f"{abs(i.change_Pa) / 100:.0f} mbar"
+        for i in advice.influences[:MOST_INFLUENCES]
+        if abs(i.change_Pa) >= WORTH_SAYING_PA
+    ]
+
+
+def what_to_do(advice: Advice, dial: str) -> list[str]:
+    """Return what to do with one's hands, in order."""
+    if not advice.has_window:
+        return []
+    here = advice.barometer_Pa
+    hold = both(advice.setpoint_Pa or here, here, dial)
+    deep = both(advice.debulk_limit_Pa, here, dial)
+    steps = {
+        "wet layup": [
+            "test the seal for leaks before any resin is mixed",
+            f"pull to {deep} at once, while the resin is thin, and wait until no bubbles run",
+            "read the bleed while pulling: even spots of 5 to 10 mm on the breather are good "
+            "(common practice, no source); when spots merge, back off",
+            f"come back up to {hold} before the resin thickens and hold it there past the gel; "
+            "never deeper again",
+        ],
+        "infusion": [
+            "drop-test the dry bag; it must hold before any resin is mixed",
+            f"degas the resin, then fill at no deeper than {deep}",
+            f"shut the inlet first, then hold the vent at {hold} until the gel: the resin, not the "
+            "dial, is what must not boil; clamping both ends leaves no bag pressure of its own",
+        ],
+        "core bonding": [
+            f"pull to {deep} while the resin is thin, so that air runs out from under the core",
+            f"come back up to {hold} and hold it past the gel",
+        ],
+        "prepreg": [
+            "warm the roll sealed; lay up dry; debulk every few plies at full vacuum",
+            "hold full vacuum through the cure: more pressure in the resin comes from drier "
+            "prepreg or from pressure on the bag, never from less vacuum",
+        ],
+        "degassing": [
+            "plain resin only, no initiator or hardener in it; pot at most a third full, for froth",
+            f"go down slowly to {hold}, seed it with a scourer or a trickle of air and stir; about "
+            "10 minutes",
+        ],
+        "pressing": [
+            "see outgas press for the force on this panel; edge stops for thickness, a stiff caul",
+        ],
+    }
+    return steps[advice.process]
+
+
+def _ways(advice: Advice) -> list[str]:
+    return [str(way) for way in advice.alternatives]
