@@ -121,6 +121,7 @@ def water() -> Volatile:
     return catalogue.volatile("water")
 
 
+@functools.lru_cache(maxsize=4096)
 def water_pressure(T: float) -> float:
     """Return the saturation pressure of water [Pa] at T [K]."""
     return float(saturation.pressure(catalogue.curve(water()), T, "temperature of water"))
@@ -164,22 +165,29 @@ def water_activity(case: Case, T: float) -> tuple[float, float]:
     return nominal, min(1.0, nominal + case.k * (upper - nominal))
 
 
+@functools.lru_cache(maxsize=4096)
+def monomer_pressures(
+    resin: Resin, contaminants: tuple[tuple[Volatile, float], ...], k: float, T: float
+) -> tuple[tuple[tuple[str, float], ...], float]:
+    """Return the nominal pressure [Pa] of each volatile but water, and the sum of upper ends."""
+    partial: list[tuple[str, float]] = []
+    high = 0.0
+    for push in pushes(resin, contaminants):
+        curve, name = catalogue.curve(push.volatile), push.volatile.name
+        p = push.activity * float(saturation.pressure(curve, T, f"temperature of {name}"))
+        above = catalogue.spread(push.volatile, T)[0]
+        partial.append((name, p))
+        high += p * (1.0 + k * math.hypot(push.above, above))
+    return tuple(partial), high
+
+
 def vapour(case: Case, T: float) -> Vapour:
     """Return what the condensables push with at T [K]; the upper ends add up."""
-    partial: dict[str, float] = {}
-    high = 0.0
-    for push in pushes(case.resin, case.contaminants):
-        curve = catalogue.curve(push.volatile)
-        pure = float(saturation.pressure(curve, T, f"temperature of {push.volatile.name}"))
-        p = push.activity * pure
-        above = catalogue.spread(push.volatile, T)[0]
-        partial[push.volatile.name] = p
-        high += p * (1.0 + case.k * math.hypot(push.above, above))
+    monomers, high = monomer_pressures(case.resin, case.contaminants, case.k, T)
     a, a_high = water_activity(case, T)
     pure = water_pressure(T)
-    partial["water"] = a * pure
-    above = catalogue.spread(water(), T)[0]
-    high += a_high * pure * (1.0 + case.k * above)
+    partial = {**dict(monomers), "water": a * pure}
+    high += a_high * pure * (1.0 + case.k * catalogue.spread(water(), T)[0])
     return Vapour(partial, sum(partial.values()), high)
 
 

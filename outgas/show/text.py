@@ -61,11 +61,8 @@ def answer(advice: Advice, dial: str = DEFAULT_DIAL) -> list[str]:
 
 def _bag_answer(advice: Advice, dial: str) -> list[str]:
     here = advice.barometer_Pa
-    early = (
-        "Fill at no deeper than"
-        if advice.process == "infusion"
-        else "Debulk first at no deeper than"
-    )
+    infusion = advice.process == "infusion"
+    early = "Fill at no deeper than" if infusion else "Debulk first at no deeper than"
     debulk = both(advice.debulk_limit_Pa, here, dial)
     weakest = both(advice.shallowest_Pa, here, dial, weaker=False)
     if advice.setpoint_Pa is not None:

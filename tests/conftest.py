@@ -1,0 +1,33 @@
+"""Shared by all tests: hypothesis profiles, and the versions that a run stands on."""
+
+import importlib.metadata
+import os
+import sys
+from pathlib import Path
+
+import hypothesis
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parent / "published"))
+
+hypothesis.settings.register_profile("desk", max_examples=40, deadline=None)
+hypothesis.settings.register_profile("ci", max_examples=150, deadline=None, derandomize=True)
+hypothesis.settings.load_profile("ci" if os.environ.get("CI") else "desk")
+
+
+def pytest_report_header() -> str:
+    names = ("numpy", "scipy", "CoolProp", "pint", "msgspec", "click")
+    return ", ".join(f"{name} {importlib.metadata.version(name)}" for name in names)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def own_cache(tmp_path_factory: pytest.TempPathFactory):
+    """Keep the user's cache folder out of it."""
+    folder = tmp_path_factory.mktemp("cache")
+    before = os.environ.get("XDG_CACHE_HOME")
+    os.environ["XDG_CACHE_HOME"] = str(folder)
+    yield
+    if before is None:
+        del os.environ["XDG_CACHE_HOME"]
+    else:
+        os.environ["XDG_CACHE_HOME"] = before

@@ -1,0 +1,71 @@
+"""Compare outgas with outside sources, and guard the comparison itself."""
+
+import collections
+import tomllib
+from pathlib import Path
+
+import pytest
+from checks import CHECKS, Check
+
+from outgas import catalogue
+from outgas.records import Number, Resin, Volatile
+
+SOURCES = tomllib.loads((Path(__file__).parent / "sources.toml").read_text(encoding="utf-8"))
+MOST_PER_SOURCE = 12
+LEAST_CHECKS, LEAST_SOURCES = 60, 8
+
+
+@pytest.mark.published
+@pytest.mark.filterwarnings("ignore::ResourceWarning")
+@pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning")
+@pytest.mark.parametrize("check", CHECKS, ids=lambda c: f"{c.source}: {c.name}")
+def test_outgas_agrees_with(check: Check):
+    assert check.got() == pytest.approx(check.expected(), rel=check.relative, abs=1e-12), check.why
+
+
+def data_keys(name: str) -> set[str]:
+    """Return the source keys of everything a volatile's or resin's record stands on."""
+    known = set(catalogue.volatiles())
+    record: Volatile | Resin = catalogue.volatile(name) if name in known else catalogue.resin(name)
+    keys: set[str] = set()
+
+    def walk(node: object) -> None:
+        for field in node.__struct_fields__:  # type: ignore[attr-defined]
+            value = getattr(node, field)
+            for item in value if isinstance(value, tuple) else (value,):
+                if isinstance(item, Number):
+                    keys.add(item.source)
+                elif hasattr(item, "__struct_fields__"):
+                    if hasattr(item, "source"):
+                        keys.add(item.source)
+                    walk(item)
+
+    walk(record)
+    return keys
+
+
+@pytest.mark.parametrize("check", CHECKS, ids=lambda c: f"{c.source}: {c.name}")
+def test_no_check_compares_a_datum_with_its_own_source(check: Check):
+    for name in check.uses:
+        assert check.source not in data_keys(name)
+
+
+def test_the_guard_sees_the_source_that_styrene_is_fitted_to():
+    assert "vdi-heat-atlas" in data_keys("styrene")
+    assert "polyester-data-sheets" in data_keys("orthophthalic-polyester")
+
+
+def test_there_are_enough_checks_and_none_leans_on_one_source():
+    per_source = collections.Counter(check.source for check in CHECKS)
+    assert len(CHECKS) >= LEAST_CHECKS
+    assert len(per_source) >= LEAST_SOURCES
+    assert max(per_source.values()) <= MOST_PER_SOURCE
+    assert len({(check.source, check.name) for check in CHECKS}) == len(CHECKS)
+
+
+def test_every_check_names_a_described_source_and_every_source_is_used():
+    assert {check.source for check in CHECKS} == set(SOURCES)
+    for key, source in SOURCES.items():
+        assert source["how"] in ("read", "library", "memory"), key
+        assert source["author"], key
+        assert source["title"], key
