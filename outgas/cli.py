@@ -27,7 +27,7 @@ def ready() -> None:
         registry: Any = pint.UnitRegistry(cache_folder=":auto:")
     except OSError:  # no place for a cache
         registry = pint.UnitRegistry()
-    pint.set_application_registry(registry)
+    pint.set_application_registry(registry)  # type: ignore[no-untyped-call]
     warnings.simplefilter("ignore", OutgasWarning)  # they stand in the result
 
 
@@ -53,9 +53,7 @@ LAYUP_OPTIONS = [
     click.option("--core", metavar="CORE", help="'15 mm PVC foam'."),
     click.option("--area", metavar="A", help="Of the panel: '0.8 m2'."),
     click.option("--tool", metavar="TOOL", help="'6 mm glass plate'."),
-    click.option(
-        "--bag-side", multiple=True, metavar="LAYER", help="'peel ply', 'breather'; repeat."
-    ),
+    click.option("--bag-side", multiple=True, metavar="LAYER", help="'peel ply'; repeat."),
 ]
 CASE_OPTIONS = [
     click.option("--process", default="wet layup", show_default=True, metavar="NAME"),
@@ -63,9 +61,7 @@ CASE_OPTIONS = [
     click.option("--degassed", metavar="P", help="Pressure of the degassing pot: '90 mbar'."),
     click.option("--air-pressure", metavar="P", help="Of the air left in the resin: '27 mbar'."),
     click.option("--entrained", metavar="SHARE", help="Air stirred in, by volume: 0.5%."),
-    click.option(
-        "--water-activity", metavar="A", help="0 to 1, if known better than the humidity."
-    ),
+    click.option("--water-activity", metavar="A", help="0 to 1, if known."),
     click.option("--contaminant", multiple=True, metavar="NAME=SHARE", help="acetone=1%; repeat."),
     click.option("--void-target", default="2 %", show_default=True, metavar="SHARE"),
     click.option("--vapour-share", metavar="SHARE", help="Most of a bubble that may be vapour."),
@@ -75,9 +71,7 @@ RIG_OPTIONS = [
     click.option("--pump-ultimate", metavar="P", help="'2 mbar'."),
     click.option("--hold-error", metavar="P", help="How far the pressure wanders: '20 mbar'."),
     click.option("--autoclave", metavar="P", help="On the bag, above the atmosphere: '5 bar'."),
-    click.option(
-        "--reads-with", default="dial", show_default=True, help="dial, water, 'sensor 5 mbar'"
-    ),
+    click.option("--reads-with", default="dial", help="dial (default), water or 'sensor 5 mbar'."),
 ]
 JSON_OPTION = click.option("--json", "json_out", is_flag=True, help="Plain types in SI.")
 
@@ -86,9 +80,8 @@ def options(*groups: list[Any]) -> Callable[[Command], Command]:
     """Return a decorator that adds groups of options in their order."""
 
     def add(command: Command) -> Command:
-        return functools.reduce(
-            lambda c, o: o(c), reversed([o for g in groups for o in g]), command
-        )
+        flat = [option for group in groups for option in group]
+        return functools.reduce(lambda done, option: option(done), reversed(flat), command)
 
     return add
 

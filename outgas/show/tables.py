@@ -43,11 +43,11 @@ def _span(number: Number) -> tuple[str, str]:
 
 def resin_list() -> Table:
     """Return the shipped resins: name, monomers, processes."""
-    table = _table("resin", "what it is", "can boil out of it", "for")
+    table = _table("resin", "can boil out of it", "for")
     for name in catalogue.resins():
         resin = catalogue.resin(name)
         monomers = ", ".join(f"{p.volatile} {p.fraction.si:.0%}" for p in resin.monomers)
-        table.add_row(name, resin.title, monomers or "water only", ", ".join(resin.processes))
+        table.add_row(name, monomers or "water only", ", ".join(resin.processes))
     return table
 
 
@@ -142,7 +142,8 @@ def show_volatile(record: Volatile) -> list[Any]:
         lines.append(f"correlation ({c.source}, weight {c.weight:g}): {c.form}: {numbers}")
         lines.append(
             f"stated for {s.stated_low_K:g} to {s.stated_high_K:g} K, extended beyond; the cubic "
-            f"follows within {built.residual_stated:.2%} there, {built.residual_extended:.2%} overall"
+            f"follows within {built.residual_stated:.2%} there, {built.residual_extended:.2%} "
+            "overall"
         )
     bands = ", ".join(f"{b.at_degC:g} degC +{b.above:.1%}/-{b.below:.1%}" for b in s.u95)
     lines.append(f"95 % uncertainty: {bands} (estimate)")

@@ -97,7 +97,7 @@ SETS = [
     ("Psat_data_WagnerPoling", "poling-2001", "toluene", (80,), 0.005, "two good sets"),
 ]
 
-# NIST WebBook: ln(p/Pa) = A - B/(T + C), inside each set's range; constants as chemicals holds them.
+# NIST WebBook: ln(p/Pa) = A - B/(T + C), inside each set's range; as chemicals holds them.
 WEBBOOK = [
     ("styrene", (40, 60, 80), (20.859809, 3361.5647, -59.551), 0.055, "5 % off other sets at 40"),
     ("methyl-methacrylate", (50, 80), (23.895883, 4479.8175, -7.569), 0.09, "8.7 % off at 80 degC"),
@@ -412,20 +412,20 @@ title = "a made-up resin for one limit"
 family = "test"
 initiator = "none"
 processes = ["wet layup"]
-minimum_temperature = {{ value = 0.0, unit = "degC", u95 = 1.0, source = "made up", how = "estimate" }}
-air_solubility = {{ value = 0.1, unit = "1", u95 = 0.01, source = "made up", how = "estimate" }}
-water_activity = {{ value = 0.0, unit = "1", u95 = 0.0, source = "made up", how = "estimate" }}
-density = {{ value = 900.0, unit = "kg/m3", u95 = 1.0, source = "made up", how = "estimate" }}
-viscosity = {{ value = 1.0, unit = "Pa s", u95 = 0.1, source = "made up", how = "estimate" }}
+minimum_temperature = {{ value = 0.0, unit = "degC", u95 = 1.0, source = "own", how = "estimate" }}
+air_solubility = {{ value = 0.1, unit = "1", u95 = 0.01, source = "own", how = "estimate" }}
+water_activity = {{ value = 0.0, unit = "1", u95 = 0.0, source = "own", how = "estimate" }}
+density = {{ value = 900.0, unit = "kg/m3", u95 = 1.0, source = "own", how = "estimate" }}
+viscosity = {{ value = 1.0, unit = "Pa s", u95 = 0.1, source = "own", how = "estimate" }}
 [[ideal.part]]
 name = "prepolymer"
-fraction = {{ value = {polymer}, unit = "1", u95 = 0.0, source = "made up", how = "estimate" }}
-density = {{ value = 900.4, unit = "kg/m3", u95 = 1.0, source = "made up", how = "estimate" }}
-molar_mass = {{ value = 104.1491, unit = "g/mol", u95 = 1.0, source = "made up", how = "estimate" }}
+fraction = {{ value = {polymer}, unit = "1", u95 = 0.0, source = "own", how = "estimate" }}
+density = {{ value = 900.4, unit = "kg/m3", u95 = 1.0, source = "own", how = "estimate" }}
+molar_mass = {{ value = 104.1491, unit = "g/mol", u95 = 1.0, source = "own", how = "estimate" }}
 [[ideal.part]]
 volatile = "styrene"
-fraction = {{ value = {styrene}, unit = "1", u95 = 0.0, source = "made up", how = "estimate" }}
-chi = {{ value = {chi}, unit = "1", u95 = 0.0, source = "made up", how = "estimate" }}
+fraction = {{ value = {styrene}, unit = "1", u95 = 0.0, source = "own", how = "estimate" }}
+chi = {{ value = {chi}, unit = "1", u95 = 0.0, source = "own", how = "estimate" }}
 """
 
 
