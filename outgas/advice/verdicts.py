@@ -7,6 +7,7 @@ from outgas.advice.opening import Window
 from outgas.advice.record import Verdict
 from outgas.job.gauge import cannot_tell
 
+ROUNDING_PA = 1e-3  # so that a setpoint less its own error is not found below its limit
 PREPREG_TOLERANCE = 0.05  # within this share of the resin's pressure it is at its limit
 
 
@@ -45,14 +46,15 @@ def interval(asked: Inputs, reading: units.Reading) -> tuple[float, float]:
     return max(0.0, p - error), p + error
 
 
-def _state(p: float, window: Window, hot: Vapour) -> str:
+def _state(pressure: float, window: Window, hot: Vapour) -> str:
+    p = pressure + ROUNDING_PA
     if p < hot.high:
         return "boiling"
     if p < min(window.debulk_limit, window.deepest):
         return "inside margin"
     if p < window.deepest:
         return "debulk only"
-    return "safe" if p <= window.shallowest else "too weak"
+    return "safe" if pressure - ROUNDING_PA <= window.shallowest else "too weak"
 
 
 def _text(

@@ -1,0 +1,50 @@
+import pytest
+
+import outgas
+from outgas.errors import InputError, OutOfRangeError
+
+SHOP = outgas.Shop(temperature="26 degC", humidity="60 %", altitude="20 m")
+
+
+@pytest.fixture(scope="module")
+def advice():
+    return outgas.advise("orthophthalic-polyester", SHOP, process="pressing")
+
+
+def test_half_a_bar_on_a_panel_is_tonnes(advice):
+    press = outgas.press_instead(advice, outgas.Layup(area="0.8 m2"), "500 mbar")
+    assert press.force.m_as("kN") == pytest.approx(40.0)
+    assert press.kilograms.m_as("kg") == pytest.approx(4079, abs=1)
+    low, high = press.resin_pressure
+    assert low.m_as("mbar") == pytest.approx(1010.8, abs=0.1)
+    assert (high - low).m_as("mbar") == pytest.approx(500)
+    assert press.safe
+
+
+def test_sandbags_are_nothing_and_that_is_said(advice):
+    press = outgas.press_instead(advice, outgas.Layup(area="0.8 m2"))
+    assert press.sandbags_Pa == pytest.approx(3677, abs=1)
+    text = str(press)
+    assert "300 kg of sandbags are 37 mbar" in text
+    assert "Cautions" in text
+    assert "safety data sheet" in text
+    assert press.to_dict()["force_N"] == press.force_N
+
+
+def test_a_soft_core_is_not_pressed_flat(advice):
+    layup = outgas.Layup(area="0.8 m2", core="20 mm expanded polystyrene")
+    press = outgas.press_instead(advice, layup)
+    assert not press.safe
+    assert "too much for" in str(press)
+
+
+def test_a_resin_that_boils_at_the_atmosphere_is_not_safe_in_a_press():
+    advice = outgas.advise("resole-phenolic", SHOP, process="pressing")
+    assert not outgas.press_instead(advice, outgas.Layup(area="1 m2")).safe
+
+
+def test_no_area_no_force(advice):
+    with pytest.raises(InputError, match="no area"):
+        outgas.press_instead(advice, outgas.Layup())
+    with pytest.raises(OutOfRangeError):
+        outgas.press_instead(advice, outgas.Layup(area="1 m2"), "900 bar")

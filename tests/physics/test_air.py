@@ -1,0 +1,66 @@
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from outgas.physics import air
+
+ATM = 101325.0
+
+
+def test_an_open_pot_frees_nothing():
+    assert air.gas_per_resin(ATM, 2500.0, 0.1, ATM - 2500.0, 0.0, 2500.0, ATM, 300.0, 300.0) == 0.0
+
+
+def test_undegassed_resin_at_86_mbar_frees_more_than_its_own_volume():
+    p_v = 700.0 + 1500.0
+    freed = air.gas_per_resin(8600.0, p_v, 0.1, ATM - p_v, 0.005, p_v, ATM, 298.15, 298.15)
+    assert freed == pytest.approx(1.53, abs=0.05)
+
+
+@pytest.mark.parametrize(("mbar", "volume"), [(500.0, 0.10265), (50.0, 1.9265)])
+def test_half_an_atmosphere_of_air_at_ostwald_a_tenth(mbar, volume):
+    got = air.gas_per_resin(mbar * 100, 0.0, 0.1, ATM, 0.0, 0.0, ATM, 300.0, 300.0)
+    assert got == pytest.approx(volume, rel=1e-4)
+
+
+def test_it_boils_where_the_pressure_meets_the_vapour():
+    p = np.array([2000.0, 1000.0, 500.0])
+    got = air.gas_per_resin(p, 1000.0, 0.1, ATM, 0.0, 1000.0, ATM, 300.0, 300.0)
+    assert np.isinf(got[1:]).all()
+    assert np.isfinite(got[0])
+    assert air.void_fraction(got)[1] == 1.0
+
+
+@given(
+    F=st.floats(1e-3, 5.0),
+    p_v=st.floats(0.0, 2e4),
+    L=st.floats(0.01, 0.5),
+    p_air=st.floats(0.0, ATM),
+    e=st.floats(0.0, 0.02),
+    T=st.floats(280.0, 360.0),
+)
+def test_the_pressure_for_a_gas_volume_undoes_the_gas_at_a_pressure(F, p_v, L, p_air, e, T):
+    p = air.pressure_for_gas(F, p_v, L, p_air, e, min(p_v, 5e3), ATM, T, 293.15)
+    got = air.gas_per_resin(p, p_v, L, p_air, e, min(p_v, 5e3), ATM, T, 293.15)
+    if p > p_v * (1 + 1e-9) + 1.0:
+        assert got == pytest.approx(F, rel=1e-6)
+    else:
+        assert p_air + e < 1e3
+
+
+@given(share=st.floats(0.0, 1.0), pot=st.floats(0.0, ATM), p_v=st.floats(0.0, 5e3))
+def test_a_pull_never_adds_air_nor_passes_its_own_equilibrium(share, pot, p_v):
+    before = ATM - p_v
+    after = air.air_left(before, pot, p_v, share)
+    assert after <= before + 1e-9
+    assert after >= min(max(pot - p_v, 0.0), before) - 1e-9
+
+
+def test_void_fraction_of_gas_per_resin():
+    assert air.void_fraction(1.0) == 0.5
+    assert air.void_fraction(np.array([0.0, np.inf])) == pytest.approx([0.0, 1.0])
+
+
+def test_gas_allowed_is_more_where_gas_leaves():
+    assert air.gas_allowed(0.02, 0.2) == pytest.approx(5 * air.gas_allowed(0.02, 1.0))

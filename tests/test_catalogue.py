@@ -1,0 +1,313 @@
+import re
+import tomllib
+from pathlib import Path
+
+import msgspec
+import numpy as np
+import pint
+import pytest
+
+import outgas
+from outgas import catalogue, fit, records
+from outgas.errors import DataError, InputError, UnknownNameError
+from outgas.physics import saturation
+
+TABLES = ("reinforcements.toml", "cores.toml", "consumables.toml")
+KINDS = {
+    "reinforcements.toml": records.Reinforcement,
+    "cores.toml": records.Core,
+    "consumables.toml": records.Consumable,
+}
+
+
+def all_numbers(node, path=""):
+    """Yield every {value, unit, ...} table in a parsed file, with its path."""
+    if isinstance(node, dict):
+        if "value" in node:
+            yield path, node
+        else:
+            for key, value in node.items():
+                yield from all_numbers(value, f"{path}.{key}")
+    elif isinstance(node, list):
+        for i, value in enumerate(node):
+            yield from all_numbers(value, f"{path}[{i}]")
+
+
+def shipped_files():
+    root = Path(str(catalogue.data_root()))
+    return sorted(path for path in root.glob("*.toml") if path.name != "saturation.toml")
+
+
+def test_there_are_enough_volatiles_and_resins():
+    assert len(outgas.volatiles()) >= 14
+    assert len(outgas.resins()) >= 14
+
+
+def test_every_record_converts():
+    for name in outgas.volatiles():
+        assert outgas.volatile(name).name == name
+    for name in outgas.resins():
+        record = outgas.resin(name)
+        assert sum(p.fraction.si for p in record.part) == pytest.approx(1.0, abs=0.005)
+    for file, kind in KINDS.items():
+        for key in catalogue.table(file):
+            assert catalogue._find(kind, "thing", file, key).words
+    assert catalogue.practice().process
+
+
+@pytest.mark.parametrize("path", shipped_files(), ids=lambda p: p.name)
+def test_every_number_has_unit_range_source_and_how(path):
+    known = set(catalogue.table("sources.toml"))
+    numbers = list(all_numbers(tomllib.loads(path.read_text(encoding="utf-8"))))
+    for where, number in numbers:
+        assert number["unit"] in records.UNITS, where
+        assert number["source"] in known, where
+        assert number["how"] in ("read", "library", "memory", "estimate"), where
+        assert "u95" in number or {"low", "high"} <= set(number), where
+    if path.name not in ("sources.toml",):
+        assert numbers
+
+
+def test_a_number_from_memory_does_not_pose_as_read():
+    sources = catalogue.table("sources.toml")
+    for path in shipped_files():
+        for where, number in all_numbers(tomllib.loads(path.read_text(encoding="utf-8"))):
+            kind = sources[number["source"]]["kind"]
+            if number["how"] in ("read", "library"):
+                assert kind not in ("memory", "judgement"), where
+            if kind == "judgement":
+                assert number["how"] == "estimate", where
+
+
+def test_every_source_is_used_and_described():
+    used = set()
+    for path in shipped_files():
+        used |= set(re.findall(r'source = "([^"]+)"', path.read_text(encoding="utf-8")))
+    for key in catalogue.table("sources.toml"):
+        source = catalogue.reference(key)
+        assert source.title
+        code = "us-standard-atmosphere-1976", "hailwood-horrobin-1946"  # used by the kernels
+        assert key in used or key in code, key
+
+
+def test_every_unit_is_what_pint_makes_of_it():
+    registry = pint.get_application_registry()
+    names = {"1": "", "%": "percent", "Pa s": "Pa*s", "mPa s": "mPa*s"}
+    for unit, (si, factor, offset) in records.UNITS.items():
+        spelled = re.sub(r"m([23])$", r"m**\1", names.get(unit, unit))
+        target = re.sub(r"m([23])$", r"m**\1", {"Pa s": "Pa*s"}.get(si, si))
+        got = registry.Quantity(2.5, spelled).m_as(target)
+        assert got == pytest.approx(2.5 * factor + offset, rel=1e-12), unit
+
+
+def test_every_field_of_numbers_has_a_unit_and_range():
+    for file in ("volatiles.toml", "resins.toml", "practice.toml", *TABLES):
+        for where, _ in all_numbers(catalogue.table(file)):
+            assert where.rsplit(".", 1)[1] in records.FIELDS, where
+
+
+def test_every_curve_rises_and_is_plausible_at_its_ends():
+    for name in outgas.volatiles():
+        curve = catalogue.curve(outgas.volatile(name))
+        T = np.linspace(curve[0].T_low, curve[-1].T_high, 500)
+        p = saturation.pressure(curve, T)
+        assert np.all(np.diff(p) > 0), name
+        assert p[0] > 0.05, name
+        assert p[-1] < 2e7, name
+
+
+def test_the_shipped_curves_are_what_the_records_build():
+    for name, raw in catalogue.table("saturation.toml").items():
+        record = outgas.volatile(name)
+        assert raw["record"] == catalogue.fingerprint(record), f"{name}: run python -m outgas.fit"
+        again = catalogue.build(record)
+        shipped = catalogue.built(record)
+        T = np.linspace(record.saturation.T_low_K, record.saturation.T_high_K, 200)
+        now, then = (saturation.pressure(t.segment, T) for t in (again, shipped))
+        assert now == pytest.approx(then, rel=1e-6), name
+    assert set(catalogue.table("saturation.toml")) == set(outgas.volatiles())
+
+
+def test_the_built_table_reads_back(tmp_path):
+    text = fit.text()
+    path = tmp_path / "saturation.toml"
+    path.write_text(text, encoding="utf-8")
+    assert set(tomllib.loads(path.read_text())) == set(outgas.volatiles())
+
+
+def test_spread_lies_between_its_bands_and_adds_the_residual():
+    styrene = outgas.volatile("styrene")
+    residual = catalogue.built(styrene).residual_stated
+    above, below = catalogue.spread(styrene, 273.15 + 15.0)
+    assert above == pytest.approx(0.085 + residual)
+    assert below == pytest.approx(0.07 + residual)
+    assert catalogue.spread(styrene, 263.15)[0] == pytest.approx(0.15 + residual)
+    assert catalogue.spread(styrene, 420.0)[0] == pytest.approx(0.03 + residual)
+
+
+@pytest.mark.parametrize("name", ["Orthophthalic Polyester", "orthophthalic_polyester"])
+def test_names_are_forgiving_of_case_and_spaces(name):
+    assert outgas.resin(name).name == "orthophthalic-polyester"
+
+
+def test_an_unknown_name_offers_the_nearest():
+    with pytest.raises(UnknownNameError, match="orthophthalic-polyester"):
+        outgas.resin("orthophtalic-polyester")
+    with pytest.raises(UnknownNameError, match="styrene"):
+        outgas.volatile("stirene")
+    with pytest.raises(InputError, match="give its name"):
+        outgas.resin(3)
+
+
+# A user's own files ---------------------------------------------------------------------------
+
+GOOD = Path(str(catalogue.data_root())) / "resins.toml"
+
+
+def own_file(tmp_path, change=lambda raw: raw, name="orthophthalic-polyester"):
+    """Write one shipped resin as a user's file, changed."""
+    text = GOOD.read_text(encoding="utf-8")
+    start = text.index(f"\n[{name}]")
+    end = text.find("\n[", text.index("[[", start))
+    blocks = re.split(r"\n(?=\[[^\[])", text)
+    block = next(b for b in blocks if b.startswith(f"[{name}]"))
+    assert start < end
+    path = tmp_path / "mine.toml"
+    path.write_text(change(block.replace(name, "mine")), encoding="utf-8")
+    return str(path)
+
+
+def test_a_users_resin_of_the_same_shape_works_anywhere(tmp_path):
+    path = own_file(tmp_path)
+    assert outgas.resin(path).name == "mine"
+    mine = outgas.partial_pressures(path, "25 degC")["styrene"]
+    shipped = outgas.partial_pressures("orthophthalic-polyester", "25 degC")["styrene"]
+    assert mine.m_as("Pa") == shipped.m_as("Pa")
+
+
+@pytest.mark.parametrize(
+    ("change", "message"),
+    [
+        (lambda t: t.replace("value = 0.6,", "value = 0.58,", 1), "sum to 98.0%, not 100 %"),
+        (lambda t: t.replace('unit = "mPa s"', 'unit = "mm"', 1), "unit 'mm' does not fit"),
+        (lambda t: t.replace('unit = "mPa s"', 'unit = "furlong"', 1), "'furlong' is not one of"),
+        (lambda t: t.replace('source = "memory", ', "", 1), "missing required field `source`"),
+        (lambda t: t.replace('source = "memory"', 'source = " "', 1), "source is empty"),
+        (lambda t: t.replace("value = 600.0", 'value = "thick"', 1), "Expected `float`, got `str`"),
+        (lambda t: t.replace("value = 600.0", "value = -600.0", 1), "outside its own low and high"),
+        (lambda t: t.replace("value = 600.0", "value = nan", 1), "finite"),
+        (lambda t: t.replace("low = 500.0, high", "high", 1), "either u95, or both low and high"),
+        (lambda t: t.replace("family =", "famly =", 1), "unknown field `famly`"),
+        (lambda t: t.replace('volatile = "styrene"', "", 1), "either a name"),
+        (lambda t: t.replace("[mine]", "[mine", 1), "not valid TOML"),
+        (lambda t: t + "\n[other]\nx = 1\n", "holds 2 records"),
+        (lambda t: "mine = 3\n", "is not a table"),
+    ],
+)
+def test_a_users_broken_file_is_refused_in_one_line_that_names_it(tmp_path, change, message):
+    path = own_file(tmp_path, change)
+    with pytest.raises(DataError) as caught:
+        outgas.resin(path)
+    assert message in str(caught.value)
+    assert "mine.toml" in str(caught.value)
+    assert "\n" not in str(caught.value)
+
+
+def test_a_field_that_is_wrong_is_named(tmp_path):
+    path = own_file(tmp_path, lambda t: t.replace("value = 600.0", 'value = "thick"', 1))
+    with pytest.raises(DataError, match=r"mine\.viscosity\.value"):
+        outgas.resin(path)
+
+
+def test_a_file_that_is_not_there_is_bad_input(tmp_path):
+    with pytest.raises(InputError, match="cannot read"):
+        outgas.resin(str(tmp_path / "none.toml"))
+
+
+def own_volatile(tmp_path, A=21.487333, **changes):
+    """Write a user's volatile: styrene under another name, by another correlation."""
+    number = '{{ value = {}, unit = "{}", u95 = {}, source = "sheet", how = "read" }}'
+    fields = {
+        "T_low_K": 285.0,
+        "T_high_K": 400.0,
+        "stated_low_K": 285.0,
+        "stated_high_K": 400.0,
+        **changes,
+    }
+    span = "\n".join(f"{key} = {value}" for key, value in fields.items())
+    path = tmp_path / "volatile.toml"
+    path.write_text(
+        f"""
+[my-monomer]
+title = "my monomer"
+formula = "C8H8"
+cas = "0-00-0"
+dissolves_polystyrene = true
+molar_mass = {number.format(104.15, "g/mol", 0.01)}
+density = {number.format(0.9, "g/cm3", 0.01)}
+critical_temperature = {number.format(635.0, "K", 5.0)}
+critical_pressure = {number.format(39.0, "bar", 2.0)}
+acentric = {number.format(0.3, "1", 0.05)}
+[my-monomer.saturation]
+engine = "cubic"
+source = "sheet"
+how = "read"
+{span}
+u95 = [{{ at_degC = 20.0, above = 0.05, below = 0.05 }}]
+[[my-monomer.saturation.correlation]]
+form = "antoine-ln"
+coefficients = [{A}, 3677.2353, -49.03]
+source = "sheet"
+""",
+        encoding="utf-8",
+    )
+    return str(path)
+
+
+def test_a_users_volatile_is_tabulated_once_and_cached(tmp_path):
+    path = own_volatile(tmp_path)
+    got = outgas.vapour_pressure(path, "40 degC").m_as("Pa")
+    T = 313.15
+    assert got == pytest.approx(np.exp(21.487333 - 3677.2353 / (T - 49.03)), rel=5e-3)
+    record = outgas.volatile(path)
+    cached = catalogue._cache_file(catalogue.fingerprint(record))
+    assert cached.is_file()
+    table = msgspec.json.decode(cached.read_bytes(), type=records.Table)
+    assert table.segment[0].T_low == 285.0
+    catalogue.built.cache_clear()
+    assert outgas.vapour_pressure(path, "40 degC").m_as("Pa") == got
+
+
+def test_a_broken_cache_is_built_anew(tmp_path):
+    path = own_volatile(tmp_path)
+    record = outgas.volatile(path)
+    want = outgas.vapour_pressure(path, "40 degC").m_as("Pa")
+    catalogue._cache_file(catalogue.fingerprint(record)).write_bytes(b"{}")
+    catalogue.built.cache_clear()
+    assert outgas.vapour_pressure(path, "40 degC").m_as("Pa") == pytest.approx(want, rel=1e-9)
+
+
+def test_an_unwritable_cache_is_no_obstacle(tmp_path, monkeypatch):
+    blocked = tmp_path / "a-file"
+    blocked.write_text("")
+    monkeypatch.setattr(catalogue, "_cache_file", lambda key: blocked / f"{key}.json")
+    path = own_volatile(tmp_path, A=21.5)
+    assert outgas.vapour_pressure(path, "40 degC").m_as("Pa") > 1900
+
+
+@pytest.mark.parametrize(
+    ("changes", "message"),
+    [
+        ({"T_low_K": 100.0}, "200 to 700 K"),
+        ({"stated_low_K": 280.0}, "must lie inside"),
+    ],
+)
+def test_a_users_volatile_with_an_impossible_range_is_refused(tmp_path, changes, message):
+    with pytest.raises(DataError, match=message):
+        outgas.volatile(own_volatile(tmp_path, **changes))
+
+
+def test_a_users_volatile_whose_curve_no_cubic_follows_is_refused(tmp_path):
+    path = own_volatile(tmp_path, A=30.0)
+    with pytest.raises(DataError, match="my-monomer"):
+        outgas.vapour_pressure(path, "40 degC")

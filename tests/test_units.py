@@ -1,0 +1,226 @@
+import math
+
+import numpy as np
+import pint
+import pytest
+
+import outgas
+from outgas import units
+from outgas.catalogue import practice
+from outgas.errors import InputError, OutgasWarning, UnitError
+
+BAROMETER = "1003 hPa"
+
+
+@pytest.mark.parametrize(
+    ("text", "mbar"),
+    [
+        ("60 mbar", 60.0),
+        ("60 mbar abs", 60.0),
+        ("60 hPa", 60.0),
+        ("45 torr", 45 * 1013.25 / 760),
+        ("6000 Pa", 60.0),
+        ("-0.94 bar gauge", 63.0),
+        ("-0.94 bar", 63.0),
+        ("−0.94 bar", 63.0),
+        ("-28 inHg", 1003 - 28 * 33.8638864),
+        ("28 inHg vacuum", 1003 - 28 * 33.8638864),
+        ('28 "Hg vacuum', 1003 - 28 * 33.8638864),
+        ("28 inches of mercury vacuum", 1003 - 28 * 33.8638864),
+        ("95 % vacuum", 50.15),
+        ("95% vacuum", 50.15),
+        ("710 mmHg vacuum", 1003 - 710 * 1.33322387),
+        ("13 psi vacuum", 1003 - 13 * 68.9475729),
+        ("90 kPa vacuum", 103.0),
+        ("2 psia", 2 * 68.9475729),
+        ("0.5 bara", 500.0),
+        ("1 atm", 1013.25),
+    ],
+)
+def test_a_reading_becomes_absolute(text, mbar):
+    got = outgas.read_pressure(text, barometer=BAROMETER)
+    assert got.m_as("mbar") == pytest.approx(mbar, rel=1e-6)
+
+
+@pytest.mark.parametrize("text", ["29.1 inHg", "0.9 bar", "700 mmHg", "13 psi", "95 kPa"])
+def test_an_ambiguous_reading_is_refused_with_both_meanings(text):
+    with pytest.raises(UnitError, match=r"two meanings: '.* absolute' is .* '.* vacuum' is "):
+        outgas.read_pressure(text, barometer=BAROMETER)
+
+
+def test_both_meanings_of_29_inches_carry_their_numbers():
+    with pytest.raises(UnitError, match=r"982\.1 mbar absolute; '29 inHg vacuum' is 20\.9 mbar"):
+        outgas.read_pressure("29 inHg", barometer=BAROMETER)
+
+
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [
+        ("31 inHg vacuum", "more than the barometer's 1003.0 mbar"),
+        ("-1.2 bar", "more than the barometer's"),
+        ("-5 mbar abs", "cannot be below zero"),
+        ("120 % vacuum", "0 to 100 % vacuum"),
+        ("95 %", "0 to 100 % vacuum"),
+        ("60", "with no unit"),
+        ("1,5 mbar", "decimal point"),
+        ("60 mbra", "pressures are in"),
+        ("60 mbar upwards", "absolute, gauge or vacuum"),
+        ("deep", "start with a number"),
+        ("", "start with a number"),
+        ("1e999 mbar", "too large"),
+    ],
+)
+def test_an_impossible_reading_is_refused_with_the_reason(text, why):
+    with pytest.raises(InputError, match=why) as caught:
+        outgas.read_pressure(text, barometer=BAROMETER)
+    assert "\n" not in str(caught.value)
+
+
+def test_a_gauge_reading_needs_the_barometer():
+    with pytest.raises(UnitError, match="needs the barometer"):
+        outgas.read_pressure("28 inHg vacuum")
+
+
+def test_a_dial_near_its_end_cannot_tell():
+    with pytest.warns(OutgasWarning, match="cannot tell where between 0 and 36 mbar"):
+        outgas.read_pressure("29.6 inHg vacuum", barometer="1013.25 hPa")
+
+
+def test_a_dial_well_up_does_not_warn():
+    assert outgas.read_pressure("20 inHg vacuum", barometer=BAROMETER).m_as("mbar") > 300
+
+
+def test_a_weather_app_at_altitude_is_not_the_shop():
+    here = outgas.barometer("1600 m", "1015 hPa")
+    with pytest.warns(OutgasWarning):
+        got = outgas.read_pressure("24 inHg vacuum", here)
+    assert got.m_as("mbar") == pytest.approx(24.0, abs=0.5)
+
+
+def test_dials_of_one_pressure():
+    dials = outgas.dials("60 mbar", "1003 hPa")
+    assert dials == pytest.approx(
+        {
+            "absolute_mbar": 60.0,
+            "vacuum_inHg": 943 / 33.8638864,
+            "vacuum_mmHg": 943 / 1.33322387,
+            "gauge_bar": -0.943,
+            "vacuum_percent": 100 * 943 / 1003,
+            "absolute_torr": 6000 / 133.322368,
+        },
+        rel=1e-6,
+    )
+
+
+def test_the_pressure_units_are_pints():
+    registry = pint.get_application_registry()
+    names = {"inhg": "inHg", "mmhg": "mmHg", "hpa": "hPa", "kpa": "kPa", "pa": "Pa"}
+    for unit, pascal in units.PASCAL_PER.items():
+        assert registry.Quantity(1.0, names.get(unit, unit)).m_as("Pa") == pytest.approx(
+            pascal, rel=2e-6
+        )
+
+
+@pytest.mark.parametrize(
+    ("text", "kelvin"),
+    [
+        ("26 degC", 299.15),
+        ("26C", 299.15),
+        ("-5C", 268.15),
+        ("26 °C", 299.15),
+        ("79 F", 299.26111),
+        ("300 K", 300.0),
+        ("26 celsius", 299.15),
+    ],
+)
+def test_temperatures_as_people_write_them(text, kelvin):
+    assert units.one(text, "K", "temperature") == pytest.approx(kelvin, rel=1e-7)
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "si"),
+    [
+        ("15 mm", "m", 0.015),
+        ("5000 ft", "m", 1524.0),
+        ("0.8 m2", "m**2", 0.8),
+        ("0.8 m²", "m**2", 0.8),
+        ("400 g/m2", "kg/m**2", 0.4),
+        ("12 oz/yd2", "kg/m**2", 0.40689),
+        ("5 m3/h", "m**3/s", 5 / 3600),
+        ("1 mbar l/s", "Pa*m**3/s", 0.1),
+        ("12 l", "m**3", 0.012),
+    ],
+)
+def test_other_quantities_as_people_write_them(value, unit, si):
+    assert units.one(value, unit, "it") == pytest.approx(si, rel=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "why"),
+    [
+        (26, "K", r"temperature is 26, with no unit; write text with one, as '26 degC'"),
+        ("26", "K", "with no unit"),
+        ("26 bar", "K", "write it in C, F or K"),
+        ("15 C", "m", "not known|must be like"),
+        ("1,5 mm", "m", "decimal point"),
+        ("3 m**9**9", "m", "not a unit"),
+        ("3 import os", "m", "not known|must be like"),
+        ("3 __class__", "m", "not a unit"),
+        (True, "m", "give text such as"),
+        (None, "m", "give text such as"),
+        ("nan m", "m", "start with a number"),
+        ("15 kg", "m", "must be like"),
+    ],
+)
+def test_what_cannot_be_a_quantity_says_what_to_write(value, unit, why):
+    with pytest.raises(UnitError, match=why):
+        units.one(value, unit, "temperature")
+
+
+def test_a_quantity_with_the_wrong_dimension_says_so():
+    with pytest.raises(UnitError, match="is in bar"):
+        units.one(outgas.Quantity(1.0, "bar"), "K", "temperature")
+
+
+@pytest.mark.parametrize(
+    ("value", "share"),
+    [(0.6, 0.6), ("60 %", 0.6), ("60%", 0.6), ("0.6", 0.6), (1, 1.0), ("0 %", 0.0)],
+)
+def test_shares(value, share):
+    assert units.fraction(value, "humidity") == pytest.approx(share)
+
+
+def test_a_share_as_a_quantity():
+    assert units.fraction(outgas.Quantity(60, "percent"), "humidity") == pytest.approx(0.6)
+
+
+@pytest.mark.parametrize("value", [60, "60", 1.2, "120 %", -0.1, math.nan, "x", None, True, "5 mm"])
+def test_what_cannot_be_a_share_is_refused(value):
+    with pytest.raises(InputError, match=r"humidity is|start with"):
+        units.fraction(value, "humidity")
+
+
+def test_a_share_above_one_says_to_write_per_cent():
+    with pytest.raises(InputError, match="write '60 %'"):
+        units.fraction(60, "humidity")
+
+
+def test_the_registry_is_the_applications_own_at_call_time():
+    before = pint.get_application_registry().get()
+    mine = pint.UnitRegistry()
+    pint.set_application_registry(mine)
+    try:
+        total = outgas.vapour_pressure("water", "20 degC") + mine.Quantity(1.0, "Pa")
+        assert total.m_as("Pa") == pytest.approx(2340.0, abs=1.0)
+        assert outgas.Quantity is mine.Quantity
+    finally:
+        pint.set_application_registry(before)
+
+
+def test_arrays_keep_their_shape():
+    T = outgas.Quantity(np.array([[20.0, 30.0], [40.0, 50.0]]), "degC")
+    assert outgas.vapour_pressure("styrene", T).shape == (2, 2)
+
+
+def test_the_dial_error_in_the_tables_is_what_the_flag_uses():
+    assert practice().reading.dial.high_si == 2500.0
