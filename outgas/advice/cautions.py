@@ -117,7 +117,7 @@ def assumptions(asked: Inputs, case: Case) -> tuple[str, ...]:
         how = "as given" if asked.air_Pa is not None else "stirred in open air, not degassed"
         if asked.pot_Pa is not None:
             how = (
-                f"left by a pot at {asked.pot_Pa / 100:.0f} mbar, which removes only part of the "
+                f"left by a pot at {asked.pot_Pa / 100:.0f} mbar, which removes only part of "
                 f"it ({air_low:.0f} to {air_high:.0f} mbar left; a pot's pressure is not the air's)"
             )
         found.append(f"air in the resin: {air:.0f} mbar, {how}")

@@ -33,6 +33,7 @@ class Window:
     margin: float
     setpoint: float | None
     debulk_limit: float
+    debulk_hold: float
 
 
 def default_hottest(inputs: Inputs) -> tuple[float, str]:
@@ -151,13 +152,15 @@ def window_of(inputs: Inputs, case: Case | None = None) -> Window:
         setpoint = shallowest
     if deepest + margin > shallowest:
         setpoint = None
+    early = debulk_limit(case)
     return Window(
         limits=found,
         deepest=deepest,
         shallowest=shallowest,
         margin=margin,
         setpoint=setpoint,
-        debulk_limit=debulk_limit(case),
+        debulk_limit=early,
+        debulk_hold=early + margin_of(inputs, early),
     )
 
 

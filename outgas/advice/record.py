@@ -69,8 +69,9 @@ class Advice:
     Fields in SI floats, the unit in each name; the properties without one are quantities. All
     pressures are absolute. deepest: lowest bag pressure that is safe to cure at. shallowest:
     highest that still clamps enough. setpoint: between them, clear of deepest by the error of
-    holding and reading. debulk: how deep the bag may go early. setpoint and debulk are None
-    where there is no safe window.
+    holding and reading. debulk: how deep the bag may go early; debulk_limit the same whether
+    there is a window or not, debulk_hold clear of it by the error of reading. setpoint and debulk
+    are None where there is no safe window.
     """
 
     resin: str
@@ -85,6 +86,7 @@ class Advice:
     shallowest_Pa: float
     debulk_Pa: float | None
     debulk_limit_Pa: float
+    debulk_hold_Pa: float
     margin_Pa: float
     reads_with: str
     limits_Pa: dict[str, float]
@@ -207,6 +209,7 @@ class Advice:
             "shallowest_Pa": self.shallowest_Pa,
             "debulk_Pa": self.debulk_Pa,
             "debulk_limit_Pa": self.debulk_limit_Pa,
+            "debulk_hold_Pa": self.debulk_hold_Pa,
             "deepest_after_debulk_Pa": self.deepest_after_debulk_Pa,
             "deepest_clear_Pa": self.deepest_clear_Pa,
             "limiting": self.limiting,

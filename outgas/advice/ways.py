@@ -18,7 +18,7 @@ WETTER = 0.10
 WEATHER_PA = 1500.0  # an ordinary swing of the barometer
 DRY_AIR = 0.35  # what a heated or dehumidified shop can reach
 TRACE = 0.01
-WORTH_SAYING_PA = 200.0
+WORTH_SAYING_PA = 1000.0
 
 
 def _mbar(pressure: float) -> str:
@@ -61,10 +61,9 @@ def _way(asked: Inputs, case: Case, was: float, text: str) -> WayOut | None:
 def _debulked(asked: Inputs, case: Case, window: Window) -> WayOut | None:
     if asked.process in ("degassing", "pressing"):
         return None
-    pulled = after_pull(case, window.debulk_limit, Band.of(catalogue.practice().gas.debulk_removed))
-    text = (
-        f"debulk first at {_mbar(window.debulk_limit)} while the resin is thin, until it is quiet"
-    )
+    pulled = after_pull(case, window.debulk_hold, Band.of(catalogue.practice().gas.debulk_removed))
+    early = "fill" if asked.process == "infusion" else "debulk first"
+    text = f"{early} at {_mbar(window.debulk_hold)} while the resin is thin, until it is quiet"
     return _way(asked, pulled, window.deepest, text)
 
 
@@ -258,7 +257,7 @@ def _moves(asked: Inputs) -> list[tuple[str, str, str, Inputs]]:
         text = f"{twice:.1%} of air stirred in"
         add("entrained", f"{twice * 100:.9g} %", text, entrained=twice)
     less = 0.8 * case_of(asked).dissolved_Pa.value
-    text = "a fifth less air in the resin"
+    text = f"a fifth less air in the resin ({less / 100:.0f} mbar, known and not guessed)"
     add("air_pressure", f"{less / 100:.9g} mbar", text, air_Pa=less, pot_Pa=None)
     if not any(v.name == "acetone" for v, _ in asked.contaminants):
         trace = ((catalogue.volatile("acetone"), TRACE),)

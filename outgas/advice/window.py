@@ -137,7 +137,7 @@ def _assemble(asked: Inputs, case: Case, window: Window, reading: units.Reading 
     """Put the advice together from the window and what surrounds it."""
     practice = catalogue.practice()
     hot, cool = vapour(case, case.hottest_K), vapour(case, case.shop_K)
-    pulled = after_pull(case, window.debulk_limit, Band.of(practice.gas.debulk_removed))
+    pulled = after_pull(case, window.debulk_hold, Band.of(practice.gas.debulk_removed))
     clear = case.but(void_target=practice.margins.clear_target.si)
     kept = Band.of(process_of(asked.process).gas_kept)
     others = {name: p for name, p in window.limits.safe.items() if name != "air"}
@@ -167,6 +167,7 @@ def _assemble(asked: Inputs, case: Case, window: Window, reading: units.Reading 
         shallowest_Pa=window.shallowest,
         debulk_Pa=debulk,
         debulk_limit_Pa=window.debulk_limit,
+        debulk_hold_Pa=window.debulk_hold,
         margin_Pa=window.margin,
         reads_with=asked.reads_with,
         limits_Pa=window.limits.safe,

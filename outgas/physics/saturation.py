@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     Floats: TypeAlias = NDArray[np.float64]
     Numbers: TypeAlias = float | Floats
 
-CHUNK = 16384  # temperatures worked on at a time, so that the work arrays stay in cache
+CHUNK = 32768  # temperatures worked on at a time, so that the work arrays stay in cache
 NEWTON_STEPS = 30
 NEWTON_TOLERANCE = 1e-12  # of ln p
 
@@ -92,21 +92,22 @@ def weighted_pressure(
     if not flat.size:
         return np.zeros(shape)
     coldest, hottest = float(flat.min()), float(flat.max())
-    total = np.zeros(flat.size)
     for curve in curves:
         _segment_of(curve, coldest, name)
         _segment_of(curve, hottest, name)
     if all(hottest <= curve[0].T_high for curve in curves):
-        _add_chunks([curve[0] for curve in curves], weights, flat, total, shape)
+        total = np.empty(flat.size)
+        _sum_chunks([curve[0] for curve in curves], weights, flat, total, shape)
         return total.reshape(shape)
+    total = np.zeros(flat.size)
     for curve, weight in zip(curves, weights, strict=True):
         start = -math.inf
         for segment in curve:
             here = (flat > start) & (flat <= segment.T_high)
             start = segment.T_high
             if here.any():
-                some, part = flat[here], np.zeros(int(here.sum()))
-                _add_chunks([segment], [_picked(weight, shape, here)], some, part, some.shape)
+                some, part = flat[here], np.empty(int(here.sum()))
+                _sum_chunks([segment], [_picked(weight, shape, here)], some, part, some.shape)
                 total[here] += part
     return total.reshape(shape)
 
@@ -117,24 +118,24 @@ def _picked(weight: "Numbers", shape: tuple[int, ...], here: NDArray[np.bool_]) 
     return np.broadcast_to(weight, shape).reshape(-1)[here]
 
 
-def _add_chunks(
+def _sum_chunks(
     segments: Sequence[Segment],
     weights: Sequence["Numbers"],
     flat: "Floats",
     total: "Floats",
     shape: tuple[int, ...],
 ) -> None:
-    """Add each segment's weighted pressure into total, in place."""
+    """Fill total with the sum of the segments' weighted pressures."""
     x_buffer, y_buffer = np.empty(min(CHUNK, flat.size)), np.empty(min(CHUNK, flat.size))
     wide = [
         w if np.ndim(w) == 0 else np.ascontiguousarray(np.broadcast_to(w, shape)).reshape(-1)
         for w in weights
     ]
     for start in range(0, flat.size, CHUNK):
-        T = flat[start : start + CHUNK]
+        T, into = flat[start : start + CHUNK], total[start : start + CHUNK]
         x, y = x_buffer[: T.size], y_buffer[: T.size]
         mapped = None
-        for segment, weight in zip(segments, wide, strict=True):
+        for i, (segment, weight) in enumerate(zip(segments, wide, strict=True)):
             if mapped != (segment.scale, segment.offset):
                 mapped = (segment.scale, segment.offset)
                 np.divide(segment.scale, T, out=x)
@@ -145,9 +146,13 @@ def _add_chunks(
                 y += coefficient
                 y *= x
             y += c[0]
-            np.exp(y, out=y)
-            y *= weight if np.ndim(weight) == 0 else cast("Floats", weight)[start : start + T.size]
-            total[start : start + T.size] += y
+            pure = np.exp(y, out=y if i else into)
+            if np.ndim(weight):
+                pure *= cast("Floats", weight)[start : start + T.size]
+            elif weight != 1.0:
+                pure *= weight
+            if i:
+                into += pure
 
 
 def temperature(curve: Curve, p: "Numbers", name: str = "pressure") -> "Numbers":

@@ -10,7 +10,7 @@ from outgas.errors import UnknownNameError
 DIALS: dict[str, tuple[str, float, str, bool]] = {
     "inHg": ("vacuum_inHg", 0.1, "inHg vacuum", False),
     "mmHg": ("vacuum_mmHg", 1.0, "mmHg vacuum", False),
-    "bar": ("gauge_bar", 0.01, "bar gauge", True),
+    "bar": ("gauge_bar", 0.005, "bar gauge", True),
     "percent": ("vacuum_percent", 0.5, "% vacuum", False),
     "mbar": ("absolute_mbar", 1.0, "mbar absolute", True),
     "torr": ("absolute_torr", 1.0, "torr absolute", True),
@@ -37,9 +37,15 @@ def on_dial(pressure: float, barometer: float, dial: str, *, weaker: bool = True
     return f"{steps * step:.{places}f} {words}"
 
 
-def both(pressure: float, barometer: float, dial: str, *, weaker: bool = True) -> str:
-    """Return a pressure on the dial and, in brackets, in absolute mbar; rounded alike."""
+def both(
+    pressure: float, barometer: float, dial: str, *, weaker: bool = True, brief: bool = False
+) -> str:
+    """Return a pressure on the dial and, in brackets, in absolute mbar; rounded alike.
+
+    brief leaves out 'vacuum', 'gauge' and 'absolute', where the same line has said them.
+    """
     absolute = on_dial(pressure, barometer, "mbar", weaker=weaker)
-    if dial == "mbar":
-        return absolute
-    return f"{on_dial(pressure, barometer, dial, weaker=weaker)} ({absolute})"
+    text = on_dial(pressure, barometer, dial, weaker=weaker)
+    if brief:
+        absolute, text = (t.rsplit(" ", 1)[0] for t in (absolute, text))
+    return text if dial == "mbar" else f"{text} ({absolute})"

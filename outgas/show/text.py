@@ -8,6 +8,7 @@ from outgas.show.dial import DEFAULT_DIAL, both
 
 WIDTH = 92
 MOST_INFLUENCES = 4
+SMALLEST_GAS = 0.005  # of the resin's volume, worth naming
 WORTH_SAYING_PA = 50.0
 _NAMES = {"air": "air coming out of the resin", "vapour": "vapour", "core": "the core's strength"}
 
@@ -62,28 +63,26 @@ def answer(advice: Advice, dial: str = DEFAULT_DIAL) -> list[str]:
 def _bag_answer(advice: Advice, dial: str) -> list[str]:
     here = advice.barometer_Pa
     infusion = advice.process == "infusion"
-    early = "Fill at no deeper than" if infusion else "Debulk first at no deeper than"
-    debulk = both(advice.debulk_limit_Pa, here, dial)
-    weakest = both(advice.shallowest_Pa, here, dial, weaker=False)
+    early = both(advice.debulk_hold_Pa, here, dial)
+    limit = both(advice.debulk_limit_Pa, here, dial, brief=True)
+    weakest = both(advice.shallowest_Pa, here, dial, weaker=False, brief=True)
+    first = f"{'Fill' if infusion else 'Debulk first'} at {early}, never deeper than {limit}"
     if advice.setpoint_Pa is not None:
         hold = both(advice.setpoint_Pa, here, dial)
-        deepest = both(advice.deepest_Pa, here, dial)
+        deepest = both(advice.deepest_Pa, here, dial, brief=True)
         where = "Hold the vent for the cure at" if infusion else "Cure at"
         return [
             f"{where} {hold}: never deeper than {deepest}, never weaker than {weakest}.",
-            f"{early} {debulk}, while the resin is thin; when it goes quiet come back up to cure.",
+            f"{first}, while the resin is thin; when it goes quiet come back up to cure.",
         ]
-    if advice.deepest_Pa >= here:
-        need = (
-            f"the resin needs {_mbar(advice.deepest_Pa)} mbar on it, more than the atmosphere has"
-        )
-    else:
+    need = f"the resin needs {_mbar(advice.deepest_Pa)} mbar, more than the atmosphere has"
+    if advice.deepest_Pa < here:
         need = f"no deeper than {both(advice.deepest_Pa, here, dial)} is safe"
     after = advice.deepest_after_debulk_Pa
+    then = both(after, here, dial) if after < here else f"{_mbar(after)} mbar"
     return [
         f"No safe vacuum to cure at as it stands: {need}, and the clamp needs {weakest} or deeper.",
-        f"{early} {debulk}, while the resin is thin; after that the cure limit is "
-        f"{both(after, here, dial) if after < here else _mbar(after) + ' mbar'}. See the ways out.",
+        f"{first}, while the resin is thin; after that the cure limit is {then}. See the ways out.",
     ]
 
 
@@ -146,16 +145,10 @@ def why(advice: Advice) -> list[str]:
         f"safe side ({advice.confidence:.0%}). All three limits, mbar: {others}.",
         pushing(advice),
     ]
-    for pressure, volume in advice.freed_gas:
-        if volume >= 0.005 and advice.process not in ("prepreg", "pressing"):
-            size = (
-                "without end: it boils"
-                if volume == float("inf")
-                else f"{volume:.2g} times its volume"
-            )
-            lines.append(
-                f"With no way out, this resin would free gas at {_mbar(pressure)} mbar: {size}."
-            )
+    freed = [(p, volume) for p, volume in advice.freed_gas if volume >= SMALLEST_GAS]
+    if freed and advice.process not in ("prepreg", "pressing"):
+        sizes = " and ".join(f"{v:.2g} times its own volume at {_mbar(p)} mbar" for p, v in freed)
+        lines.append(f"If none of it could leave, the resin would free {sizes}.")
     if advice.process in ("wet layup", "infusion", "core bonding"):
         low, high = advice.gas_kept_range_Pa
         lines.append(
@@ -206,7 +199,7 @@ def what_to_do(advice: Advice, dial: str) -> list[str]:
         return []
     here = advice.barometer_Pa
     hold = both(advice.setpoint_Pa or here, here, dial)
-    deep = both(advice.debulk_limit_Pa, here, dial)
+    deep = both(advice.debulk_hold_Pa, here, dial)
     steps = {
         "wet layup": [
             "test the seal for leaks before any resin is mixed",

@@ -1,0 +1,119 @@
+"""Speed, as ratios measured in one run: pytest tests/bench --benchmark-only -s.
+
+Nothing is asserted: a ratio belongs beside the machine it was measured on. The figures print, and
+stand in the benchmark's extra_info for whoever saves them.
+"""
+
+import os
+import statistics
+import subprocess
+import time
+import venv
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import outgas
+
+MANY = 1_000_000
+UP = "orthophthalic-polyester"
+RUNS = 15
+
+
+@pytest.fixture(scope="module")
+def temperatures():
+    return np.random.default_rng(1).uniform(263.2, 423.1, MANY)
+
+
+def best(call, repeat=15):
+    found = []
+    for _ in range(repeat):
+        start = time.perf_counter()
+        call()
+        found.append(time.perf_counter() - start)
+    return min(found)
+
+
+def report(benchmark, capsys, **figures):
+    benchmark.extra_info.update(figures)
+    with capsys.disabled():
+        shown = ", ".join(f"{name} {value:.4g}" for name, value in figures.items())
+        print(f"\n  {benchmark.name}: {shown}")
+
+
+@pytest.mark.parametrize("name", ["water", "styrene"])
+def test_saturation_against_the_exact_engine(benchmark, capsys, temperatures, name):
+    T = outgas.Quantity(temperatures, "K")
+    outgas.vapour_pressure(name, T)
+    fast = benchmark(lambda: outgas.vapour_pressure(name, T)).m
+    table = best(lambda: outgas.vapour_pressure(name, T))
+    exact = best(lambda: outgas.vapour_pressure(name, T, engine="exact"), 2)
+    truth = outgas.vapour_pressure(name, T, engine="exact").m
+    report(
+        benchmark,
+        capsys,
+        times_faster=exact / table,
+        worst_relative_error=float(np.max(np.abs(fast / truth - 1.0))),
+        table_ms=table * 1e3,
+    )
+
+
+def test_bubble_pressure_of_three_volatiles_against_one_exp(benchmark, capsys, temperatures):
+    celsius = temperatures - 273.15
+    T = outgas.Quantity(celsius, "degC")
+    benchmark(lambda: outgas.bubble_pressure("mma-polyester", T))
+    bubble = best(lambda: outgas.bubble_pressure("mma-polyester", T), 9)
+    exp = best(lambda: np.exp(celsius), 9)
+    report(benchmark, capsys, times_one_exp=bubble / exp, bubble_ms=bubble * 1e3)
+
+
+@pytest.mark.parametrize("process", ["wet layup", "infusion"])
+def test_a_warm_advice(benchmark, capsys, process):
+    shop = outgas.Shop(temperature="26 degC", humidity="60 %", altitude="20 m")
+    outgas.advise(UP, shop, process=process)
+    benchmark(lambda: outgas.advise(UP, shop, process=process))
+    report(
+        benchmark, capsys, best_ms=best(lambda: outgas.advise(UP, shop, process=process), 30) * 1e3
+    )
+
+
+@pytest.fixture(scope="module")
+def installed(tmp_path_factory):
+    """An environment with the built wheel, compiled, and no extras."""
+    home = tmp_path_factory.mktemp("installed")
+    venv.create(home, with_pip=True)
+    python = home / "bin" / "python"
+    clean = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
+    root = Path(__file__).parents[2]
+    subprocess.run([python, "-m", "pip", "install", "-q", str(root)], check=True, env=clean)
+    return python, clean, home
+
+
+def test_a_cold_start_against_importing_numpy(benchmark, capsys, installed):
+    python, clean, home = installed
+    shop = ["--temperature", "26C", "--humidity", "60%", "--altitude", "20m"]
+    commands = {
+        "import_numpy": [python, "-c", "import numpy"],
+        "import_outgas": [python, "-c", "import outgas"],
+        "advise": [home / "bin" / "outgas", "advise", UP, *shop],
+    }
+    times = {name: [] for name in commands}
+    for _ in range(RUNS + 1):
+        for name, command in commands.items():
+            start = time.perf_counter()
+            subprocess.run(command, check=True, env=clean, capture_output=True, cwd=home)
+            times[name].append(time.perf_counter() - start)
+    median = {name: statistics.median(found[1:]) for name, found in times.items()}
+    benchmark.pedantic(
+        lambda: subprocess.run(commands["advise"], check=True, env=clean, capture_output=True),
+        rounds=3,
+    )
+    report(
+        benchmark,
+        capsys,
+        advise_over_numpy=median["advise"] / median["import_numpy"],
+        outgas_over_numpy=median["import_outgas"] / median["import_numpy"],
+        advise_ms=median["advise"] * 1e3,
+        numpy_ms=median["import_numpy"] * 1e3,
+    )
