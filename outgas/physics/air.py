@@ -24,7 +24,11 @@ ALTITUDE_RANGE_M = (-430.0, 11000.0)  # from the lowest land to the top of this 
 
 
 def station_pressure(h: "Numbers", sea_level: "Numbers" = SEA_LEVEL_PA) -> "Numbers":
-    """Return the pressure at altitude h under a sea-level pressure, by the standard atmosphere."""
+    """Return the pressure at altitude h under a sea-level pressure, by the standard atmosphere.
+
+    >>> round(station_pressure(1500.0))
+    84556
+    """
     return sea_level * (1.0 - LAPSE_K_PER_M * h / SEA_LEVEL_K) ** EXPONENT
 
 
@@ -71,7 +75,11 @@ def pressure_for_gas(
 
 
 def void_fraction(V: "Numbers") -> "Numbers":
-    """Return gas volume over resin and gas, from gas per volume of resin; 1 where it boils."""
+    """Return gas volume over resin and gas, from gas per volume of resin; 1 where it boils.
+
+    >>> void_fraction(0.25)
+    0.2
+    """
     V = np.asarray(V, dtype=float)
     share = np.where(np.isinf(V), 1.0, V / (1.0 + np.where(np.isinf(V), 0.0, V)))
     return float(share) if share.ndim == 0 else share

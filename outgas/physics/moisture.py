@@ -33,6 +33,9 @@ def wood_moisture(a: "Numbers", T: "Numbers") -> "Numbers":
     """Return the equilibrium moisture content of wood (mass of water over dry mass).
 
     a 0 to 1; T 268 to 368 K.
+
+    >>> round(float(wood_moisture(0.60, 294.25)), 3)
+    0.11
     """
     t = T - ZERO_CELSIUS_K
     W, K, K1, K2 = _at(_W, t), _at(_K, t), _at(_K1, t), _at(_K2, t)

@@ -28,7 +28,11 @@ def read_dial(name: str) -> str:
 
 
 def on_dial(pressure: float, barometer: float, dial: str, *, weaker: bool = True) -> str:
-    """Return a pressure [Pa] on a dial, rounded to its step towards less (or more) vacuum."""
+    """Return a pressure [Pa] on a dial, rounded to its step towards less (or more) vacuum.
+
+    >>> on_dial(8589.0, 101325.0, "inHg")
+    '27.3 inHg vacuum'
+    """
     key, step, words, falls = DIALS[dial]
     value = units.dial_readings(pressure, barometer)[key] / step
     up = weaker == falls  # towards less vacuum is up where the number falls with depth
