@@ -127,6 +127,11 @@ def water_pressure(T: float) -> float:
     return float(saturation.pressure(catalogue.curve(water()), T, "temperature of water"))
 
 
+def water_spread(T: float) -> float:
+    """Return by which share water's saturation pressure may be higher at T [K]."""
+    return catalogue.spread(water(), T)[0]
+
+
 def surface_humidity(case: Case) -> float:
     """Return the relative humidity at the tool's face; 1 at or below the dew point."""
     if case.tool_K >= case.shop_K:
@@ -187,7 +192,7 @@ def vapour(case: Case, T: float) -> Vapour:
     a, a_high = water_activity(case, T)
     pure = water_pressure(T)
     partial = {**dict(monomers), "water": a * pure}
-    high += a_high * pure * (1.0 + case.k * catalogue.spread(water(), T)[0])
+    high += a_high * pure * (1.0 + case.k * water_spread(T))
     return Vapour(partial, sum(partial.values()), high)
 
 

@@ -5,7 +5,17 @@ from typing import Any
 
 from outgas import catalogue, units
 from outgas.advice.asked import Inputs, refuse
-from outgas.advice.limits import Band, Case, after_pull, pot_removal, process_of, vapour
+from outgas.advice.limits import (
+    Band,
+    Case,
+    after_pull,
+    monomer_pressures,
+    pot_removal,
+    process_of,
+    vapour,
+    water_pressure,
+    water_spread,
+)
 from outgas.advice.opening import Window, case_of, resin_pressure, window_of
 from outgas.advice.record import Influence, WayOut
 from outgas.errors import OutgasError
@@ -188,8 +198,9 @@ def _prepreg_ways(asked: Inputs, case: Case) -> tuple[WayOut, ...]:
     """Say how dry, or how hard pressed, prepreg must be; the bag stays at full vacuum."""
     hot = vapour(case, case.hottest_K)
     pressure = resin_pressure(asked, window_of(asked, case), None)
-    pure = hot.high / max(case.humidity if asked.water is None else asked.water, 1e-9)
-    limit = pressure / pure
+    others = monomer_pressures(case.resin, case.contaminants, case.k, case.hottest_K)[1]
+    pure = water_pressure(case.hottest_K) * (1.0 + case.k * water_spread(case.hottest_K))
+    limit = max(0.0, pressure - others) / pure
     ways = []
     if limit < 1.0:
         text = (

@@ -152,6 +152,35 @@ def test_fahrenheit_and_celsius_say_the_same(t):
     assert units.one(f"{t * 1.8 + 32!r} F", "K", "it") == pytest.approx(one, abs=1e-9)
 
 
+PAIRS = [(name, p) for name in outgas.resins() for p in outgas.resin(name).processes]
+
+
+@given(
+    pair=st.sampled_from(PAIRS),
+    t=st.floats(18.5, 45.0),
+    rh=st.one_of(st.sampled_from([0.0, 1.0]), st.floats(0.0, 1.0)),
+    h=st.floats(-400.0, 5000.0),
+    bag=st.one_of(st.none(), st.floats(0.0, 500.0)),
+    core=st.sampled_from([None, "15 mm PVC foam", "12 mm balsa"]),
+    trace=st.sampled_from([{}, {"acetone": "1 %"}]),
+)
+def test_every_case_of_every_process_has_an_answer(pair, t, rh, h, bag, core, trace):
+    resin, process = pair
+    asked = {} if bag is None else {"bag_pressure": f"{bag!r} mbar"}
+    got = deepest(
+        resin, t, rh, h, process=process, layup=outgas.Layup(core=core), contaminants=trace, **asked
+    )
+    for name, safe in got.limits_Pa.items():
+        assert safe >= got.nominal_limits_Pa[name] >= 0.0
+    assert got.deepest_Pa <= max(got.limits_Pa.values())
+    if got.has_window:
+        assert got.deepest_Pa <= got.setpoint_Pa <= got.shallowest_Pa
+    text = str(got)
+    assert "safety data sheet" in text
+    assert "nan" not in text
+    assert got.to_dict()["safe"] == got.safe
+
+
 # Any text at all ------------------------------------------------------------------------------
 
 PIECES = st.one_of(
