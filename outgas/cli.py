@@ -55,8 +55,14 @@ LAYUP_OPTIONS = [
     click.option("--tool", metavar="TOOL", help="'6 mm glass plate'."),
     click.option("--bag-side", multiple=True, metavar="LAYER", help="'peel ply'; repeat."),
 ]
+PROCESS_OPTION = click.option(
+    "--process",
+    default="wet layup",
+    show_default=True,
+    metavar="NAME",
+    help="wet-layup, infusion, prepreg, degassing, core-bonding or pressing.",
+)
 CASE_OPTIONS = [
-    click.option("--process", default="wet layup", show_default=True, metavar="NAME"),
     click.option("--hottest", metavar="T", help="Warmest the laminate gets before it holds: 35C."),
     click.option("--degassed", metavar="P", help="Pressure of the degassing pot: '90 mbar'."),
     click.option("--air-pressure", metavar="P", help="Of the air left in the resin: '27 mbar'."),
@@ -149,7 +155,7 @@ def outgas_group() -> None:
 
 @outgas_group.command("advise")
 @click.argument("resin")
-@options(SHOP_OPTIONS, CASE_OPTIONS, LAYUP_OPTIONS, RIG_OPTIONS)
+@options(SHOP_OPTIONS, [PROCESS_OPTION], CASE_OPTIONS, LAYUP_OPTIONS, RIG_OPTIONS)
 @click.option("--bag", metavar="P", help="What the bag is at, for a verdict: '28 inHg vacuum'.")
 @click.option("--dial", default="inHg", show_default=True, help="inHg mmHg bar percent mbar torr")
 @JSON_OPTION
@@ -192,70 +198,51 @@ def press_command(clamp: str | None, json_out: bool, **given: Any) -> int:
     return 0 if press.safe else UNSAFE
 
 
-@outgas_group.group("resins", invoke_without_command=True)
-@JSON_OPTION
-@click.pass_context
-def resins_group(context: click.Context, json_out: bool) -> int:
-    """List the resin systems; `resins show NAME` explains one."""
-    if context.invoked_subcommand is not None:
+def add_catalogue(kind: str, list_help: str, show_help: str) -> None:
+    """Add the group that lists all records of a kind, and its command that shows one."""
+
+    @outgas_group.group(f"{kind}s", invoke_without_command=True, help=list_help)
+    @JSON_OPTION
+    @click.pass_context
+    def group(context: click.Context, json_out: bool) -> int:
+        from outgas import catalogue
+        from outgas.show import tables
+
+        if context.invoked_subcommand is not None:
+            return 0
+        if json_out:
+            find = getattr(catalogue, kind)
+            names = getattr(catalogue, f"{kind}s")()
+            as_json({name: tables.plain(find(name)) for name in names})
+        else:
+            tables.console().print(getattr(tables, f"{kind}_list")())
         return 0
-    from outgas import catalogue
-    from outgas.show import tables
 
-    if json_out:
-        as_json({name: tables.plain(catalogue.resin(name)) for name in catalogue.resins()})
-    else:
-        tables.console().print(tables.resin_list())
-    return 0
+    @group.command("show", help=show_help)
+    @click.argument("name")
+    @JSON_OPTION
+    def show(name: str, json_out: bool) -> int:
+        from outgas import catalogue
+        from outgas.show import tables
 
-
-@resins_group.command("show")
-@click.argument("name")
-@JSON_OPTION
-def resin_command(name: str, json_out: bool) -> int:
-    """Show every number of one resin, with its range and source."""
-    from outgas import catalogue
-    from outgas.show import tables
-
-    record = catalogue.resin(name)
-    if json_out:
-        as_json(tables.plain(record))
-    else:
-        tables.console().print(*tables.show_resin(record), sep="\n")
-    return 0
-
-
-@outgas_group.group("volatiles", invoke_without_command=True)
-@JSON_OPTION
-@click.pass_context
-def volatiles_group(context: click.Context, json_out: bool) -> int:
-    """List what can boil out of a resin; `volatiles show NAME` explains one."""
-    if context.invoked_subcommand is not None:
+        record = getattr(catalogue, kind)(name)
+        if json_out:
+            as_json(tables.plain(record))
+        else:
+            tables.console().print(*getattr(tables, f"show_{kind}")(record), sep="\n")
         return 0
-    from outgas import catalogue
-    from outgas.show import tables
-
-    if json_out:
-        as_json({name: tables.plain(catalogue.volatile(name)) for name in catalogue.volatiles()})
-    else:
-        tables.console().print(tables.volatile_list())
-    return 0
 
 
-@volatiles_group.command("show")
-@click.argument("name")
-@JSON_OPTION
-def volatile_command(name: str, json_out: bool) -> int:
-    """Show every number of one volatile, with its curve, range and source."""
-    from outgas import catalogue
-    from outgas.show import tables
-
-    record = catalogue.volatile(name)
-    if json_out:
-        as_json(tables.plain(record))
-    else:
-        tables.console().print(*tables.show_volatile(record), sep="\n")
-    return 0
+add_catalogue(
+    "resin",
+    "List the resin systems; `resins show NAME` explains one.",
+    "Show every number of one resin, with its range and source.",
+)
+add_catalogue(
+    "volatile",
+    "List what can boil out of a resin; `volatiles show NAME` explains one.",
+    "Show every number of one volatile, with its curve, range and source.",
+)
 
 
 @outgas_group.command("convert")

@@ -16,6 +16,7 @@ from outgas.advice.pressures import pushes
 from outgas.physics import air, moisture, saturation
 from outgas.records import Core, Number, Process, Resin, Volatile
 
+OPEN_UPTAKE = 0.5  # how far an open layup goes from the drum's water to the air's (estimate)
 STATED_CONFIDENCE = 0.95  # of every uncertainty in the tables
 # Processes in which the resin lies open in the shop's air before it is closed in.
 OPEN_TO_AIR = ("wet layup", "core bonding", "pressing")
@@ -158,7 +159,8 @@ def water_activity(case: Case, T: float) -> tuple[float, float]:
     elif any(part.volatile == "water" for part in case.resin.part):
         nominal, upper = drum.value, max(drum.high, air_side)
     elif case.process in OPEN_TO_AIR:
-        nominal, upper = 0.5 * (drum.value + air_side), max(drum.value, air_side)
+        between = drum.value + OPEN_UPTAKE * (air_side - drum.value)
+        nominal, upper = between, max(drum.value, air_side)
     else:
         nominal, upper = drum.value, max(drum.value, air_side)
     if case.core is not None and case.core.wood:

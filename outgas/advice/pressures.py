@@ -169,7 +169,7 @@ def _exact(record: Volatile, T: "Numbers", name: str) -> "Numbers":
     import dataclasses
 
     for end in (float(np.min(T)), float(np.max(T))):
-        units.inside(end, record.saturation.T_low_K, record.saturation.T_high_K, name, "K")
+        saturation.check_range(catalogue.curve(record), end, name)
     cubic, flat = record.cubic(), np.atleast_1d(np.asarray(T, dtype=float))
     if cubic is None:
         p = saturation.exact_reference(record.saturation.fluid, flat.ravel())
@@ -177,6 +177,13 @@ def _exact(record: Volatile, T: "Numbers", name: str) -> "Numbers":
         alpha = catalogue.built(record).alpha
         p = saturation.exact_cubic(dataclasses.replace(cubic, alpha=alpha), flat.ravel())
     return float(p[0]) if np.ndim(T) == 0 else p.reshape(np.shape(T))
+
+
+def _absolute(pressure: "Measure") -> "Numbers":
+    """Return one or many absolute pressures [Pa]; text is read without a barometer."""
+    if isinstance(pressure, str):
+        return units.read_reading(pressure, None).absolute_Pa
+    return units.si(pressure, "Pa", "pressure")
 
 
 def boiling_temperature(volatile: str | Volatile, pressure: "Measure") -> "Quantity":
@@ -199,11 +206,7 @@ def boiling_temperature(volatile: str | Volatile, pressure: "Measure") -> "Quant
         For a name, a unit or a pressure that cannot be used.
     """
     record = as_volatile(volatile)
-    p: Numbers
-    if isinstance(pressure, str):
-        p = units.read_reading(pressure, None).absolute_Pa
-    else:
-        p = units.si(pressure, "Pa", "pressure")
+    p = _absolute(pressure)
     T = saturation.temperature(catalogue.curve(record), p, f"pressure of {record.name}")
     result: Quantity = units.like(pressure, T, "K")
     return result
@@ -315,11 +318,7 @@ def void_fraction(
     """
     record = as_resin(resin)
     T = units.si(temperature, "K", "temperature")
-    p: Numbers
-    if isinstance(pressure, str):
-        p = units.read_reading(pressure, None).absolute_Pa
-    else:
-        p = units.si(pressure, "Pa", "pressure")
+    p = _absolute(pressure)
     if float(np.min(p)) < 0.0:
         raise InputError("pressure is below zero; it is absolute, in the resin")
     e = units.fraction(entrained, "entrained")

@@ -251,10 +251,14 @@ class Advice:
         """Return to_dict() as JSON text."""
         return json.dumps(self.to_dict(), indent=2, ensure_ascii=False)
 
-    def __str__(self) -> str:
+    def to_text(self, dial: str = "inHg") -> str:
+        """Return the advice in words, on an inHg, mmHg, bar, percent, mbar or torr dial."""
         from outgas.show.text import advice_text
 
-        return advice_text(self)
+        return advice_text(self, dial)
+
+    def __str__(self) -> str:
+        return self.to_text()
 
     def _repr_html_(self) -> str:
         from outgas.show.page import advice_html

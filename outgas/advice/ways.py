@@ -28,6 +28,8 @@ WETTER = 0.10
 WEATHER_PA = 1500.0  # an ordinary swing of the barometer
 DRY_AIR = 0.35  # what a heated or dehumidified shop can reach
 TRACE = 0.01
+FINER_VOIDS = 0.5
+LESS_AIR = 0.8
 WORTH_SAYING_PA = 1000.0
 
 
@@ -259,7 +261,7 @@ def _moves(asked: Inputs) -> list[tuple[str, str, str, Inputs]]:
     lower = shop.barometer_Pa - WEATHER_PA
     text = f"a barometer {WEATHER_PA / 100:.0f} mbar lower"
     add_shop("barometer", f"{lower / 100:.9g} mbar", text, barometer_Pa=lower)
-    void = 0.5 * asked.void_target
+    void = FINER_VOIDS * asked.void_target
     text = f"a void target of {void * 100:.2g} %"
     add("void_target", f"{void * 100:.9g} %", text, void_target=void)
     margins = catalogue.practice().margins
@@ -267,7 +269,7 @@ def _moves(asked: Inputs) -> list[tuple[str, str, str, Inputs]]:
     if twice <= 1.0:
         text = f"{twice:.1%} of air stirred in"
         add("entrained", f"{twice * 100:.9g} %", text, entrained=twice)
-    less = 0.8 * case_of(asked).dissolved_Pa.value
+    less = LESS_AIR * case_of(asked).dissolved_Pa.value
     text = f"a fifth less air in the resin ({less / 100:.0f} mbar, known and not guessed)"
     add("air_pressure", f"{less / 100:.9g} mbar", text, air_Pa=less, pot_Pa=None)
     if not any(v.name == "acetone" for v, _ in asked.contaminants):

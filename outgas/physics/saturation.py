@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     Numbers: TypeAlias = float | Floats
 
 CHUNK = 32768  # temperatures worked on at a time, so that the work arrays stay in cache
+ZERO_CELSIUS_K = 273.15
 NEWTON_STEPS = 30
 NEWTON_TOLERANCE = 1e-12  # of ln p
 
@@ -72,10 +73,16 @@ def _ln_scalar(segment: Segment, T: float) -> float:
     return total
 
 
-def _segment_of(curve: Curve, T: float, name: str) -> Segment:
+def check_range(curve: Curve, T: float, name: str) -> None:
+    """Raise OutOfRangeError unless T [K] lies on the curve; NaN does not."""
     low, high = curve[0].T_low, curve[-1].T_high
-    if not low <= T <= high:  # also true of NaN
-        raise OutOfRangeError(f"{name} is {T:.2f} K, outside {low:.2f} to {high:.2f} K")
+    if not low <= T <= high:
+        at, cold, hot = (t - ZERO_CELSIUS_K for t in (T, low, high))
+        raise OutOfRangeError(f"{name} is {at:.1f} degC, outside {cold:.1f} to {hot:.1f} degC")
+
+
+def _segment_of(curve: Curve, T: float, name: str) -> Segment:
+    check_range(curve, T, name)
     return next(segment for segment in curve if segment.T_high >= T)
 
 
@@ -93,8 +100,8 @@ def weighted_pressure(
         return np.zeros(shape)
     coldest, hottest = float(flat.min()), float(flat.max())
     for curve in curves:
-        _segment_of(curve, coldest, name)
-        _segment_of(curve, hottest, name)
+        check_range(curve, coldest, name)
+        check_range(curve, hottest, name)
     if all(hottest <= curve[0].T_high for curve in curves):
         total = np.empty(flat.size)
         _sum_chunks([curve[0] for curve in curves], weights, flat, total, shape)

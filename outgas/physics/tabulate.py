@@ -99,9 +99,9 @@ def fit_alpha(cubic: Cubic, T: "Floats", p: "Floats") -> tuple[float, float, flo
     def misses(c: "Floats") -> "Floats":
         return np.array([ln_p(at, c.tolist()) - wanted for at, wanted in pairs])
 
-    # CoolProp iterates to about 1e-8 of ln p: wider steps, or the slope is noise and the end is luck
+    # CoolProp iterates to about 1e-8 of ln p: wider steps, or the slope is noise
     best = least_squares(
-        misses, start, method="lm", diff_step=1e-3, xtol=1e-13, ftol=1e-13, gtol=1e-13
+        misses, start, method="lm", diff_step=np.full(3, 1e-3), xtol=1e-13, ftol=1e-13, gtol=1e-13
     )
     c1, c2, c3 = (float(c) for c in best.x)
     return c1, c2, c3

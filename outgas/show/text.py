@@ -4,7 +4,7 @@ import textwrap
 
 from outgas import units
 from outgas.advice.record import Advice
-from outgas.show.dial import DEFAULT_DIAL, both
+from outgas.show.dial import DEFAULT_DIAL, both, read_dial
 
 WIDTH = 92
 MOST_INFLUENCES = 4
@@ -15,6 +15,7 @@ _NAMES = {"air": "air coming out of the resin", "vapour": "vapour", "core": "the
 
 def advice_text(advice: Advice, dial: str = DEFAULT_DIAL) -> str:
     """Return the whole advice as plain text; the first two lines are the answer."""
+    dial = read_dial(dial)
     blocks = [
         "\n".join(answer(advice, dial)),
         _block("Why", why(advice)),

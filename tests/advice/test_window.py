@@ -639,6 +639,12 @@ def test_an_advice_shows_itself(plain):
         plain.deepest_Pa = 3.0
 
 
+def test_an_advice_reads_on_any_dial(plain):
+    assert "bar gauge" in plain.to_text(dial="Bar").splitlines()[0]
+    with pytest.raises(UnknownNameError, match="no dial"):
+        plain.to_text(dial="feet")
+
+
 def test_quantities_come_back_in_pascal_and_kelvin(plain):
     assert str(plain.deepest.units) == "pascal"
     assert str(plain.hottest.units) == "kelvin"

@@ -49,12 +49,12 @@ def test_chunks_do_not_change_the_answer(volatile):
 def test_outside_its_range_there_is_no_number(T):
     curve = catalogue.curve(outgas.volatile("styrene"))
     for value in (T, np.array([300.0, T])):
-        with pytest.raises(OutOfRangeError, match=r"outside 263\.15 to 423\.15 K"):
+        with pytest.raises(OutOfRangeError, match=r"outside -10\.0 to 150\.0 degC"):
             saturation.pressure(curve, value)
 
 
 def test_the_public_name_says_which_volatile_is_out_of_range():
-    with pytest.raises(OutOfRangeError, match=r"temperature of styrene is 473\.15 K"):
+    with pytest.raises(OutOfRangeError, match=r"temperature of styrene is 200\.0 degC"):
         outgas.vapour_pressure("styrene", "200 degC")
     with pytest.raises(OutOfRangeError, match="temperature of styrene"):
         outgas.vapour_pressure("styrene", "200 degC", engine="exact")
