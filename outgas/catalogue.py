@@ -76,6 +76,20 @@ def is_path(name: str) -> bool:
     return name.endswith(".toml") or os.sep in name
 
 
+def _beside(file: str, fields: Any) -> Any:
+    """Return a user's resin with the paths of its own volatiles taken from where its file lies."""
+    if not isinstance(fields, dict) or not isinstance(fields.get("part"), list):
+        return fields
+
+    def moved(part: Any) -> Any:
+        found = part.get("volatile") if isinstance(part, dict) else None
+        if not (isinstance(found, str) and is_path(found)):
+            return part
+        return {**part, "volatile": str(Path(file).parent / found)}
+
+    return {**fields, "part": [moved(part) for part in fields["part"]]}
+
+
 def _find(kind: type[Record], what: str, file: str, name: str) -> Record:
     if not isinstance(name, str):
         raise InputError(f"{what} is {name!r}; give its name, or the path of a TOML file")
@@ -84,7 +98,7 @@ def _find(kind: type[Record], what: str, file: str, name: str) -> Record:
         if len(raw) != 1:
             raise DataError(f"{name}: holds {len(raw)} records; a file given as a {what} holds one")
         key, fields = next(iter(raw.items()))
-        return convert(kind, name, key, fields)
+        return convert(kind, name, key, _beside(name, fields))
     key = "-".join(name.strip().lower().replace("_", " ").split())
     if key not in table(file):
         raise UnknownNameError(what, name, table(file))

@@ -313,3 +313,34 @@ def test_a_users_volatile_whose_curve_no_cubic_follows_is_refused(tmp_path):
     path = own_volatile(tmp_path, A=30.0)
     with pytest.raises(DataError, match="my-monomer"):
         outgas.vapour_pressure(path, "40 degC")
+
+
+def test_a_users_resin_finds_the_users_volatile_beside_its_own_file(tmp_path):
+    own_volatile(tmp_path)
+    resin = own_file(
+        tmp_path, lambda t: t.replace('volatile = "styrene"', 'volatile = "volatile.toml"')
+    )
+    got = outgas.partial_pressures(resin, "40 degC")
+    assert set(got) == {"my-monomer", "water"}
+    assert got["my-monomer"].m_as("Pa") == pytest.approx(0.875 * 1929, rel=0.01)
+
+
+def test_a_users_fabric_core_and_contaminant_are_paths_too(tmp_path):
+    def one(file, key, name):
+        text = (catalogue.data_root() / file).read_text(encoding="utf-8")
+        block = next(b for b in re.split(r"\n(?=\[[^\[])", text) if b.startswith(f"[{key}]"))
+        path = tmp_path / f"{name}.toml"
+        path.write_text(block.replace(f"[{key}]", f"[{name}]"), encoding="utf-8")
+        return path
+
+    fabric = one("reinforcements.toml", "woven-glass", "my-cloth")
+    core = one("cores.toml", "pvc-foam", "my-foam")
+    layup = outgas.Layup(plies=[f"2 x 400 g/m2 {fabric}"], core=f"15 mm {core}")
+    assert layup.plies[0].fabric.name == "my-cloth"
+    assert layup.core.name == "my-foam"
+    shop = outgas.Shop(temperature="26 degC", humidity="60 %")
+    with pytest.warns(outgas.OutgasWarning, match="my monomer"):
+        got = outgas.advise(
+            "epoxy-laminating", shop, layup=layup, contaminants={own_volatile(tmp_path): "1 %"}
+        )
+    assert "my-monomer" in got.partial_pressures

@@ -2,7 +2,7 @@
 
 from outgas import catalogue, units
 from outgas.advice.asked import Inputs
-from outgas.advice.limits import Case, Vapour, process_of, water_activity
+from outgas.advice.limits import OPEN_TO_AIR, Case, Vapour, process_of, water_activity
 from outgas.advice.opening import Window, default_hottest
 from outgas.physics import saturation
 
@@ -100,6 +100,19 @@ def flags(asked: Inputs, case: Case, window: Window, cool: Vapour) -> tuple[str,
     return tuple(found)
 
 
+def _water_from(asked: Inputs) -> str:
+    """Say where the water in the laminate is taken to come from."""
+    if asked.process == "prepreg":
+        return "the prepreg holds the humidity it was laid up in"
+    if any(part.volatile == "water" for part in asked.resin.part):
+        return "the resin holds water of its own"
+    if asked.process == "degassing":
+        return "the drum's water, or the shop's humidity if it stood open"
+    if asked.process in OPEN_TO_AIR:
+        return "open resin ends between the drum's water and the shop's humidity"
+    return "drum-dry resin, cloth and core as damp as the shop"
+
+
 def assumptions(asked: Inputs, case: Case) -> tuple[str, ...]:
     """Return what was taken for granted, each with its number."""
     a, a_high = water_activity(case, case.hottest_K)
@@ -107,11 +120,7 @@ def assumptions(asked: Inputs, case: Case) -> tuple[str, ...]:
         p / 100 for p in (case.dissolved_Pa.value, case.dissolved_Pa.low, case.dissolved_Pa.high)
     )
     found = [asked.shop.barometer_note, default_hottest(asked)[1]]
-    where = {
-        "prepreg": "the prepreg holds the humidity it was laid up in",
-        "wet layup": "open resin ends between the drum's water and the shop's humidity",
-    }.get(asked.process, "drum-dry resin, cloth and core as damp as the shop")
-    given = "as given" if asked.water is not None else where
+    given = "as given" if asked.water is not None else _water_from(asked)
     found.append(f"water activity {a:.2f}, up to {a_high:.2f}: {given}")
     if asked.process not in ("prepreg", "degassing"):
         how = "as given" if asked.air_Pa is not None else "stirred in open air, not degassed"

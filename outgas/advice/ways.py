@@ -37,6 +37,11 @@ def _mbar(pressure: float) -> str:
     return f"{pressure / 100:.0f} mbar"
 
 
+def _at(asked: Inputs, pressure: float) -> str:
+    """Say what may be done at a pressure or above."""
+    return f"{'degas' if asked.process == 'degassing' else 'cure'} at {_mbar(pressure)} or above"
+
+
 def ways_out(asked: Inputs, case: Case, window: Window) -> tuple[WayOut, ...]:
     """Return what would allow a deeper bag or open a window, the ones that open it first."""
     if asked.process == "prepreg":
@@ -49,8 +54,9 @@ def _candidates(asked: Inputs, case: Case, window: Window) -> list[WayOut | None
     closed = window.setpoint is None
     ways: list[WayOut | None] = [_debulked(asked, case, window), _potted(asked, case, window)]
     if closed:
-        ways += [_seeded(asked, case), _cooler(asked), _better_read(asked, window)]
-        ways += [_softer_hold(asked, window), _other_resin(asked)]
+        ways += [_seeded(asked, case), _cooler(asked), _cooler_cure(asked, case)]
+        ways += [_better_read(asked, window), _softer_hold(asked, window)]
+        ways += [_other_resin(asked), _pressed_harder(asked, window)]
     ways.append(_drier(asked, window))
     if closed or window.deepest > window.shallowest:
         ways.append(_pressed(asked, window))
@@ -65,9 +71,7 @@ def _way(asked: Inputs, case: Case, was: float, text: str) -> WayOut | None:
         return None
     hold = f"; then hold {_mbar(after.setpoint)}" if after.setpoint is not None else ""
     end = "" if opens else "; not enough alone"
-    return WayOut(
-        f"{text}: cure at {_mbar(after.deepest)} or above{hold}{end}", after.deepest, opens
-    )
+    return WayOut(f"{text}: {_at(asked, after.deepest)}{hold}{end}", after.deepest, opens)
 
 
 def _debulked(asked: Inputs, case: Case, window: Window) -> WayOut | None:
@@ -108,7 +112,7 @@ def _seeded(asked: Inputs, case: Case) -> WayOut | None:
     after = window_of(asked, case.but(dissolved_Pa=Band.exact(left)))
     text = (
         f"take {1 - low:.0%} of the dissolved air out (air pressure {_mbar(left)} or less), by "
-        f"degassing with seeded bubbles and stirring: cure at {_mbar(after.deepest)} or above"
+        f"degassing with seeded bubbles and stirring: {_at(asked, after.deepest)}"
     )
     return WayOut(text, after.deepest, True)
 
@@ -133,7 +137,36 @@ def _cooler(asked: Inputs) -> WayOut | None:
         low, high = (middle, high) if window_of(at(middle)).setpoint is not None else (low, middle)
     after = window_of(at(low))
     text = f"cool the shop, tool and resin to {low - units.ZERO_CELSIUS_K:.0f} degC"
-    return WayOut(f"{text}: cure at {_mbar(after.deepest)} or above", after.deepest, True)
+    return WayOut(f"{text}: {_at(asked, after.deepest)}", after.deepest, True)
+
+
+def _cooler_cure(asked: Inputs, case: Case) -> WayOut | None:
+    """Find how cool the laminate must stay for a window to open, the shop as it is."""
+    base = max(case.shop_K, case.tool_K)
+    if case.hottest_K <= base or window_of(asked.but(hottest_K=base)).setpoint is None:
+        return None
+    low, high = base, case.hottest_K
+    for _ in range(BISECTIONS):
+        middle = 0.5 * (low + high)
+        opens = window_of(asked.but(hottest_K=middle)).setpoint is not None
+        low, high = (middle, high) if opens else (low, middle)
+    after = window_of(asked.but(hottest_K=low))
+    celsius = low - units.ZERO_CELSIUS_K
+    text = (
+        f"keep the laminate below {celsius:.0f} degC until it has gelled (thinner stages, slower)"
+    )
+    return WayOut(f"{text}: {_at(asked, after.deepest)}", after.deepest, True)
+
+
+def _pressed_harder(asked: Inputs, window: Window) -> WayOut | None:
+    more = window.deepest - asked.shop.barometer_Pa
+    if asked.process != "pressing" or more <= 0.0:
+        return None
+    text = (
+        f"press so that the resin itself carries {_mbar(more)} more: resin-rich, and stops that "
+        "let it close; what the fibres carry does not count"
+    )
+    return WayOut(text, window.deepest, False)
 
 
 def _better_read(asked: Inputs, window: Window) -> WayOut | None:
@@ -156,6 +189,8 @@ def _softer_hold(asked: Inputs, window: Window) -> WayOut | None:
 
 def _other_resin(asked: Inputs) -> WayOut | None:
     """Find the shipped resin for this process that may be pulled deepest, if it opens a window."""
+    if asked.process == "degassing":
+        return None
     best: tuple[float, str] | None = None
     for name in catalogue.resins():
         resin = catalogue.resin(name)
@@ -171,7 +206,7 @@ def _other_resin(asked: Inputs) -> WayOut | None:
             best = (after.deepest, resin.title)
     if best is None:
         return None
-    return WayOut(f"use {best[1]}: cure at {_mbar(best[0])} or above", best[0], True)
+    return WayOut(f"use {best[1]}: {_at(asked, best[0])}", best[0], True)
 
 
 def _drier(asked: Inputs, window: Window) -> WayOut | None:

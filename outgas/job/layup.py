@@ -22,7 +22,7 @@ MOST_PLIES = 200
 
 _COUNT = re.compile(r"\s*(\d{1,4})\s*(?:x|×|plies of|ply of|layers of)\s*(.+)", re.IGNORECASE)
 _MATERIAL = re.compile(
-    r"\s*([-+]?[\d.,]+(?:[eE][-+]?\d+)?\s*[A-Za-zµ\"'/%²^0-9]*?)\s+(?:of\s+)?([A-Za-z+][^\n]*)\s*"
+    r"\s*([-+]?[\d.,]+(?:[eE][-+]?\d+)?\s*[A-Za-zµ\"'/%²^0-9]*?)\s+(?:of\s+)?([A-Za-z+./~][^\n]*)\s*"
 )
 
 

@@ -177,15 +177,20 @@ def pushing(advice: Advice) -> str:
     text = ", ".join(f"{name} {p / 100:.3g}" for name, p in ranked if p >= 1.0)
     first = ranked[0][0]
     blame = {
-        "air": "mostly dissolved air, which is there at any temperature",
-        "water": "mostly water, which comes from the air of the shop",
-    }.get(first, f"mostly {first}")
+        "air": "air pushes hardest, and it is there at any temperature",
+        "water": "water pushes hardest, and it comes from the air of the shop",
+    }.get(first, f"{first} pushes hardest")
+    if first == "air" and advice.limiting == "vapour":
+        vapours = {name: p for name, p in advice.partial_pressures_Pa.items() if name != "air"}
+        blame = f"what limits is the vapour, most of it {max(vapours, key=lambda n: vapours[n])}"
     return f"Pushing back at {_celsius(advice.hottest_K)}, mbar: {text}; {blame}."
 
 
 def what_matters(advice: Advice) -> list[str]:
     """Return the inputs that move the answer most."""
-    what = "the water's pressure" if advice.process == "prepreg" else "the cure limit"
+    what = {"prepreg": "the water's pressure", "degassing": "the limit"}.get(
+        advice.process, "the cure limit"
+    )
     return [
         f"{i.text}: {what} {'rises' if i.change_Pa > 0 else 'falls'} by "
         f"{abs(i.change_Pa) / 100:.0f} mbar"

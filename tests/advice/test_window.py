@@ -568,6 +568,39 @@ def test_the_resin_pressure_is_the_bags_where_resin_bleeds(plain):
     assert mbar(said.resin_pressure) == pytest.approx(640)
 
 
+# Cautions -------------------------------------------------------------------------------------
+
+EVERY = [(name, p) for name in outgas.resins() for p in outgas.resin(name).processes]
+
+
+@pytest.mark.parametrize(("name", "process"), EVERY)
+def test_the_cautions_that_apply_are_there(name, process):
+    resin = outgas.resin(name)
+    text = " ".join(outgas.advise(name, shop(), process=process).cautions)
+    assert "safety data sheet" in text
+    if resin.initiator == "peroxide":
+        assert "peroxide" in text
+        assert "last" in text
+        assert "acetone" in text
+        assert "never below or above the range" in text
+    if resin.promoter:
+        assert "promoter into the resin first" in text
+        assert "never the two together" in text
+    if process != "prepreg":
+        assert "never degas resin in bulk once initiator or hardener is in" in text
+        assert "outdoors until cold" in text
+    if resin.monomers and outgas.volatile(resin.monomers[0].volatile).lower_flammable_limit:
+        assert "vapour over the liquid can burn" in text
+        assert "pump exhaust outdoors" in text
+    if process != "pressing":
+        assert "no glass" in text
+        assert "no mercury" in text
+
+
+def test_styrene_reaches_its_flammable_limit_near_27_degrees(plain):
+    assert any("styrene vapour over the liquid can burn from 27 degC" in c for c in plain.cautions)
+
+
 # No safe window -------------------------------------------------------------------------------
 
 
