@@ -3,7 +3,7 @@
 from outgas import catalogue, units
 from outgas.advice.asked import Inputs
 from outgas.advice.limits import OPEN_TO_AIR, Case, Vapour, process_of, water_activity
-from outgas.advice.opening import Window, default_hottest
+from outgas.advice.opening import Window, autoclave_pressure, default_hottest
 from outgas.physics import saturation
 
 BAGGED = ("wet layup", "infusion", "core bonding", "prepreg")
@@ -138,6 +138,10 @@ def assumptions(asked: Inputs, case: Case) -> tuple[str, ...]:
             f"({process_of(asked.process).gas_kept.note or 'estimate'})"
         )
     if asked.process == "prepreg":
+        extra = autoclave_pressure(asked)
+        if extra > 0.0:
+            how = "as given" if asked.rig.autoclave is not None else "the low end of the usual"
+            found.append(f"pressure on the bag: {extra / 1e5:.1f} bar above the air, {how}")
         found.append("the fibre bed carries none of the clamp (no bleed); if it does, less is safe")
     else:
         found.append(f"at most {case.vapour_share:.0%} of a bubble may be vapour")

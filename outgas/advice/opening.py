@@ -166,20 +166,17 @@ def window_of(inputs: Inputs, case: Case | None = None) -> Window:
 
 def freed(case: Case, pressure: float) -> float:
     """Return the gas that the resin would free at a pressure, per volume of resin, if none left."""
-    hot, cool = vapour(case, case.shop_K), vapour(case, case.shop_K)
-    return float(
-        air.gas_per_resin(
-            pressure,
-            hot.nominal,
-            case.resin.air_solubility.si,
-            case.dissolved_Pa.value,
-            case.entrained.value,
-            cool.nominal,
-            case.barometer_Pa,
-            case.shop_K,
-            case.shop_K,
-        )
-    )
+    p_v, T = vapour(case, case.shop_K).nominal, case.shop_K
+    L, p_air, e = case.resin.air_solubility.si, case.dissolved_Pa.value, case.entrained.value
+    return float(air.gas_per_resin(pressure, p_v, L, p_air, e, p_v, case.barometer_Pa, T, T))
+
+
+def autoclave_pressure(asked: Inputs) -> float:
+    """Return the pressure on the bag above the atmosphere [Pa]: stated, or the usual's low end."""
+    if asked.rig.autoclave is not None:
+        return asked.rig.autoclave
+    applied = asked.resin.applied_pressure
+    return applied.low_si if applied is not None else 0.0
 
 
 def resin_pressure(asked: Inputs, window: Window, reading: units.Reading | None) -> float:
@@ -190,9 +187,7 @@ def resin_pressure(asked: Inputs, window: Window, reading: units.Reading | None)
     """
     here = asked.shop.barometer_Pa
     if asked.process == "prepreg":
-        applied = asked.resin.applied_pressure
-        extra = applied.si if applied is not None else 0.0
-        return here + (asked.rig.autoclave if asked.rig.autoclave is not None else extra)
+        return here + autoclave_pressure(asked)
     if asked.process == "pressing":
         return here
     if reading is not None:
