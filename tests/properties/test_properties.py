@@ -39,8 +39,7 @@ def left(mbar):
 def test_hotter_never_allows_a_deeper_bag(resin, t, warmer, rh, air):
     cool, hot = deepest(resin, t, rh, **left(air)), deepest(resin, t + warmer, rh, **left(air))
     assert hot.limits_Pa["vapour"] > cool.limits_Pa["vapour"]
-    if air is not None:  # undegassed warm resin has lost a little air to its own vapour
-        assert hot.deepest_Pa >= cool.deepest_Pa
+    assert hot.deepest_Pa >= cool.deepest_Pa
     assert hot.debulk_limit_Pa > cool.debulk_limit_Pa
 
 
@@ -48,8 +47,7 @@ def test_hotter_never_allows_a_deeper_bag(resin, t, warmer, rh, air):
 def test_wetter_never_allows_a_deeper_vapour_limit(resin, t, rh, more, air):
     dry, wet = deepest(resin, t, rh, **left(air)), deepest(resin, t, rh + more, **left(air))
     assert wet.limits_Pa["vapour"] >= dry.limits_Pa["vapour"]
-    if air is not None:
-        assert wet.deepest_Pa >= dry.deepest_Pa
+    assert wet.deepest_Pa >= dry.deepest_Pa - 1e-6
 
 
 @given(resin=resins, t=st.floats(20.0, 40.0))
@@ -83,7 +81,6 @@ def test_more_monomer_never_allows_a_deeper_bag(t, rh, air):
     more=st.floats(0.001, 0.02),
 )
 def test_a_contaminant_never_allows_a_deeper_bag(resin, t, rh, name, little, more):
-    # what sheds most of what the trace adds is left out: the resin's own monomers, a little diluted
     clean = deepest(resin, t, rh)
     some = deepest(resin, t, rh, contaminants={name: little})
     lots = deepest(resin, t, rh, contaminants={name: little + more})
