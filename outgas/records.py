@@ -80,6 +80,7 @@ FIELDS: dict[str, tuple[str, float, float]] = {
     "entrained": ("", 0.0, 1.0),
     "clear_target": ("", 0.0, 1.0),
     "contaminant_chi": ("", -3.0, 3.0),
+    "open_uptake": ("", 0.0, 1.0),
     "default_rise": ("K", 0.0, 200.0),
     "debulk_removed": ("", 0.0, 1.0),
     "pot_removed": ("", 0.0, 1.0),
@@ -349,6 +350,7 @@ class Margins(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     clear_target: Number
     contaminant_chi: Number
     default_rise: Number
+    open_uptake: Number
 
 
 class Gas(msgspec.Struct, frozen=True, forbid_unknown_fields=True):

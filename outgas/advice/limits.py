@@ -16,7 +16,6 @@ from outgas.advice.pressures import pushes
 from outgas.physics import air, moisture, saturation
 from outgas.records import Core, Number, Process, Resin, Volatile
 
-OPEN_UPTAKE = 0.5  # how far an open layup goes from the drum's water to the air's (estimate)
 STATED_CONFIDENCE = 0.95  # of every uncertainty in the tables
 # Processes in which the resin lies open in the shop's air before it is closed in.
 OPEN_TO_AIR = ("wet layup", "core bonding", "pressing")
@@ -159,8 +158,9 @@ def water_activity(case: Case, T: float) -> tuple[float, float]:
     elif any(part.volatile == "water" for part in case.resin.part):
         nominal, upper = drum.value, max(drum.high, air_side)
     elif case.process in OPEN_TO_AIR:
-        between = drum.value + OPEN_UPTAKE * (air_side - drum.value)
-        nominal, upper = between, max(drum.value, air_side)
+        uptake = catalogue.practice().margins.open_uptake.si
+        nominal = drum.value + uptake * (air_side - drum.value)
+        upper = max(drum.value, air_side)
     else:
         nominal, upper = drum.value, max(drum.value, air_side)
     if case.core is not None and case.core.wood:
@@ -252,29 +252,27 @@ def debulk_limit(case: Case) -> float:
     return max(vapour(case, now).high / case.vapour_share, core_limit(case)[1])
 
 
-def after_pull(case: Case, pressure: float, removed: Band) -> Case:
+def after_pull(case: Case, pressure: float, share: Number) -> Case:
     """Return the case with the air that a pull to a pressure leaves in the resin."""
-    cool = vapour(case, case.shop_K)
+    cool, d = vapour(case, case.shop_K).nominal, case.dissolved_Pa
+    removed = removal(share, pressure, d.value, cool)
 
     def left(p_air: float, share: float) -> float:
-        return float(air.air_left(p_air, pressure, cool.nominal, share))
+        return float(air.air_left(p_air, pressure, cool, share))
 
-    d = case.dissolved_Pa
-    return case.but(
-        dissolved_Pa=Band(
-            left(d.value, removed.value), left(d.low, removed.high), left(d.high, removed.low)
-        )
-    )
+    ends = left(d.low, removed.high), left(d.high, removed.low)
+    return case.but(dissolved_Pa=Band(left(d.value, removed.value), *ends))
 
 
-def pot_removal(pot: float, p_air: float, p_v: float) -> Band:
-    """Return the share of dissolved air that a degassing pot takes out at a pressure.
+def removal(share: Number, pressure: float, p_air: float, p_v: float) -> Band:
+    """Return the share of dissolved air that a pull takes out at a pressure, in a pot or a bag.
 
-    Scaled from the measured share at its own pot pressure by how far each lies below saturation.
+    share holds at the pot pressure of the table; it is scaled by how far each pull lies below
+    saturation, so a weaker pull takes out less.
     """
-    gas = catalogue.practice().gas
-    measured = Band.of(gas.pot_removed)
-    reach = max(0.0, p_air - max(0.0, pot - p_v))
-    reach_measured = max(1.0, p_air - max(0.0, gas.pot_pressure.si - p_v))
-    scale = min(reach / reach_measured, 1.0 / measured.high)
-    return Band(measured.value * scale, measured.low * scale, measured.high * scale)
+    stated = Band.of(share)
+    at = catalogue.practice().gas.pot_pressure.si
+    reach = max(0.0, p_air - max(0.0, pressure - p_v))
+    reach_stated = max(1.0, p_air - max(0.0, at - p_v))
+    scale = min(reach / reach_stated, 1.0 / stated.high)
+    return Band(stated.value * scale, stated.low * scale, stated.high * scale)

@@ -13,7 +13,6 @@ from outgas.advice.limits import (
     confidence_factor,
     debulk_limit,
     limits,
-    pot_removal,
     process_of,
     vapour,
 )
@@ -108,7 +107,7 @@ def case_of(inputs: Inputs) -> Case:
         return case.but(dissolved_Pa=Band.exact(min(inputs.air_Pa, case.barometer_Pa)))
     case = case.but(dissolved_Pa=Band.exact(full))
     if inputs.pot_Pa is not None:
-        return after_pull(case, inputs.pot_Pa, pot_removal(inputs.pot_Pa, full, cool))
+        return after_pull(case, inputs.pot_Pa, practice.gas.pot_removed)
     return case
 
 
@@ -126,17 +125,21 @@ def shallowest_of(inputs: Inputs) -> float:
     return max(0.0, here - clamp)
 
 
-def margin_of(inputs: Inputs, deepest: float) -> float:
-    """Return how far the setpoint keeps from deepest: the error of reading and of holding [Pa]."""
-    reading = catalogue.practice().reading
-    if inputs.process in ("prepreg", "pressing"):
-        return 0.0
-    error = {
-        "dial": reading.dial.high_si,
-        "water": reading.water.si * deepest,
+def reading_error(inputs: Inputs, pressure: float) -> float:
+    """Return how far a pressure read in this shop may be off [Pa]."""
+    errors = catalogue.practice().reading
+    return {
+        "dial": errors.dial.high_si,
+        "water": errors.water.si * pressure,
         "sensor": inputs.sensor_Pa,
     }[inputs.reads_with]
-    return max(error, inputs.rig.hold_error or 0.0)
+
+
+def margin_of(inputs: Inputs, deepest: float) -> float:
+    """Return how far the setpoint keeps from deepest: the error of reading and of holding [Pa]."""
+    if inputs.process in ("prepreg", "pressing"):
+        return 0.0
+    return max(reading_error(inputs, deepest), inputs.rig.hold_error or 0.0)
 
 
 def window_of(inputs: Inputs, case: Case | None = None) -> Window:
@@ -162,6 +165,11 @@ def window_of(inputs: Inputs, case: Case | None = None) -> Window:
         debulk_limit=early,
         debulk_hold=early + margin_of(inputs, early),
     )
+
+
+def debulked(case: Case, window: Window) -> Case:
+    """Return the case with the air that the recommended debulk leaves in the resin."""
+    return after_pull(case, window.debulk_hold, catalogue.practice().gas.debulk_removed)
 
 
 def freed(case: Case, pressure: float) -> float:

@@ -1,5 +1,6 @@
 """Press the panel instead: the force, what it weighs, what it changes."""
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
     from outgas.units import Measure, Quantity
 
 STANDARD_GRAVITY = 9.80665  # m/s2, by definition
-SANDBAGS_KG = 300.0  # what a person may stack on a panel in an hour, for comparison
+SANDBAGS_KG = 300.0  # what one might stack on a panel, for comparison only
 VERSION = 1
 
 
@@ -63,6 +64,7 @@ class Press:
             "resin_pressure_high_Pa": self.resin_pressure_Pa[1],
             "needed_Pa": self.needed_Pa,
             "clamp_of_300_kg_Pa": self.sandbags_Pa,
+            "trapped_air_void_fraction": self.trapped_air_void,
             "safe": self.safe,
             "notes": list(self.notes),
             "cautions": list(self.cautions),
@@ -100,8 +102,10 @@ def press_instead(advice: Advice, layup: Layup, clamp: "Measure | None" = None) 
     Raises
     ------
     InputError
-        If the layup has no area.
+        If the layup has no area, or the advice is for a degassing pot.
     """
+    if advice.process == "degassing":
+        raise InputError("an advice for a degassing pot says nothing of a panel; ask for pressing")
     if layup.area_m2 is None:
         raise InputError("the layup has no area; give Layup(area='0.8 m2', ...) for a force")
     usual = process_of("pressing").clamp
@@ -110,7 +114,7 @@ def press_instead(advice: Advice, layup: Layup, clamp: "Measure | None" = None) 
         pressure = units.positive(clamp, "Pa", "clamp")
         units.inside(pressure / 100, 1.0, 20000.0, "clamp", "mbar")
     here = advice.barometer_Pa
-    needed = max(advice.limits_Pa["vapour"], 0.0)
+    needed = max(advice.limits_Pa["vapour"], advice.gas_kept_range_Pa[1])  # no gas leaves a press
     force = pressure * layup.area_m2
     sandbags = SANDBAGS_KG * STANDARD_GRAVITY / layup.area_m2
     water = catalogue.curve(catalogue.volatile("water"))
@@ -126,16 +130,16 @@ def press_instead(advice: Advice, layup: Layup, clamp: "Measure | None" = None) 
         "edge stops set the thickness; a caul stiff enough not to dish; peel ply to let it go",
     ]
     core = layup.core
+    bears = math.inf
     if core is not None:
         bears = core.compressive_strength.low_si * core.creep_factor.low_si
         if pressure > bears:
             notes.insert(0, f"too much for {core.title}, which bears {bears / 100:.0f} mbar")
-    cautions = [
+    cautions = (
         "a loaded press stores energy: block it, keep hands and face clear, stand out of the line "
         "of bolts",
-        *advice.cautions[-1:],
-    ]
-    crushed = core is not None and notes[0].startswith("too much")
+        *advice.cautions,
+    )
     return Press(
         area_m2=layup.area_m2,
         clamp_Pa=pressure,
@@ -145,7 +149,7 @@ def press_instead(advice: Advice, layup: Layup, clamp: "Measure | None" = None) 
         needed_Pa=needed,
         sandbags_Pa=sandbags,
         trapped_air_void=trapped,
-        safe=needed <= here and not crushed,
+        safe=needed <= here and pressure <= bears,
         notes=tuple(notes),
-        cautions=tuple(cautions),
+        cautions=cautions,
     )

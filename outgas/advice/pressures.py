@@ -48,19 +48,20 @@ def pushes(
 ) -> tuple[Push, ...]:
     """Return what every volatile but water does in this resin.
 
-    The upper side is the root of the squares of what one input each, moved to its 95 % end,
-    would add: monomer fraction, chi, prepolymer size and density. An activity never passes one.
+    The upper side is the root of the squares of what one input each, moved to the worse of its
+    95 % ends, would add: monomer fraction, chi, prepolymer size and density. An activity never
+    passes one.
     """
     nominal = _activities(resin, contaminants, conversion, {})
     moved = [
-        _activities(resin, contaminants, conversion, {name: "high_si"})
+        [_activities(resin, contaminants, conversion, {name: end}) for end in ("low_si", "high_si")]
         for name in ("fraction", "chi", "molar_mass", "density")
     ]
     found = []
     for i, (volatile, a) in enumerate(nominal):
         if a <= 0.0:
             continue
-        square = sum(max(0.0, other[i][1] / a - 1.0) ** 2 for other in moved)
+        square = sum(max(0.0, *(end[i][1] / a - 1.0 for end in ends)) ** 2 for ends in moved)
         found.append(Push(volatile, a, min(math.sqrt(square), 1.0 / a - 1.0)))
     return tuple(found)
 

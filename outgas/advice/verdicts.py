@@ -1,9 +1,9 @@
 """The verdict on a bag pressure, or on a prepreg's water."""
 
-from outgas import catalogue, units
+from outgas import units
 from outgas.advice.asked import Inputs
 from outgas.advice.limits import Case, Vapour
-from outgas.advice.opening import Window
+from outgas.advice.opening import Window, reading_error
 from outgas.advice.record import Verdict
 from outgas.job.gauge import cannot_tell
 
@@ -24,26 +24,15 @@ def judge(
         return _prepreg(case, hot, resin_pressure)
     if reading is None:
         return None
-    low, high = interval(asked, reading)
-    inner, outer = _state(low, window, hot), _state(high, window, hot)
-    if inner == outer or "safe" not in (inner, outer):
-        state = inner  # where no part is safe, the deeper end names it
-    elif inner == "safe":
+    error = reading_error(asked, reading.absolute_Pa)
+    low, high = max(0.0, reading.absolute_Pa - error), reading.absolute_Pa + error
+    if high < window.deepest:
+        state = _state(low, window, hot)  # all of it too deep: the deeper end names it
+    elif low + ROUNDING_PA >= window.deepest:
         state = _state(reading.absolute_Pa, window, hot)
     else:
         state = "cannot tell"
     return Verdict(state, low, high, _text(state, low, high, reading, case, window, hot))
-
-
-def interval(asked: Inputs, reading: units.Reading) -> tuple[float, float]:
-    """Return the ends [Pa] that a reading may mean, by what it was read with."""
-    p, errors = reading.absolute_Pa, catalogue.practice().reading
-    error = {
-        "dial": errors.dial.high_si,
-        "water": errors.water.si * p,
-        "sensor": asked.sensor_Pa,
-    }[asked.reads_with]
-    return max(0.0, p - error), p + error
 
 
 def _state(pressure: float, window: Window, hot: Vapour) -> str:
@@ -72,9 +61,8 @@ def _text(
         span = cannot_tell(reading.absolute_Pa, high - reading.absolute_Pa)
     boil = f"it may boil below {hot.high / 100:.0f} mbar at {celsius:.0f} degC"
     deepest, weakest = window.deepest / 100, window.shallowest / 100
-    all_deep = "all of it is too deep" if high < window.deepest else "part of it is too deep"
     texts = {
-        "boiling": f"too deep, likely boiling: {span}, and {all_deep}; {boil}",
+        "boiling": f"too deep, likely boiling: {span}, and all of it is too deep; {boil}",
         "inside margin": f"too deep, inside the margin of boiling: {span}; {boil}",
         "debulk only": f"fit for the debulk only: {span}; come up above {deepest:.0f} mbar to cure",
         "safe": f"safe to cure: {span}; the limit is {deepest:.0f} mbar",

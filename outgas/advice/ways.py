@@ -1,6 +1,7 @@
 """Ways out, each with its number, and which input would change the answer most."""
 
 import dataclasses
+from collections.abc import Callable
 from typing import Any
 
 from outgas import catalogue, units
@@ -10,13 +11,19 @@ from outgas.advice.limits import (
     Case,
     after_pull,
     monomer_pressures,
-    pot_removal,
     process_of,
     vapour,
     water_pressure,
     water_spread,
 )
-from outgas.advice.opening import Window, case_of, resin_pressure, window_of
+from outgas.advice.opening import (
+    Window,
+    case_of,
+    debulked,
+    margin_of,
+    resin_pressure,
+    window_of,
+)
 from outgas.advice.record import Influence, WayOut
 from outgas.errors import OutgasError
 
@@ -59,7 +66,7 @@ def _candidates(asked: Inputs, case: Case, window: Window) -> list[WayOut | None
         ways += [_other_resin(asked), _pressed_harder(asked, window)]
     ways.append(_drier(asked, window))
     if closed or window.deepest > window.shallowest:
-        ways.append(_pressed(asked, window))
+        ways.append(_pressed(asked))
     return ways
 
 
@@ -77,85 +84,86 @@ def _way(asked: Inputs, case: Case, was: float, text: str) -> WayOut | None:
 def _debulked(asked: Inputs, case: Case, window: Window) -> WayOut | None:
     if asked.process in ("degassing", "pressing"):
         return None
-    pulled = after_pull(case, window.debulk_hold, Band.of(catalogue.practice().gas.debulk_removed))
     early = "fill" if asked.process == "infusion" else "debulk first"
     text = f"{early} at {_mbar(window.debulk_hold)} while the resin is thin, until it is quiet"
-    return _way(asked, pulled, window.deepest, text)
+    return _way(asked, debulked(case, window), window.deepest, text)
 
 
 def _potted(asked: Inputs, case: Case, window: Window) -> WayOut | None:
+    """Degas in a pot held clear of boiling by the error of reading."""
     if asked.process == "degassing" or asked.pot_Pa is not None or asked.air_Pa is not None:
         return None
-    cool = vapour(case, case.shop_K)
-    pot = cool.high / case.vapour_share
+    pot = vapour(case, case.shop_K).high / case.vapour_share
+    pot += margin_of(asked.but(process="degassing"), pot)
     if pot >= case.barometer_Pa:
         return None
-    removal = pot_removal(pot, case.dissolved_Pa.value, cool.nominal)
     text = f"degas the resin, before any initiator, in a pot at {_mbar(pot)}"
-    return _way(asked, after_pull(case, pot, removal), window.deepest, text)
+    pulled = after_pull(case, pot, catalogue.practice().gas.pot_removed)
+    return _way(asked, pulled, window.deepest, text)
+
+
+def _furthest_open(opens: Callable[[float], bool], low: float, high: float) -> float | None:
+    """Return how far from low towards high a window stays open; None if not even at low."""
+    if high <= low or not opens(low):
+        return None
+    for _ in range(BISECTIONS):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if opens(middle) else (low, middle)
+    return low
 
 
 def _seeded(asked: Inputs, case: Case) -> WayOut | None:
     """Find how much of the air must go for a window to open."""
+    full = case.dissolved_Pa.value
 
-    def opens(share: float) -> bool:
-        left = Band.exact(share * case.dissolved_Pa.value)
-        return window_of(asked, case.but(dissolved_Pa=left)).setpoint is not None
+    def at(p_air: float) -> Window:
+        return window_of(asked, case.but(dissolved_Pa=Band.exact(p_air)))
 
-    if asked.process in ("degassing", "pressing") or not opens(0.0):
+    if asked.process in ("degassing", "pressing"):
         return None
-    low, high = 0.0, 1.0
-    for _ in range(BISECTIONS):
-        middle = 0.5 * (low + high)
-        low, high = (middle, high) if opens(middle) else (low, middle)
-    left = low * case.dissolved_Pa.value
-    after = window_of(asked, case.but(dissolved_Pa=Band.exact(left)))
+    left = _furthest_open(lambda p_air: at(p_air).setpoint is not None, 0.0, full)
+    if left is None:
+        return None
+    deepest = at(left).deepest
     text = (
-        f"take {1 - low:.0%} of the dissolved air out (air pressure {_mbar(left)} or less), by "
-        f"degassing with seeded bubbles and stirring: {_at(asked, after.deepest)}"
+        f"take {1 - left / full:.0%} of the dissolved air out (air pressure {_mbar(left)} or "
+        f"less), by degassing with seeded bubbles and stirring: {_at(asked, deepest)}"
     )
-    return WayOut(text, after.deepest, True)
+    return WayOut(text, deepest, True)
 
 
 def _cooler(asked: Inputs) -> WayOut | None:
     """Find how cool the shop must be for a window to open, all else kept."""
     now = asked.shop.temperature_K
-    floor = max(COLDEST_K, asked.resin.minimum_temperature.si)
 
-    def at(T: float) -> Inputs:
+    def at(T: float) -> Window:
         step = T - now
         hottest = None if asked.hottest_K is None else asked.hottest_K + step
         tool = asked.shop.tool_temperature_K + step
         shop = asked.shop.but(temperature_K=T, tool_temperature_K=tool)
-        return asked.but(shop=shop, hottest_K=hottest)
+        return window_of(asked.but(shop=shop, hottest_K=hottest))
 
-    if floor >= now or window_of(at(floor)).setpoint is None:
+    floor = max(COLDEST_K, asked.resin.minimum_temperature.si)
+    T = _furthest_open(lambda T: at(T).setpoint is not None, floor, now)
+    if T is None:
         return None
-    low, high = floor, now
-    for _ in range(BISECTIONS):
-        middle = 0.5 * (low + high)
-        low, high = (middle, high) if window_of(at(middle)).setpoint is not None else (low, middle)
-    after = window_of(at(low))
-    text = f"cool the shop, tool and resin to {low - units.ZERO_CELSIUS_K:.0f} degC"
-    return WayOut(f"{text}: {_at(asked, after.deepest)}", after.deepest, True)
+    text = f"cool the shop, tool and resin to {T - units.ZERO_CELSIUS_K:.0f} degC"
+    return WayOut(f"{text}: {_at(asked, at(T).deepest)}", at(T).deepest, True)
 
 
 def _cooler_cure(asked: Inputs, case: Case) -> WayOut | None:
     """Find how cool the laminate must stay for a window to open, the shop as it is."""
+
+    def at(T: float) -> Window:
+        return window_of(asked.but(hottest_K=T))
+
     base = max(case.shop_K, case.tool_K)
-    if case.hottest_K <= base or window_of(asked.but(hottest_K=base)).setpoint is None:
+    T = _furthest_open(lambda T: at(T).setpoint is not None, base, case.hottest_K)
+    if T is None:
         return None
-    low, high = base, case.hottest_K
-    for _ in range(BISECTIONS):
-        middle = 0.5 * (low + high)
-        opens = window_of(asked.but(hottest_K=middle)).setpoint is not None
-        low, high = (middle, high) if opens else (low, middle)
-    after = window_of(asked.but(hottest_K=low))
-    celsius = low - units.ZERO_CELSIUS_K
-    text = (
-        f"keep the laminate below {celsius:.0f} degC until it has gelled (thinner stages, slower)"
-    )
-    return WayOut(f"{text}: {_at(asked, after.deepest)}", after.deepest, True)
+    how = "until it has gelled (thinner stages, slower)"
+    text = f"keep the laminate below {T - units.ZERO_CELSIUS_K:.0f} degC {how}"
+    return WayOut(f"{text}: {_at(asked, at(T).deepest)}", at(T).deepest, True)
 
 
 def _pressed_harder(asked: Inputs, window: Window) -> WayOut | None:
@@ -170,7 +178,7 @@ def _pressed_harder(asked: Inputs, window: Window) -> WayOut | None:
 
 
 def _better_read(asked: Inputs, window: Window) -> WayOut | None:
-    other = window_of(asked.but(reads_with="water", rig=asked.rig))
+    other = window_of(asked.but(reads_with="water"))
     if asked.reads_with != "dial" or other.setpoint is None:
         return None
     text = f"read the pressure by boiling water instead of a dial and hold {_mbar(other.setpoint)}"
@@ -178,10 +186,11 @@ def _better_read(asked: Inputs, window: Window) -> WayOut | None:
 
 
 def _softer_hold(asked: Inputs, window: Window) -> WayOut | None:
-    if asked.process != "infusion" or window.deepest >= asked.shop.barometer_Pa:
+    hold = window.deepest + window.margin
+    if asked.process != "infusion" or hold >= asked.shop.barometer_Pa:
         return None
     text = (
-        f"after the fill let the vent up and hold it at {_mbar(window.deepest + window.margin)}: "
+        f"after the fill let the vent up and hold it at {_mbar(hold)}: "
         "void-safe, though it clamps less than infusion likes; fibre content will be lower"
     )
     return WayOut(text, window.deepest, False)
@@ -217,7 +226,7 @@ def _drier(asked: Inputs, window: Window) -> WayOut | None:
     return _way(drier, case_of(drier), window.deepest, text)
 
 
-def _pressed(asked: Inputs, window: Window) -> WayOut | None:
+def _pressed(asked: Inputs) -> WayOut | None:
     clamp = process_of(asked.process).clamp or process_of("pressing").clamp
     if clamp is None or asked.process in ("degassing", "pressing"):
         return None
@@ -228,7 +237,7 @@ def _pressed(asked: Inputs, window: Window) -> WayOut | None:
         f"press it instead: {clamp.si / 1e3:.0f} kPa is {kilograms:,.0f} kg {over}, in a press or "
         "bolted box sections, not loose weights; the resin then stays at the atmosphere or above"
     )
-    return WayOut(text, None, window.deepest <= asked.shop.barometer_Pa)
+    return WayOut(text, None, window_of(asked.but(process="pressing")).setpoint is not None)
 
 
 def _prepreg_ways(asked: Inputs, case: Case) -> tuple[WayOut, ...]:

@@ -9,13 +9,12 @@ from outgas.advice.asked import Inputs, read_inputs, refuse
 from outgas.advice.limits import (
     Band,
     Case,
-    after_pull,
     air_limit,
     process_of,
     vapour,
     water_activity,
 )
-from outgas.advice.opening import Window, case_of, freed, resin_pressure, window_of
+from outgas.advice.opening import Window, case_of, debulked, freed, resin_pressure, window_of
 from outgas.advice.record import Advice
 from outgas.errors import InputError, OutgasWarning
 from outgas.job.gauge import reading_of
@@ -135,10 +134,8 @@ def advise(
 
 def _assemble(asked: Inputs, case: Case, window: Window, reading: units.Reading | None) -> Advice:
     """Put the advice together from the window and what surrounds it."""
-    practice = catalogue.practice()
     hot, cool = vapour(case, case.hottest_K), vapour(case, case.shop_K)
-    pulled = after_pull(case, window.debulk_hold, Band.of(practice.gas.debulk_removed))
-    clear = case.but(void_target=practice.margins.clear_target.si)
+    clear = case.but(void_target=catalogue.practice().margins.clear_target.si)
     kept = Band.of(process_of(asked.process).gas_kept)
     others = {name: p for name, p in window.limits.safe.items() if name != "air"}
     kept_range = tuple(
@@ -176,7 +173,7 @@ def _assemble(asked: Inputs, case: Case, window: Window, reading: units.Reading 
         partial_pressures_Pa={**hot.partial, "air": case.dissolved_Pa.value},
         bubble_pressure_Pa=(hot.nominal, hot.high),
         water_activity=water_activity(case, case.hottest_K),
-        deepest_after_debulk_Pa=window_of(asked, pulled).deepest,
+        deepest_after_debulk_Pa=window_of(asked, debulked(case, window)).deepest,
         deepest_clear_Pa=window_of(asked, clear).deepest,
         gas_kept_range_Pa=(kept_range[0], kept_range[1]),
         resin_pressure_Pa=pressure,

@@ -81,7 +81,7 @@ def fit_alpha(cubic: Cubic, T: "Floats", p: "Floats") -> tuple[float, float, flo
     """Return the three Mathias-Copeman numbers that make the cubic follow p [Pa] at T [K].
 
     Starts from the linear fit of the square root of alpha, found temperature by temperature;
-    other starts stall. Then least squares on ln p through CoolProp itself.
+    other starts stall. Then least squares on ln p through the engine itself.
     """
     from scipy.optimize import brentq, least_squares
 
@@ -99,7 +99,7 @@ def fit_alpha(cubic: Cubic, T: "Floats", p: "Floats") -> tuple[float, float, flo
     def misses(c: "Floats") -> "Floats":
         return np.array([ln_p(at, c.tolist()) - wanted for at, wanted in pairs])
 
-    # CoolProp iterates to about 1e-8 of ln p: wider steps, or the slope is noise
+    # the engine iterates to about 1e-8 of ln p: wider steps, or the slope is noise
     best = least_squares(
         misses, start, method="lm", diff_step=np.full(3, 1e-3), xtol=1e-13, ftol=1e-13, gtol=1e-13
     )
@@ -147,7 +147,7 @@ def build(
     T_range: tuple[float, float],
     stated: tuple[float, float],
 ) -> Built:
-    """Return a volatile's curve: from CoolProp's fluid, or from a cubic fitted to correlations.
+    """Return a volatile's curve: from a reference fluid, or from a cubic fitted to correlations.
 
     Raises DataError where the correlation falls with temperature, or the cubic cannot follow it.
     """

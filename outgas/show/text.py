@@ -231,9 +231,10 @@ def what_to_do(advice: Advice, dial: str) -> list[str]:
             "prepreg or from pressure on the bag, never from less vacuum",
         ],
         "degassing": [
-            "plain resin only, no initiator or hardener in it; pot at most a third full, for froth",
+            "plain resin only, no initiator or hardener in it; pot at most a third full, for "
+            "froth (common practice, no source)",
             f"go down slowly to {hold}, seed it with a scourer or a trickle of air and stir; about "
-            "10 minutes",
+            "10 minutes (common practice, no source)",
         ],
         "pressing": [
             "see outgas press for the force on this panel; edge stops for thickness, a stiff caul",

@@ -48,3 +48,31 @@ def test_no_area_no_force(advice):
         outgas.press_instead(advice, outgas.Layup())
     with pytest.raises(OutOfRangeError):
         outgas.press_instead(advice, outgas.Layup(area="1 m2"), "900 bar")
+
+
+def test_a_press_that_lets_no_gas_out_must_hold_the_air_in_too():
+    for resin, hot in (("orthophthalic-polyester", "30 degC"), ("acrylic-infusion", "45 degC")):
+        pressing = outgas.advise(resin, SHOP, process="pressing", hottest=hot)
+        press = outgas.press_instead(pressing, outgas.Layup(area="1 m2"))
+        assert press.needed_Pa == pytest.approx(pressing.deepest_Pa)
+        assert press.safe == pressing.has_window
+
+
+def test_a_bag_advice_asks_a_press_for_no_less_than_the_press_advice():
+    bag = outgas.advise("orthophthalic-polyester", SHOP)
+    pressing = outgas.advise("orthophthalic-polyester", SHOP, process="pressing")
+    layup = outgas.Layup(area="1 m2")
+    need = outgas.press_instead(bag, layup).needed_Pa
+    assert need == pytest.approx(outgas.press_instead(pressing, layup).needed_Pa)
+
+
+def test_a_press_carries_the_resins_own_cautions(advice):
+    press = outgas.press_instead(advice, outgas.Layup(area="1 m2"))
+    assert set(advice.cautions) < set(press.cautions)
+    assert "peroxide last" in str(press)
+
+
+def test_a_pot_says_nothing_of_a_panel():
+    pot = outgas.advise("orthophthalic-polyester", SHOP, process="degassing")
+    with pytest.raises(InputError, match="degassing pot"):
+        outgas.press_instead(pot, outgas.Layup(area="1 m2"))

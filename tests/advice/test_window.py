@@ -44,7 +44,6 @@ def plain():
 def test_undegassed_polyester_may_be_cured_at_half_an_atmosphere_and_not_at_a_tenth(plain):
     assert 400 < mbar(plain.deepest) < 650
     assert plain.limiting == "air"
-    assert next(iter(sorted(plain.partial_pressures, key=plain.partial_pressures.get))) != "air"
     assert max(plain.partial_pressures, key=plain.partial_pressures.get) == "air"
     assert plain.has_window
     assert plain.deepest < plain.setpoint <= plain.shallowest
@@ -554,6 +553,28 @@ def test_a_bag_pressure_gets_its_verdict_with_the_interval(bag, state):
     assert high - low == pytest.approx(min(50.0, high), abs=0.1)
     assert got.safe == (state == "safe")
     assert f"{low:.0f} " in str(got.verdict) or low == 0.0
+
+
+def test_a_reading_wider_than_the_window_cannot_tell():
+    got = outgas.advise(UP, shop(), bag_pressure="650 mbar", reads_with="sensor 40 mbar")
+    low, high = (mbar(q) for q in got.verdict.interval)
+    assert low < mbar(got.deepest) < mbar(got.shallowest) < high
+    assert got.verdict.state == "cannot tell"
+
+
+def test_a_weaker_pull_takes_out_less_air_and_never_allows_a_deeper_bag():
+    deepest = [
+        outgas.advise(UP, shop(), degassed=f"{pot} mbar").deepest_Pa
+        for pot in (60, 90, 150, 300, 600, 900)
+    ]
+    assert deepest == sorted(deepest)
+    assert deepest[-1] > deepest[0] + 10000
+
+
+def test_the_pot_and_the_debulk_are_advised_clear_of_boiling_by_the_reading_error(plain):
+    pot = next(w.text for w in plain.alternatives if "in a pot at" in w.text)
+    assert float(pot.split("pot at ")[1].split(" mbar")[0]) >= mbar(plain.debulk) + 24
+    assert plain.debulk_hold_Pa - plain.debulk_limit_Pa == pytest.approx(2500.0)
 
 
 def test_a_good_sensor_narrows_the_verdict():
