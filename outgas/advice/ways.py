@@ -28,7 +28,7 @@ from outgas.advice.record import Influence, WayOut
 from outgas.errors import OutgasError
 
 STANDARD_GRAVITY = 9.80665
-BISECTIONS = 14  # to a hundredth of a kelvin, or of a per cent
+BISECTIONS = 11  # to half a millibar of air, or a fiftieth of a kelvin: finer than it is printed
 COLDEST_K = 263.15
 WARMER_K = 3.0
 WETTER = 0.10
