@@ -9,6 +9,8 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from outgas.advice.bleed import Bleed, read_bleed
+    from outgas.advice.plan import Schedule, Stage
     from outgas.advice.press import Press, press_instead
     from outgas.advice.pressures import (
         boiling_temperature,
@@ -18,6 +20,7 @@ if TYPE_CHECKING:
         void_fraction,
     )
     from outgas.advice.record import Advice
+    from outgas.advice.schedule import schedule
     from outgas.advice.window import advise
     from outgas.catalogue import resin, resins, volatile, volatiles
     from outgas.errors import (
@@ -39,6 +42,7 @@ if TYPE_CHECKING:
 __version__ = "0.1.0"
 
 _HOMES = {
+    "outgas.advice.bleed": ("Bleed", "read_bleed"),
     "outgas.advice.press": ("Press", "press_instead"),
     "outgas.advice.pressures": (
         "boiling_temperature",
@@ -47,7 +51,9 @@ _HOMES = {
         "vapour_pressure",
         "void_fraction",
     ),
+    "outgas.advice.plan": ("Schedule", "Stage"),
     "outgas.advice.record": ("Advice",),
+    "outgas.advice.schedule": ("schedule",),
     "outgas.advice.window": ("advise",),
     "outgas.catalogue": ("resin", "resins", "volatile", "volatiles"),
     "outgas.errors": (
@@ -69,6 +75,7 @@ _HOME_OF = {name: module for module, names in _HOMES.items() for name in names}
 
 __all__ = [
     "Advice",
+    "Bleed",
     "DataError",
     "InputError",
     "Layup",
@@ -79,7 +86,9 @@ __all__ = [
     "Quantity",
     "RefusedError",
     "Rig",
+    "Schedule",
     "Shop",
+    "Stage",
     "UnitError",
     "UnknownNameError",
     "advise",
@@ -89,9 +98,11 @@ __all__ = [
     "dials",
     "partial_pressures",
     "press_instead",
+    "read_bleed",
     "read_pressure",
     "resin",
     "resins",
+    "schedule",
     "vapour_pressure",
     "void_fraction",
     "volatile",

@@ -8,6 +8,7 @@ import hashlib
 import json
 import os
 import tomllib
+from collections.abc import Callable
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
@@ -19,6 +20,7 @@ from outgas.errors import DataError, InputError, OutOfRangeError, UnknownNameErr
 from outgas.physics.saturation import Curve
 from outgas.records import (
     UNITS,
+    Consumable,
     Named,
     Practice,
     Reference,
@@ -29,6 +31,7 @@ from outgas.records import (
 )
 
 Record = TypeVar("Record", bound=Named)
+Product = TypeVar("Product", bound=msgspec.Struct)
 
 
 def data_root() -> Traversable:
@@ -127,6 +130,11 @@ def resin(name: str) -> Resin:
     return _find(Resin, "resin", "resins.toml", name)
 
 
+def consumable(name: str) -> Consumable:
+    """Return what lies between laminate and bag, by name."""
+    return _find(Consumable, "consumable", "consumables.toml", name)
+
+
 def volatiles() -> list[str]:
     """Return the names of the shipped volatiles, sorted."""
     return sorted(table("volatiles.toml"))
@@ -190,15 +198,22 @@ def fingerprint(record: Volatile) -> str:
 def built(record: Volatile) -> Table:
     """Return a volatile's table: the shipped one, a cached one, or one made now and cached."""
     key = fingerprint(record)
-    shipped = table("saturation.toml").get(record.name)
+    return product(Table, "saturation", record.name, key, lambda: build(record))
+
+
+def product(
+    kind: type[Product], name: str, record: str, key: str, make: Callable[[], Product]
+) -> Product:
+    """Return a built table: shipped as data/name.toml, cached for the user, or made and cached."""
+    shipped = table(f"{name}.toml").get(record)
     if shipped is not None and shipped["record"] == key:
-        return msgspec.convert(shipped, Table)
-    cached = _cache_file(key)
+        return msgspec.convert(shipped, kind)
+    cached = _cache_file(name, key)
     try:
-        return msgspec.json.decode(cached.read_bytes(), type=Table)
+        return msgspec.json.decode(cached.read_bytes(), type=kind)
     except (OSError, msgspec.DecodeError, msgspec.ValidationError):
         pass  # not there, or not readable: build it
-    made = build(record)
+    made = make()
     try:
         cached.parent.mkdir(parents=True, exist_ok=True)
         scratch = cached.with_suffix(f".{os.getpid()}")
@@ -209,10 +224,10 @@ def built(record: Volatile) -> Table:
     return made
 
 
-def _cache_file(key: str) -> Path:
+def _cache_file(name: str, key: str) -> Path:
     import platformdirs
 
-    return platformdirs.user_cache_path("outgas") / f"saturation-{key}.json"
+    return platformdirs.user_cache_path("outgas") / f"{name}-{key}.json"
 
 
 def build(record: Volatile) -> Table:

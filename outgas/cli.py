@@ -47,6 +47,7 @@ SHOP_OPTIONS = [
     click.option("--altitude", metavar="H", help="Above sea level: 20m, 5000ft."),
     click.option("--barometer", metavar="P", help="'1003 hPa'; with --altitude, a weather app's."),
     click.option("--tool-temperature", metavar="T", help="Of the tool's face, if not the air's."),
+    click.option("--sun", metavar="Q", help="On the bag: '600 W/m2'."),
 ]
 LAYUP_OPTIONS = [
     click.option("--ply", multiple=True, metavar="PLY", help="'3 x 400 g/m2 woven glass'; repeat."),
@@ -62,8 +63,14 @@ PROCESS_OPTION = click.option(
     metavar="NAME",
     help="wet-layup, infusion, prepreg, degassing, core-bonding or pressing.",
 )
+CURE_OPTIONS = [
+    click.option("--initiator", metavar="SHARE", help="Inside the sheet's range: 1.5%."),
+    click.option("--gel-time", metavar="T", help="Of a cup of this batch here: '20 min'."),
+]
+HOTTEST_OPTION = click.option(
+    "--hottest", metavar="T", help="Warmest the laminate gets before it holds: 35C."
+)
 CASE_OPTIONS = [
-    click.option("--hottest", metavar="T", help="Warmest the laminate gets before it holds: 35C."),
     click.option("--degassed", metavar="P", help="Pressure of the degassing pot: '90 mbar'."),
     click.option("--air-pressure", metavar="P", help="Of the air left in the resin: '27 mbar'."),
     click.option("--entrained", metavar="SHARE", help="Air stirred in, by volume: 0.5%."),
@@ -105,46 +112,35 @@ def read_contaminants(given: Sequence[str]) -> dict[str, str]:
     return found
 
 
+def job_from(o: dict[str, Any]) -> tuple[Any, Any, Any]:
+    """Return the shop, the layup and the rig that the options describe, taken out of them."""
+    import outgas
+
+    shop = outgas.Shop(
+        **{
+            k: o.pop(k)
+            for k in ("temperature", "humidity", "altitude", "barometer", "tool_temperature", "sun")
+        }
+    )
+    layup = outgas.Layup(
+        plies=list(o.pop("ply")),
+        core=o.pop("core"),
+        area=o.pop("area"),
+        tool=o.pop("tool"),
+        bag_side=list(o.pop("bag_side")) or None,
+    )
+    rig = outgas.Rig(**{k: o.pop(k) for k in ("pump_ultimate", "hold_error", "autoclave")})
+    o["contaminants"] = read_contaminants(o.pop("contaminant"))
+    return shop, layup, rig
+
+
 def advice_from(o: dict[str, Any], bag: str | None) -> tuple[Any, Any]:
     """Return the advice and the layup that the options describe."""
     import outgas
 
-    shop = outgas.Shop(
-        temperature=o["temperature"],
-        humidity=o["humidity"],
-        altitude=o["altitude"],
-        barometer=o["barometer"],
-        tool_temperature=o["tool_temperature"],
-    )
-    layup = outgas.Layup(
-        plies=list(o["ply"]),
-        core=o["core"],
-        area=o["area"],
-        tool=o["tool"],
-        bag_side=list(o["bag_side"]) or None,
-    )
-    rig = outgas.Rig(
-        pump_ultimate=o["pump_ultimate"], hold_error=o["hold_error"], autoclave=o["autoclave"]
-    )
-    advice = outgas.advise(
-        o["resin"],
-        shop,
-        process=o["process"],
-        layup=layup,
-        rig=rig,
-        vapour_share=o["vapour_share"],
-        confidence=o["confidence"],
-        bag_pressure=bag,
-        hottest=o["hottest"],
-        air_pressure=o["air_pressure"],
-        degassed=o["degassed"],
-        entrained=o["entrained"],
-        water_activity=o["water_activity"],
-        contaminants=read_contaminants(o["contaminant"]),
-        void_target=o["void_target"],
-        reads_with=o["reads_with"],
-    )
-    return advice, layup
+    shop, layup, rig = job_from(o)
+    resin = o.pop("resin")
+    return outgas.advise(resin, shop, layup=layup, rig=rig, bag_pressure=bag, **o), layup
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
@@ -155,7 +151,14 @@ def outgas_group() -> None:
 
 @outgas_group.command("advise")
 @click.argument("resin")
-@options(SHOP_OPTIONS, [PROCESS_OPTION], CASE_OPTIONS, LAYUP_OPTIONS, RIG_OPTIONS)
+@options(
+    SHOP_OPTIONS,
+    [PROCESS_OPTION, HOTTEST_OPTION],
+    CURE_OPTIONS,
+    CASE_OPTIONS,
+    LAYUP_OPTIONS,
+    RIG_OPTIONS,
+)
 @click.option("--bag", metavar="P", help="What the bag is at, for a verdict: '28 inHg vacuum'.")
 @click.option("--dial", default="inHg", show_default=True, help="inHg mmHg bar percent mbar torr")
 @JSON_OPTION
@@ -178,9 +181,64 @@ def advise_command(bag: str | None, dial: str, json_out: bool, **given: Any) -> 
     return 0 if advice.safe else UNSAFE
 
 
+@outgas_group.command("schedule")
+@click.argument("resin")
+@options(SHOP_OPTIONS, [PROCESS_OPTION], CURE_OPTIONS, CASE_OPTIONS, LAYUP_OPTIONS, RIG_OPTIONS)
+@click.option("--batch", metavar="M", help="Mixed in one cup: '1.2 kg'.")
+@click.option("--wet-out", metavar="T", help="How long wetting out takes you: '12 min'.")
+@click.option("--fill", metavar="T", help="How long an infusion's fill takes: '15 min'.")
+@click.option("--no-degas", is_flag=True, help="Leave out degassing the plain resin first.")
+@click.option("--dial", default="inHg", show_default=True, help="inHg mmHg bar percent mbar torr")
+@click.option("--csv", "csv_out", is_flag=True, help="Time and setpoint for a controller, in SI.")
+@JSON_OPTION
+def schedule_command(no_degas: bool, dial: str, csv_out: bool, json_out: bool, **given: Any) -> int:
+    """Plan a job in RESIN minute by minute against its gel; --ply is needed, but for degassing.
+
+    Exit code 1 where a rule of the clock or the window cannot be kept: the plan says which.
+    """
+    import outgas
+    from outgas.show.dial import read_dial
+
+    ready()
+    dial = read_dial(dial)
+    if csv_out and json_out:
+        raise InputError("give --csv or --json, not both")
+    shop, layup, rig = job_from(given)
+    resin = given.pop("resin")
+    plan = outgas.schedule(resin, shop, layup=layup, rig=rig, degas=not no_degas, **given)
+    if json_out:
+        as_json(plan.to_dict())
+    else:
+        say(plan.to_csv().rstrip() if csv_out else plan.to_text(dial))
+    return 0 if plan.fits else UNSAFE
+
+
+@outgas_group.command("bleed")
+@click.argument("resin")
+@click.option("--ply", multiple=True, metavar="PLY", help="'3 x 400 g/m2 woven glass'; repeat.")
+@click.option("--area", metavar="A", help="Of the panel: '0.8 m2'; for masses.")
+@click.option("--pitch", metavar="L", help="Between the film's holes: '25 mm'.")
+@click.option("--spot", metavar="L", help="Diameter of a spot on the breather: '8 mm'.")
+@click.option("--gained", metavar="M", help="What the breather gained, weighed: '60 g'.")
+@click.option("--breather", default="breather", show_default=True, metavar="NAME")
+@click.option("--resin-used", metavar="M", help="What was laid in: '0.9 kg'.")
+@JSON_OPTION
+def bleed_command(resin: str, ply: Sequence[str], area: str, json_out: bool, **given: Any) -> int:
+    """Read the spots on the breather over RESIN: starved, good or flooded."""
+    import outgas
+
+    ready()
+    bleed = outgas.read_bleed(resin, outgas.Layup(plies=list(ply), area=area), **given)
+    if json_out:
+        as_json(bleed.to_dict())
+    else:
+        say(str(bleed))
+    return 0 if bleed.state == "good" else UNSAFE
+
+
 @outgas_group.command("press")
 @click.argument("resin")
-@options(SHOP_OPTIONS, CASE_OPTIONS, LAYUP_OPTIONS, RIG_OPTIONS)
+@options(SHOP_OPTIONS, [HOTTEST_OPTION], CURE_OPTIONS, CASE_OPTIONS, LAYUP_OPTIONS, RIG_OPTIONS)
 @click.option("--clamp", metavar="P", help="From the press, on top of the atmosphere: '500 mbar'.")
 @JSON_OPTION
 def press_command(clamp: str | None, json_out: bool, **given: Any) -> int:

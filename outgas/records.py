@@ -38,8 +38,26 @@ UNITS: dict[str, tuple[str, float, float]] = {
     "h": ("s", 3600.0, 0.0),
     "m": ("m", 1.0, 0.0),
     "mm": ("m", 1e-3, 0.0),
+    "um": ("m", 1e-6, 0.0),
     "kg/m2": ("kg/m2", 1.0, 0.0),
     "g/m2": ("kg/m2", 1e-3, 0.0),
+    "kg": ("kg", 1.0, 0.0),
+    "g": ("kg", 1e-3, 0.0),
+    "1/s": ("1/s", 1.0, 0.0),
+    "1/min": ("1/s", 1.0 / 60.0, 0.0),
+    "1/K": ("1/K", 1.0, 0.0),
+    "J/mol": ("J/mol", 1.0, 0.0),
+    "kJ/mol": ("J/mol", 1e3, 0.0),
+    "J/kg": ("J/kg", 1.0, 0.0),
+    "kJ/kg": ("J/kg", 1e3, 0.0),
+    "J/kg K": ("J/kg K", 1.0, 0.0),
+    "W/m K": ("W/m K", 1.0, 0.0),
+    "W/m2 K": ("W/m2 K", 1.0, 0.0),
+    "min/m2": ("s/m2", 60.0, 0.0),
+    "s/m2": ("s/m2", 1.0, 0.0),
+    "K/min": ("K/s", 1.0 / 60.0, 0.0),
+    "mbar/min": ("Pa/s", 100.0 / 60.0, 0.0),
+    "W/K": ("W/K", 1.0, 0.0),
 }
 
 # What each field of a table is: its SI unit, and what is plausible in it.
@@ -83,12 +101,68 @@ FIELDS: dict[str, tuple[str, float, float]] = {
     "open_uptake": ("", 0.0, 1.0),
     "default_rise": ("K", 0.0, 200.0),
     "debulk_removed": ("", 0.0, 1.0),
+    "seeded_removed": ("", 0.0, 1.0),
     "pot_removed": ("", 0.0, 1.0),
     "pot_pressure": ("Pa", 0.0, 1e5),
     "dial": ("Pa", 0.0, 1e5),
     "water": ("", 0.0, 1.0),
     "thickness": ("m", 0.0, 1.0),
-    "kelvin": ("K", 0.0, 300.0),
+    # cure and heat
+    "gel_temperature": ("K", 250.0, 600.0),
+    "heat": ("J/kg", 0.0, 2e6),
+    "conductivity": ("W/m K", 0.005, 500.0),
+    "heat_capacity": ("J/kg K", 100.0, 5000.0),
+    "fibre_conductivity": ("W/m K", 0.005, 500.0),
+    "fibre_diameter": ("m", 1e-6, 1e-3),
+    "activation_energy": ("J/mol", 0.0, 3e5),
+    "induction_energy": ("J/mol", 0.0, 3e5),
+    "order_m": ("", 0.0, 5.0),
+    "order_n": ("", 0.0, 5.0),
+    "start_ratio": ("", 0.0, 10.0),
+    "viscosity_energy": ("J/mol", 0.0, 3e5),
+    "viscosity_exponent": ("", 0.0, 20.0),
+    "initiator_exponent": ("", 0.0, 2.0),
+    "modulus": ("Pa", 1e3, 1e10),
+    "modulus_exponent": ("", 0.5, 6.0),
+    "published_spread": ("", 0.0, 0.9),
+    "gel_reading": ("", 0.0, 1.0),
+    "after_gel": ("", 0.0, 0.9),
+    "modulus_over_pressure": ("", 0.1, 100.0),
+    "mass": ("kg", 1e-3, 100.0),
+    "temperature": ("K", 250.0, 400.0),
+    "cup_loss": ("W/K", 0.0, 100.0),
+    "film_bag": ("W/m2 K", 0.0, 1000.0),
+    "film_oven": ("W/m2 K", 0.0, 1000.0),
+    "film_tool": ("W/m2 K", 0.0, 1000.0),
+    "sun_absorbed": ("", 0.0, 1.0),
+    "kozeny": ("", 0.1, 1000.0),
+    # the clock of a job
+    "mix": ("s", 0.0, 1e5),
+    "wet_out": ("s/m2", 0.0, 1e5),
+    "wet_out_least": ("s", 0.0, 1e5),
+    "bag": ("s", 0.0, 1e5),
+    "leak_check": ("s", 0.0, 1e5),
+    "drop_test": ("s", 0.0, 1e5),
+    "drop_allowed": ("Pa/s", 0.0, 1e4),
+    "debulk": ("s", 0.0, 1e5),
+    "debulk_least": ("s", 0.0, 1e5),
+    "degas": ("s", 0.0, 1e5),
+    "rest": ("s", 0.0, 1e5),
+    "fill": ("s", 0.0, 1e6),
+    "close": ("s", 0.0, 1e5),
+    "last_change": ("", 0.1, 1.0),
+    "hard": ("", 0.1, 1.0),
+    "cool_within": ("K", 0.0, 100.0),
+    "thickened": ("", 1.0, 100.0),
+    "spare_resin": ("", 0.0, 1.0),
+    "prepreg_debulk": ("s", 0.0, 1e5),
+    "plies_per_debulk": ("", 1.0, 50.0),
+    "thaw": ("s", 0.0, 1e6),
+    "ramp_rate": ("K/s", 0.0, 1.0),
+    "dwell": ("s", 0.0, 1e6),
+    "dwell_below": ("K", 0.0, 300.0),
+    "cure_hold": ("s", 0.0, 1e6),
+    "pot_fill": ("", 0.01, 1.0),
 }
 
 
@@ -272,6 +346,10 @@ class Resin(Named, frozen=True, kw_only=True):
     note: str = ""
     reaction_gas: str = ""
     gel_time: Number | None = None
+    gel_of: Literal["cup", "film"] = "cup"
+    gel_temperature: Number | None = None
+    heat: Number | None = None
+    published: str = ""
     initiator_level: Number | None = None
     time_to_peak: Number | None = None
     peak_temperature: Number | None = None
@@ -306,6 +384,9 @@ class Reinforcement(Named, frozen=True, kw_only=True):
     fibre_fraction: Number
     compaction_a: Number
     compaction_b: Number
+    fibre_diameter: Number
+    fibre_conductivity: Number
+    heat_capacity: Number
 
 
 class Core(Named, frozen=True, kw_only=True):
@@ -319,6 +400,8 @@ class Core(Named, frozen=True, kw_only=True):
     compressive_strength: Number
     creep_factor: Number
     maximum_temperature: Number
+    conductivity: Number
+    heat_capacity: Number
     clamp_needed: Number | None = None
 
 
@@ -329,7 +412,83 @@ class Consumable(Named, frozen=True, kw_only=True):
     words: tuple[str, ...]
     passes_gas: bool
     areal_mass: Number
+    thickness: Number
+    conductivity: Number
+    heat_capacity: Number
     resin_uptake: Number | None = None
+    fibre_density: Number | None = None
+
+
+class Tool(Named, frozen=True, kw_only=True):
+    """What a panel is laid up on: how it holds and passes heat."""
+
+    title: str
+    words: tuple[str, ...]
+    density: Number
+    conductivity: Number
+    heat_capacity: Number
+    maximum_temperature: Number
+
+
+class CureGeneral(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """The standard mass of data sheets, and what a gel needs to hold a bubble."""
+
+    mass: Number
+    temperature: Number
+    cup_loss: Number
+    modulus_over_pressure: Number
+    after_gel: Number
+    gel_reading: Number
+    published_spread: Number
+
+
+class CureFamily(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What a data sheet does not print of a family of resins: rates, heat, thickening, gel."""
+
+    activation_energy: Number
+    order_m: Number
+    order_n: Number
+    start_ratio: Number
+    heat: Number
+    heat_capacity: Number
+    conductivity: Number
+    viscosity_energy: Number
+    viscosity_exponent: Number
+    modulus: Number
+    modulus_exponent: Number
+    gel_conversion: Number
+    induction_energy: Number | None = None
+    initiator_exponent: Number | None = None
+
+
+class PublishedRates(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """A published rate law of the form of Lee, Loos and Springer."""
+
+    source: str
+    how: How
+    factors_per_min: tuple[float, float, float]
+    energies_J_per_mol: tuple[float, float, float]
+    limit: float
+    switch: float
+
+
+class CureTable(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """All of data/cure.toml."""
+
+    general: CureGeneral
+    family: dict[str, CureFamily]
+    published: dict[str, PublishedRates]
+
+
+class RateTable(msgspec.Struct, frozen=True, kw_only=True):
+    """Built rate constants at 25 degC, as data/kinetics.toml and the user's cache hold them."""
+
+    record: str
+    induction_s: float
+    k1_per_s: float
+    k2_per_s: float
+    residual: float
+    cup_loss_W_per_K: float | None = None
 
 
 class Reference(Named, frozen=True, kw_only=True):
@@ -358,6 +517,7 @@ class Gas(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
     debulk_removed: Number
     pot_removed: Number
+    seeded_removed: Number
     pot_pressure: Number
 
 
@@ -368,11 +528,50 @@ class ReadingErrors(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     water: Number
 
 
-class Rise(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    """Warming of a laminate of one thickness up to the moment the gel can hold a bubble."""
+class Heat(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """How heat leaves a bagged laminate, and what the sun brings."""
 
-    thickness: Number
-    kelvin: Number
+    film_bag: Number
+    film_tool: Number
+    film_oven: Number
+    sun_absorbed: Number
+
+
+class Clock(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """How long the steps of a job take, and the rules of the clock."""
+
+    mix: Number
+    wet_out: Number
+    wet_out_least: Number
+    bag: Number
+    leak_check: Number
+    drop_test: Number
+    drop_allowed: Number
+    debulk: Number
+    debulk_least: Number
+    degas: Number
+    rest: Number
+    fill: Number
+    close: Number
+    last_change: Number
+    hard: Number
+    cool_within: Number
+    thickened: Number
+    spare_resin: Number
+    prepreg_debulk: Number
+    plies_per_debulk: Number
+    thaw: Number
+    ramp_rate: Number
+    cure_hold: Number
+    dwell: Number
+    dwell_below: Number
+    pot_fill: Number
+
+
+class Bed(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """How hard it is for resin to leave a fibre bed."""
+
+    kozeny: Number
 
 
 class Process(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -380,6 +579,7 @@ class Process(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
 
     title: str
     gas_kept: Number
+    bag_side: tuple[str, ...] = ()
     clamp: Number | None = None
     weakest_bag: Number | None = None
 
@@ -389,12 +589,14 @@ class Process(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
 
 
 class Practice(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    """Shop practice: margins, gas, instruments, warming and processes."""
+    """Shop practice: margins, gas, instruments, heat and processes."""
 
     margins: Margins
     gas: Gas
     reading: ReadingErrors
-    rise: tuple[Rise, ...]
+    heat: Heat
+    clock: Clock
+    bed: Bed
     process: dict[str, Process]
 
 

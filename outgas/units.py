@@ -60,6 +60,10 @@ _EXAMPLES = {
     "m**3/s": "5 m3/h",
     "Pa*m**3/s": "1 mbar l/s",
     "N": "50 N",
+    "s": "20 min",
+    "kg": "2 kg",
+    "W/m**2": "600 W/m2",
+    "kg/m**3": "1130 kg/m3",
 }
 _QUALIFIERS = {
     **dict.fromkeys(("abs", "absolute", "a"), "absolute"),

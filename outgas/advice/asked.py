@@ -7,7 +7,7 @@ from typing import Any
 from outgas import catalogue, units
 from outgas.advice.limits import water_pressure
 from outgas.advice.pressures import as_resin, read_contaminants
-from outgas.errors import InputError, RefusedError, UnknownNameError
+from outgas.errors import InputError, OutOfRangeError, RefusedError, UnknownNameError
 from outgas.job.gauge import reading_of
 from outgas.job.layup import Layup
 from outgas.job.rig import Rig
@@ -41,6 +41,9 @@ class Inputs:
     water: float | None
     contaminants: tuple[tuple[Volatile, float], ...]
     void_target: float
+    initiator: float | None = None
+    gel_s: float | None = None
+    seeded: bool = False  # whether the pot is seeded with bubbles and stirred
 
     def but(self, **changes: Any) -> "Inputs":
         """Return these inputs with some changed."""
@@ -88,6 +91,8 @@ def read_inputs(
     contaminants: dict[str, Any] | None,
     void_target: Any,
     reads_with: str,
+    initiator: Any = None,
+    gel_time: Any = None,
 ) -> Inputs:
     """Read every argument of advise, each refused in one line if it cannot be used."""
     if not isinstance(shop, Shop):
@@ -145,7 +150,29 @@ def read_inputs(
         water=water,
         contaminants=read_contaminants(contaminants),
         void_target=void,
+        initiator=read_initiator(initiator, record),
+        gel_s=None if gel_time is None else units.positive(gel_time, "s", "gel time"),
     )
+
+
+def read_initiator(given: Any, resin: Resin) -> float | None:
+    """Return the initiator's mass fraction if the resin's sheet allows it."""
+    if given is None:
+        return None
+    level = resin.initiator_level
+    if level is None:
+        raise InputError(
+            f"initiator is {given}; {resin.title} is mixed at its sheet's ratio, there is none to "
+            "vary"
+        )
+    share = units.one_fraction(given, "initiator")
+    low, high = level.low_si, level.high_si
+    if not low - 1e-12 <= share <= high + 1e-12:
+        raise OutOfRangeError(
+            f"initiator is {share:.2%}, outside the {low:.1%} to {high:.1%} of the sheet of "
+            f"{resin.title}: never below or above it"
+        )
+    return share
 
 
 def refuse(inputs: Inputs) -> None:

@@ -1,10 +1,15 @@
 """What must be said beside a number: cautions that apply, flags, and what was assumed."""
 
+from typing import TYPE_CHECKING
+
 from outgas import catalogue, units
 from outgas.advice.asked import Inputs
 from outgas.advice.limits import OPEN_TO_AIR, Case, Vapour, process_of, water_activity
 from outgas.advice.opening import Window, autoclave_pressure, default_hottest
 from outgas.physics import saturation
+
+if TYPE_CHECKING:
+    from outgas.advice.heating import Warming
 
 BAGGED = ("wet layup", "infusion", "core bonding", "prepreg")
 WORKING_RANGE_K = (278.15, 313.15)  # where a flammable-limit temperature is worth naming
@@ -80,11 +85,15 @@ def flags(asked: Inputs, case: Case, window: Window, cool: Vapour) -> tuple[str,
     """Return warnings about this case that stop short of a refusal."""
     found, zero = [], units.ZERO_CELSIUS_K
     core = asked.layup.core
-    if core is not None and case.hottest_K > core.maximum_temperature.low_si:
+    warming = default_hottest(asked, case).warming
+    warmest = case.hottest_K if warming is None else max(case.hottest_K, warming.peak_K)
+    if core is not None and warmest > core.maximum_temperature.low_si:
         found.append(
             f"{core.title} softens near {core.maximum_temperature.si - zero:.0f} degC and this "
-            f"laminate may reach {case.hottest_K - zero:.0f} degC: thinner, or in stages"
+            f"laminate may reach {warmest - zero:.0f} degC: thinner, or in stages"
         )
+    if warming is not None:
+        found += [text for text in (_runaway(asked, warming),) if text]
     if asked.pot_Pa is not None and asked.pot_Pa < cool.high:
         found.append(
             f"a pot at {asked.pot_Pa / 100:.0f} mbar may have boiled the resin (from "
@@ -98,6 +107,12 @@ def flags(asked: Inputs, case: Case, window: Window, cool: Vapour) -> tuple[str,
         if core is not None and core.polystyrene and volatile.dissolves_polystyrene:
             found.append(f"{volatile.title} attacks {core.title}")
     return tuple(found)
+
+
+def _runaway(asked: Inputs, warming: "Warming") -> str:
+    from outgas.advice.heating import runaway
+
+    return runaway(asked, warming)
 
 
 def _water_from(asked: Inputs) -> str:
@@ -119,7 +134,7 @@ def assumptions(asked: Inputs, case: Case) -> tuple[str, ...]:
     air, air_low, air_high = (
         p / 100 for p in (case.dissolved_Pa.value, case.dissolved_Pa.low, case.dissolved_Pa.high)
     )
-    found = [asked.shop.barometer_note, default_hottest(asked)[1]]
+    found = [asked.shop.barometer_note, default_hottest(asked, case).text]
     given = "as given" if asked.water is not None else _water_from(asked)
     found.append(f"water activity {a:.2f}, up to {a_high:.2f}: {given}")
     if asked.process not in ("prepreg", "degassing"):

@@ -56,6 +56,7 @@ class Case:
     shop_K: float
     tool_K: float
     hottest_K: float
+    hottest_high_K: float
     humidity: float
     barometer_Pa: float
     given_water: float | None
@@ -198,6 +199,14 @@ def vapour(case: Case, T: float) -> Vapour:
     return Vapour(partial, sum(partial.values()), high)
 
 
+def hottest_vapour(case: Case) -> Vapour:
+    """Return what pushes at the hottest moment; its upper end at the hot side of that moment."""
+    nominal = vapour(case, case.hottest_K)
+    if case.hottest_high_K <= case.hottest_K:
+        return nominal
+    return Vapour(nominal.partial, nominal.nominal, vapour(case, case.hottest_high_K).high)
+
+
 def air_limit(case: Case, hot: Vapour, cool: Vapour) -> tuple[float, float]:
     """Return the pressure at which freed gas just makes the void target, nominal and safe [Pa]."""
     if case.process in GAS_IS_MEANT_TO_LEAVE:
@@ -234,7 +243,7 @@ def core_limit(case: Case) -> tuple[float, float]:
 
 def limits(case: Case) -> Limits:
     """Return the three limits of a case in the resin, up to its hottest moment."""
-    hot, cool = vapour(case, case.hottest_K), vapour(case, case.shop_K)
+    hot, cool = hottest_vapour(case), vapour(case, case.shop_K)
     nominal = {"vapour": hot.nominal / case.vapour_share}
     safe = {"vapour": hot.high / case.vapour_share}
     if case.process == "prepreg":  # compared with the resin's pressure: no share, no margin

@@ -1,7 +1,7 @@
 """From what was asked to the window: defaults filled in, limits computed, the setpoint placed."""
 
-import itertools
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from outgas import catalogue, units
 from outgas.advice.asked import Inputs
@@ -16,8 +16,11 @@ from outgas.advice.limits import (
     process_of,
     vapour,
 )
-from outgas.errors import InputError, OutOfRangeError
+from outgas.errors import InputError
 from outgas.physics import air
+
+if TYPE_CHECKING:
+    from outgas.advice.heating import Warming
 
 SOFT_CORE_PROCESSES = ("wet layup", "infusion", "core bonding")
 
@@ -35,8 +38,18 @@ class Window:
     debulk_hold: float
 
 
-def default_hottest(inputs: Inputs) -> tuple[float, str]:
-    """Return the hottest moment before the gel holds a bubble [K], and how it was got."""
+@dataclass(frozen=True, slots=True)
+class Hottest:
+    """The hottest moment before the gel holds a bubble [K], its hot side, and how it was got."""
+
+    kelvin: float
+    high: float
+    text: str
+    warming: "Warming | None" = None
+
+
+def default_hottest(inputs: Inputs, case: Case) -> Hottest:
+    """Return the hottest moment: as given, by the resin's cure, by heat, or a stated rise."""
     shop, resin = inputs.shop, inputs.resin
     base = max(shop.temperature_K, shop.tool_temperature_K)
     zero = units.ZERO_CELSIUS_K
@@ -46,34 +59,41 @@ def default_hottest(inputs: Inputs) -> tuple[float, str]:
                 f"hottest is {inputs.hottest_K - zero:.1f} degC, below the shop or tool at "
                 f"{base - zero:.1f} degC; it is the warmest the laminate gets before it holds"
             )
-        return inputs.hottest_K, f"hottest moment: {inputs.hottest_K - zero:.0f} degC, as given"
+        text = f"hottest moment: {inputs.hottest_K - zero:.0f} degC, as given"
+        return Hottest(inputs.hottest_K, inputs.hottest_K, text)
     if inputs.process == "degassing":
-        return base, f"hottest moment: {base - zero:.0f} degC, the pot at the shop's temperature"
+        text = f"hottest moment: {base - zero:.0f} degC, the pot at the shop's temperature"
+        return Hottest(base, base, text)
     if resin.cure_temperature is not None:
         hot = max(base, resin.cure_temperature.si)
-        return hot, f"hottest moment: {hot - zero:.0f} degC, the resin's usual cure"
-    if inputs.layup.plies:
-        thick = inputs.layup.laminate_thickness_m
-        rise = rise_for(thick)
-        what = f"{rise:.0f} K over the shop for {thick * 1e3:.1f} mm of laminate (estimate)"
-    else:
-        rise = catalogue.practice().margins.default_rise.si
-        what = f"{rise:.0f} K over the shop, no layup given (estimate)"
-    return base + rise, f"hottest moment: {base + rise - zero:.0f} degC, {what}"
+        return Hottest(hot, hot, f"hottest moment: {hot - zero:.0f} degC, the resin's usual cure")
+    if not inputs.layup.plies:
+        hot = base + catalogue.practice().margins.default_rise.si
+        text = f"hottest moment: {hot - zero:.0f} degC, {hot - base:.0f} K over the shop"
+        return Hottest(hot, hot, f"{text}, no layup given (estimate)")
+    return _computed(inputs, case, base)
 
 
-def rise_for(thickness: float) -> float:
-    """Return the estimated warming [K] of a laminate [m], linear between the table's rows."""
-    rows = [(row.thickness.si, row.kelvin.si) for row in catalogue.practice().rise]
-    if thickness > rows[-1][0]:
-        raise OutOfRangeError(
-            f"the plies make {thickness * 1e3:.0f} mm of laminate; warming is estimated up to "
-            f"{rows[-1][0] * 1e3:.0f} mm: build it in stages, or give hottest"
+def _computed(inputs: Inputs, case: Case, base: float) -> Hottest:
+    """Return the hottest moment of a layup by its own heat."""
+    from outgas.advice import heating
+
+    zero, thick = units.ZERO_CELSIUS_K, inputs.layup.laminate_thickness_m * 1e3
+    warming = heating.warming_of(inputs, case)
+    if warming is None:
+        rise, high = heating.adiabatic_bound(inputs, case)
+        text = (
+            f"hottest moment: {base + rise - zero:.0f} degC, if the laminate lost no heat (the "
+            "resin has no gel time to compute with)"
         )
-    for (t0, k0), (t1, k1) in itertools.pairwise(rows):
-        if thickness <= t1:
-            return k0 + (k1 - k0) * (thickness - t0) / (t1 - t0)
-    return rows[0][1]
+        return Hottest(base + rise, base + high, text)
+    sides = "" if inputs.layup.tool is not None else ", tool not named: it takes up no heat"
+    text = (
+        f"hottest moment: {warming.hot_K - zero:.0f} degC, up to {warming.hot_high_K - zero:.0f}, "
+        f"by the heat of {thick:.1f} mm of laminate until its gel can hold a bubble at "
+        f"{warming.hold_s / 60:.0f} min{sides}"
+    )
+    return Hottest(warming.hot_K, warming.hot_high_K, text, warming)
 
 
 def case_of(inputs: Inputs) -> Case:
@@ -88,7 +108,8 @@ def case_of(inputs: Inputs) -> Case:
         process=inputs.process,
         shop_K=inputs.shop.temperature_K,
         tool_K=inputs.shop.tool_temperature_K,
-        hottest_K=default_hottest(inputs)[0],
+        hottest_K=inputs.shop.temperature_K,
+        hottest_high_K=inputs.shop.temperature_K,
         humidity=inputs.shop.humidity,
         barometer_Pa=inputs.shop.barometer_Pa,
         given_water=inputs.water,
@@ -101,13 +122,17 @@ def case_of(inputs: Inputs) -> Case:
         core=inputs.layup.core,
         k=confidence_factor(inputs.confidence),
     )
+    hottest = default_hottest(inputs, case)
+    case = case.but(hottest_K=hottest.kelvin, hottest_high_K=hottest.high)
     cool = vapour(case, case.shop_K).nominal
     full = max(0.0, case.barometer_Pa - cool)
     if inputs.air_Pa is not None:
         return case.but(dissolved_Pa=Band.exact(min(inputs.air_Pa, case.barometer_Pa)))
     case = case.but(dissolved_Pa=Band.exact(full))
     if inputs.pot_Pa is not None:
-        return after_pull(case, inputs.pot_Pa, practice.gas.pot_removed)
+        gas = practice.gas
+        removed = gas.seeded_removed if inputs.seeded else gas.pot_removed
+        return after_pull(case, inputs.pot_Pa, removed)
     return case
 
 

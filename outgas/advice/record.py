@@ -4,6 +4,8 @@ import json
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from outgas import units
 
 if TYPE_CHECKING:
@@ -62,6 +64,40 @@ class Influence:
     change_Pa: float
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cure:
+    """How a laminate warms and gels, by its own heat; times from mixing [s], temperatures [K].
+
+    over_time holds (time, temperature, least pressure at that moment [Pa]) up to the moment the
+    gel can hold a bubble: what the vapour and the core ask for then, on the safe side.
+    """
+
+    gel_s: float
+    gel_interval_s: tuple[float, float]
+    gel_K: float
+    hold_s: float
+    conversion_at_hottest: float
+    peak_K: float
+    peak_s: float
+    over_time: tuple[tuple[float, float, float], ...]
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain types in SI, the unit in each key."""
+        return {
+            "gel_time_s": self.gel_s,
+            "gel_time_low_s": self.gel_interval_s[0],
+            "gel_time_high_s": self.gel_interval_s[1],
+            "temperature_at_gel_K": self.gel_K,
+            "gel_holds_at_s": self.hold_s,
+            "conversion_at_hottest": self.conversion_at_hottest,
+            "peak_K": self.peak_K,
+            "peak_at_s": self.peak_s,
+            "over_time": [
+                {"time_s": t, "temperature_K": T, "deepest_Pa": p} for t, T, p in self.over_time
+            ],
+        }
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Advice:
     """The deepest safe vacuum for one resin, shop and layup, and what to do about it.
@@ -81,6 +117,8 @@ class Advice:
     shop_K: float
     humidity: float
     hottest_K: float
+    hottest_high_K: float
+    cure: Cure | None
     deepest_Pa: float
     setpoint_Pa: float | None
     shallowest_Pa: float
@@ -165,6 +203,24 @@ class Advice:
         return units.quantity(self.hottest_K, "K")
 
     @property
+    def gel_time(self) -> "Quantity | None":
+        """When the laminate gels, from mixing [s]; None without a layup."""
+        return None if self.cure is None else units.quantity(self.cure.gel_s, "s")
+
+    @property
+    def peak(self) -> "Quantity | None":
+        """The laminate's highest temperature, after the gel [K]; None without a layup."""
+        return None if self.cure is None else units.quantity(self.cure.peak_K, "K")
+
+    @property
+    def deepest_over_time(self) -> "tuple[Quantity, Quantity] | None":
+        """Times from mixing [s] and what the vapour then allows [Pa]; None without a layup."""
+        if self.cure is None:
+            return None
+        t, _, p = zip(*self.cure.over_time, strict=True)
+        return units.quantity(np.array(t), "s"), units.quantity(np.array(p), "Pa")
+
+    @property
     def resin_pressure(self) -> "Quantity":
         """Pressure in the resin during the cure [Pa]."""
         return units.quantity(self.resin_pressure_Pa, "Pa")
@@ -222,6 +278,8 @@ class Advice:
             "water_activity_high": self.water_activity[1],
             "resin_pressure_Pa": self.resin_pressure_Pa,
             "hottest_K": self.hottest_K,
+            "hottest_high_K": self.hottest_high_K,
+            "cure": None if self.cure is None else self.cure.to_dict(),
             "shop_K": self.shop_K,
             "humidity": self.humidity,
             "barometer_Pa": self.barometer_Pa,

@@ -10,6 +10,7 @@ from outgas.advice.limits import (
     Band,
     Case,
     after_pull,
+    hottest_vapour,
     monomer_pressures,
     process_of,
     vapour,
@@ -64,6 +65,7 @@ def _candidates(asked: Inputs, case: Case, window: Window) -> list[WayOut | None
         ways += [_seeded(asked, case), _cooler(asked), _cooler_cure(asked, case)]
         ways += [_better_read(asked, window), _softer_hold(asked, window)]
         ways += [_other_resin(asked), _pressed_harder(asked, window)]
+    ways += [_slower(asked, window), _staged(asked, window)]
     ways.append(_drier(asked, window))
     if closed or window.deepest > window.shallowest:
         ways.append(_pressed(asked))
@@ -166,6 +168,32 @@ def _cooler_cure(asked: Inputs, case: Case) -> WayOut | None:
     return WayOut(f"{text}: {_at(asked, at(T).deepest)}", at(T).deepest, True)
 
 
+def _slower(asked: Inputs, window: Window) -> WayOut | None:
+    """Take the least initiator that the sheet allows, where that keeps the laminate cooler."""
+    if asked.hottest_K is not None or not asked.layup.plies:
+        return None
+    from outgas.advice.heating import less_initiator
+
+    slower = less_initiator(asked)
+    if slower is None or slower.initiator is None:
+        return None
+    text = f"use {slower.initiator:.1%} of initiator, the least its sheet allows"
+    return _way(slower, case_of(slower), window.deepest, text)
+
+
+def _staged(asked: Inputs, window: Window) -> WayOut | None:
+    """Build in two stages, the first gelled and cooled before the second."""
+    layers = asked.layup.layers
+    if asked.hottest_K is not None or layers < 2 or asked.process == "prepreg":
+        return None
+    half = asked.but(layup=asked.layup.half())
+    text = (
+        f"laminate in two stages, {half.layup.layers} of the {layers} layers first, the second "
+        "when the first has gelled and cooled (peel ply between)"
+    )
+    return _way(half, case_of(half), window.deepest, text)
+
+
 def _pressed_harder(asked: Inputs, window: Window) -> WayOut | None:
     more = window.deepest - asked.shop.barometer_Pa
     if asked.process != "pressing" or more <= 0.0:
@@ -242,7 +270,7 @@ def _pressed(asked: Inputs) -> WayOut | None:
 
 def _prepreg_ways(asked: Inputs, case: Case) -> tuple[WayOut, ...]:
     """Say how dry, or how hard pressed, prepreg must be; the bag stays at full vacuum."""
-    hot = vapour(case, case.hottest_K)
+    hot = hottest_vapour(case)
     pressure = resin_pressure(asked, window_of(asked, case), None)
     others = monomer_pressures(case.resin, case.contaminants, case.k, case.hottest_K)[1]
     pure = water_pressure(case.hottest_K) * (1.0 + case.k * water_spread(case.hottest_K))

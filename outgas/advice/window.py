@@ -1,7 +1,10 @@
 """The window: how deep a bag may go for the cure, how deep early, and how weak it may be."""
 
+import math
 import warnings
 from typing import TYPE_CHECKING, Any
+
+import numpy as np
 
 from outgas import catalogue, units
 from outgas.advice import cautions, verdicts, ways
@@ -10,12 +13,22 @@ from outgas.advice.limits import (
     Band,
     Case,
     air_limit,
+    core_limit,
+    hottest_vapour,
     process_of,
     vapour,
     water_activity,
 )
-from outgas.advice.opening import Window, case_of, debulked, freed, resin_pressure, window_of
-from outgas.advice.record import Advice
+from outgas.advice.opening import (
+    Window,
+    case_of,
+    debulked,
+    default_hottest,
+    freed,
+    resin_pressure,
+    window_of,
+)
+from outgas.advice.record import Advice, Cure
 from outgas.errors import InputError, OutgasWarning
 from outgas.job.gauge import reading_of
 from outgas.job.layup import Layup
@@ -45,6 +58,8 @@ def advise(
     contaminants: dict[str, Any] | None = None,
     void_target: Any = "2 %",
     reads_with: str = "dial",
+    initiator: Any = None,
+    gel_time: "Measure | None" = None,
 ) -> Advice:
     """Return the deepest vacuum that is safe for a resin in a shop, and what to do about it.
 
@@ -53,7 +68,7 @@ def advise(
     resin
         A name of outgas.resins(), the path of a TOML file of that shape, or a record.
     shop, layup, rig
-        Where, what and with what; without layup the warming is a stated 3 K.
+        Where, what and with what. A layup's warming is computed; without one it is a stated 3 K.
     process
         'wet layup', 'infusion', 'prepreg', 'degassing', 'core bonding' or 'pressing'.
     vapour_share
@@ -77,6 +92,10 @@ def advise(
         Void content aimed for, 0.01 to 50 %; 2 % is structural, not clear to the eye.
     reads_with
         'dial', 'water' or 'sensor 5 mbar': what the setpoint keeps clear of deepest by.
+    initiator
+        Mass fraction, '1.5 %', inside the range of the resin's sheet; the sheet's own if not given.
+    gel_time
+        Of a cup of this batch in this shop, as measured: '20 min'; by the sheet if not given.
 
     Returns
     -------
@@ -116,6 +135,8 @@ def advise(
         contaminants=contaminants,
         void_target=void_target,
         reads_with=reads_with,
+        initiator=initiator,
+        gel_time=gel_time,
     )
     refuse(asked)
     case = case_of(asked)
@@ -129,12 +150,22 @@ def advise(
                 f"barometer's {shop.barometer_Pa / 100:.0f} mbar; for a vacuum write "
                 "'-0.94 bar gauge' or '28 inHg vacuum'"
             )
-    return _assemble(asked, case, window, reading)
+    return assemble(asked, case, window, reading)
 
 
-def _assemble(asked: Inputs, case: Case, window: Window, reading: units.Reading | None) -> Advice:
-    """Put the advice together from the window and what surrounds it."""
-    hot, cool = vapour(case, case.hottest_K), vapour(case, case.shop_K)
+def assemble(
+    asked: Inputs,
+    case: Case,
+    window: Window,
+    reading: units.Reading | None,
+    *,
+    ways_too: bool = True,
+) -> Advice:
+    """Put the advice together from the window and what surrounds it.
+
+    Without ways_too the ways out and the influences are left out: they cost most of the time.
+    """
+    hot, cool = hottest_vapour(case), vapour(case, case.shop_K)
     clear = case.but(void_target=catalogue.practice().margins.clear_target.si)
     kept = Band.of(process_of(asked.process).gas_kept)
     others = {name: p for name, p in window.limits.safe.items() if name != "air"}
@@ -159,6 +190,8 @@ def _assemble(asked: Inputs, case: Case, window: Window, reading: units.Reading 
         shop_K=case.shop_K,
         humidity=case.humidity,
         hottest_K=case.hottest_K,
+        hottest_high_K=case.hottest_high_K,
+        cure=_cure(asked, case),
         deepest_Pa=window.deepest,
         setpoint_Pa=window.setpoint,
         shallowest_Pa=window.shallowest,
@@ -183,7 +216,37 @@ def _assemble(asked: Inputs, case: Case, window: Window, reading: units.Reading 
         confidence=asked.confidence,
         verdict=verdict,
         cautions=(*flags, *cautions.cautions(asked, case)),
-        alternatives=ways.ways_out(asked, case, window),
-        influences=ways.influences(asked, window),
+        alternatives=ways.ways_out(asked, case, window) if ways_too else (),
+        influences=ways.influences(asked, window) if ways_too else (),
         assumptions=cautions.assumptions(asked, case),
+    )
+
+
+OVER_TIME = 13  # points from mixing to the moment the gel holds
+
+
+def _cure(asked: Inputs, case: Case) -> Cure | None:
+    """Return how the laminate warms and gels, with what the vapour allows at each moment."""
+    warming = default_hottest(asked, case).warming
+    if warming is None:
+        return None
+    base, hot = warming.start_K, warming.hot_K
+    widen = (warming.hot_high_K - base) / (hot - base) if hot > base else 1.0
+    until = warming.hold_s if math.isfinite(warming.hold_s) else float(warming.run.t[-1])
+    hottest = warming.run.T[warming.run.reacts].max(axis=0)
+    points = []
+    for t in np.linspace(0.0, until, OVER_TIME):
+        T = min(float(np.interp(t, warming.run.t, hottest)), hot)
+        sure = min(base + max(0.0, T - base) * widen, warming.hot_high_K)
+        least = max(vapour(case, sure).high / case.vapour_share, core_limit(case)[1])
+        points.append((float(t), T, least))
+    return Cure(
+        gel_s=warming.gel_s,
+        gel_interval_s=warming.gel_interval_s,
+        gel_K=warming.gel_K,
+        hold_s=warming.hold_s,
+        conversion_at_hottest=warming.hot_conversion,
+        peak_K=warming.peak_K,
+        peak_s=warming.peak_s,
+        over_time=tuple(points),
     )

@@ -1,5 +1,6 @@
 """The layup, from what a builder says: plies, core, area, tool, and what lies under the bag."""
 
+import copy
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -8,9 +9,10 @@ from typing import TYPE_CHECKING
 from outgas import units
 from outgas.catalogue import by_words
 from outgas.errors import InputError, OutOfRangeError
-from outgas.records import Consumable, Core, Reinforcement
+from outgas.records import Consumable, Core, Reinforcement, Resin, Tool
 
 if TYPE_CHECKING:
+    from outgas.physics.heat import Slabs
     from outgas.units import Measure, Quantity
 
 PLY_RANGE_KG_M2 = (0.01, 5.0)
@@ -19,6 +21,7 @@ TOOL_RANGE_M = (0.0002, 0.5)
 AREA_RANGE_M2 = (1e-4, 1000.0)
 LAMINATE_LIMIT_M = 0.2
 MOST_PLIES = 200
+CORE_MARK = "core"  # among the plies: where the core lies
 
 _COUNT = re.compile(r"\s*(\d{1,4})\s*(?:x|×|plies of|ply of|layers of)\s*(.+)", re.IGNORECASE)
 _MATERIAL = re.compile(
@@ -70,6 +73,33 @@ def read_ply(text: str) -> Ply:
     return Ply(count, areal, by_words(Reinforcement, "reinforcement", "reinforcements.toml", words))
 
 
+def read_plies(plies: Sequence[str], cored: bool) -> tuple[tuple[Ply, ...], int]:
+    """Return the plies from the tool up, and how many of them lie under the core.
+
+    Where the core's place is not said, a group of layers may be split in two to share them.
+    """
+    words = [str(ply).strip().lower() for ply in plies]
+    if words.count(CORE_MARK) > 1 or (CORE_MARK in words and not cored):
+        raise InputError("'core' may stand once among the plies, and only with a core given")
+    if CORE_MARK in words:
+        place = words.index(CORE_MARK)
+        read = tuple(read_ply(ply) for i, ply in enumerate(plies) if i != place)
+        return read, place
+    read = tuple(read_ply(ply) for ply in plies)
+    if not cored:
+        return read, len(read)
+    left = sum(ply.count for ply in read) // 2
+    under: list[Ply] = []
+    over: list[Ply] = []
+    for ply in read:
+        low = min(ply.count, left)
+        left -= low
+        for count, side in ((low, under), (ply.count - low, over)):
+            if count:
+                side.append(Ply(count, ply.areal_mass, ply.fabric))
+    return (*under, *over), len(under)
+
+
 @dataclass(frozen=True, slots=True, init=False)
 class Layup:
     """What is being laminated.
@@ -78,13 +108,15 @@ class Layup:
     ----------
     plies
         Each '400 g/m2 woven glass', with '3 x ' before it for three of them: all that cures in
-        one go, both skins of a sandwich together.
+        one go, both skins of a sandwich together. 'core' among them says where the core lies, from
+        the tool up; without it the layers are shared, the odd one under the bag.
     core
         '15 mm PVC foam', '20 mm expanded polystyrene', or None.
     area
         Of the panel, as '0.8 m2'; needed for forces and masses.
     tool
-        '6 mm glass plate'.
+        '6 mm glass plate', '18 mm plywood', '10 mm steel'; without one the underside is taken to
+        pass no heat, the hot side.
     bag_side
         What lies between laminate and bag, in order: 'peel ply', 'perforated film', 'breather'.
         Decides whether freed gas can leave; the process's habit holds if not given.
@@ -96,10 +128,11 @@ class Layup:
     """
 
     plies: tuple[Ply, ...]
+    plies_under: int
     core: Core | None
     core_thickness_m: float
     area_m2: float | None
-    tool: str
+    tool: Tool | None
     tool_thickness_m: float
     bag_side: tuple[Consumable, ...] | None
 
@@ -115,8 +148,9 @@ class Layup:
         if isinstance(plies, str) or isinstance(bag_side, str):
             raise InputError("plies and bag_side are lists, as ['400 g/m2 woven glass']")
         put = object.__setattr__
-        read = tuple(read_ply(ply) for ply in plies)
-        put(self, "plies", read)
+        layers, under = read_plies(plies, core is not None)
+        put(self, "plies", layers)
+        put(self, "plies_under", under)
         if self.laminate_thickness_m > LAMINATE_LIMIT_M:
             raise OutOfRangeError(
                 f"the plies make {self.laminate_thickness_m * 1e3:.0f} mm of laminate; "
@@ -132,11 +166,11 @@ class Layup:
         if area is not None:
             put(self, "area_m2", units.positive(area, "m**2", "area"))
             units.inside(self.area_m2 or 0.0, *AREA_RANGE_M2, "area", "m2")
-        put(self, "tool", "")
+        put(self, "tool", None)
         put(self, "tool_thickness_m", 0.0)
         if tool is not None:
             thick, words = split_material(tool, "tool", "6 mm glass plate")
-            put(self, "tool", words)
+            put(self, "tool", by_words(Tool, "tool", "tools.toml", words))
             put(self, "tool_thickness_m", _length(thick, TOOL_RANGE_M, f"tool {tool!r}"))
         put(self, "bag_side", None)
         if bag_side is not None:
@@ -163,6 +197,33 @@ class Layup:
         return sum(
             ply.thickness * (1.0 - ply.fabric.fibre_fraction.si) * density for ply in self.plies
         )
+
+    def half(self) -> "Layup":
+        """Return the layup with every other layer left out on both sides of the core: one stage."""
+
+        def halved(plies: tuple[Ply, ...]) -> tuple[Ply, ...]:
+            layers = [Ply(1, p.areal_mass, p.fabric) for p in plies for _ in range(p.count)]
+            return tuple(layers[: (len(layers) + 1) // 2])
+
+        under = halved(self.plies[: self.plies_under])
+        other = copy.copy(self)
+        object.__setattr__(other, "plies", (*under, *halved(self.plies[self.plies_under :])))
+        object.__setattr__(other, "plies_under", len(under))
+        return other
+
+    @property
+    def layers(self) -> int:
+        """How many layers of cloth there are."""
+        return sum(ply.count for ply in self.plies)
+
+    def slabs(self, resin: Resin, bag_side: Sequence[Consumable] = ()) -> "Slabs":
+        """Return the layers, tool to bag, as plain arrays for the heat kernel.
+
+        bag_side is what usually lies over the laminate, where the layup does not say.
+        """
+        from outgas.job.slabs import slabs_of
+
+        return slabs_of(self, resin, bag_side)
 
     @property
     def lets_gas_out(self) -> bool | None:

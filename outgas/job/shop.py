@@ -12,6 +12,7 @@ if TYPE_CHECKING:
 
 SHOP_RANGE_K = (263.15, 333.15)  # -10 to 60 degC: no one laminates beyond
 TOOL_RANGE_K = (263.15, 473.15)
+SUN_RANGE_W_M2 = (0.0, 1200.0)  # clear sky overhead
 
 
 @dataclass(frozen=True, slots=True, init=False)
@@ -28,7 +29,10 @@ class Shop:
         Altitude alone: standard atmosphere. Barometer alone: the shop's own. Both: the barometer
         is a weather app's sea-level value. Neither: sea level in average weather, and said so.
     tool_temperature
-        Of the tool's face; the air's if not given.
+        Of the tool's face, and of what lies under it: a heated or a cold table; the air's if not
+        given.
+    sun
+        On the bag, up to 1200 W/m2: '600 W/m2' through a clear noon window.
 
     Raises
     ------
@@ -41,6 +45,7 @@ class Shop:
     barometer_Pa: float
     tool_temperature_K: float
     barometer_note: str
+    sun_W_m2: float
 
     def __init__(
         self,
@@ -50,6 +55,7 @@ class Shop:
         altitude: "Measure | None" = None,
         barometer: "Measure | None" = None,
         tool_temperature: "Measure | None" = None,
+        sun: "Measure | None" = None,
     ) -> None:
         air_K = units.one(temperature, "K", "temperature")
         in_celsius(air_K, SHOP_RANGE_K, "temperature")
@@ -64,6 +70,8 @@ class Shop:
         put(self, "barometer_Pa", here)
         put(self, "tool_temperature_K", tool_K)
         put(self, "barometer_note", note)
+        shine = 0.0 if sun is None else units.positive(sun, "W/m**2", "sun", zero=True)
+        put(self, "sun_W_m2", units.inside(shine, *SUN_RANGE_W_M2, "sun", "W/m2"))
 
     def but(self, **si: float) -> "Shop":
         """Return this shop with some SI fields changed; a tool at the air's temperature follows."""

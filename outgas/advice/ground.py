@@ -1,0 +1,242 @@
+"""What a schedule stands on: the window, the heat, the batch, and the clock, all in SI floats."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from outgas import catalogue, units
+from outgas.advice import heating
+from outgas.advice.asked import Inputs
+from outgas.advice.heating import Pace, Warming
+from outgas.advice.limits import Case, core_limit, hottest_vapour, vapour, water
+from outgas.advice.opening import (
+    Window,
+    case_of,
+    debulked,
+    default_hottest,
+    margin_of,
+    window_of,
+)
+from outgas.errors import InputError
+from outgas.records import Clock
+
+WITH_DEBULK = ("wet layup", "core bonding")
+LIMIT_SPAN_K = (263.15, 423.15)  # where every volatile's vapour curve holds
+BISECTIONS = 40
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """Pressures of a stage [Pa]: never deeper, where to hold, never weaker."""
+
+    low: float
+    hold: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ground:
+    """All that the stages are laid out from."""
+
+    asked: Inputs
+    case: Case
+    window: Window
+    warming: Warming | None
+    pace: Pace | None
+    batch: float | None
+    pot_life: float | None
+    wet_out: float
+    fill: float
+    degas: bool
+    pot: Band
+    cure: Band
+    after_debulk: bool
+    opens: bool
+
+    @property
+    def clock(self) -> Clock:
+        """How long things take."""
+        return catalogue.practice().clock
+
+    @property
+    def here(self) -> float:
+        """The barometer [Pa]."""
+        return self.case.barometer_Pa
+
+    @property
+    def base(self) -> float:
+        """The warmer of air and tool [K]."""
+        return max(self.case.shop_K, self.case.tool_K)
+
+    @property
+    def gel(self) -> float:
+        """When the laminate gels [s]; endless for a pot of plain resin."""
+        return math.inf if self.warming is None else self.warming.gel_s
+
+    @property
+    def last_change(self) -> float:
+        """When the last change of pressure must be done [s]."""
+        return self.clock.last_change.si * self.gel
+
+    @property
+    def free(self) -> Band:
+        """No vacuum."""
+        return Band(self.here, self.here, self.here)
+
+    @property
+    def dry(self) -> Band:
+        """A dry bag: only the core can be hurt; as deep as the pump goes."""
+        floor = core_limit(self.case)[1]
+        ultimate = self.asked.rig.pump_ultimate or 0.0
+        hold = max(floor, ultimate)
+        return Band(floor, hold, max(hold, self.window.shallowest))
+
+    @property
+    def debulk(self) -> Band:
+        """Early, while the resin is thin: deepest at the present temperature, and clear of it."""
+        low, hold = self.window.debulk_limit, min(self.window.debulk_hold, self.here)
+        return Band(min(low, self.here), hold, min(hold + max(hold - low, 0.0), self.here))
+
+    def warmest(self, start: float, end: float) -> float:
+        """Return the warmest the laminate should get between two times [K]."""
+        if self.warming is None or end <= 0.0:
+            return self.base
+        run = self.warming.run
+        T = run.T[run.reacts].max(axis=0)
+        inside = (run.t >= start) & (run.t <= end)
+        ends = np.interp([max(start, 0.0), min(end, run.t[-1])], run.t, T)
+        return max(float(ends.max()), float(T[inside].max()) if inside.any() else 0.0)
+
+    def limit(self, pressure: float) -> float:
+        """Return the warmest [K] at which the vapour still lets the bag be at a pressure."""
+        low, high = LIMIT_SPAN_K[0], top_of(self.case)
+        if _asks(self.case, high) <= pressure:
+            return high
+        if _asks(self.case, low) > pressure:
+            return low
+        for _ in range(BISECTIONS):
+            middle = 0.5 * (low + high)
+            low, high = (middle, high) if _asks(self.case, middle) <= pressure else (low, middle)
+        return low
+
+    def working_limit(self, needed: float, lasts: float | None) -> float:
+        """Return the warmest [K] at which what lasts this long here lasts as long as needed [s]."""
+        if lasts is None or not math.isfinite(lasts) or needed <= 0.0:
+            return LIMIT_SPAN_K[1]
+        return heating.slowed(self.asked, self.case.shop_K, needed / lasts)
+
+
+def top_of(case: Case) -> float:
+    """Return the warmest [K] that the vapour curves of everything in the resin reach."""
+    names = [part.volatile for part in case.resin.monomers]
+    held = [catalogue.volatile(name) for name in names] + [v for v, _ in case.contaminants]
+    tops = [catalogue.curve(v)[-1].T_high for v in (*held, water())]
+    return min(tops)
+
+
+def _asks(case: Case, T: float) -> float:
+    if case.process == "prepreg":
+        return vapour(case, T).high
+    return vapour(case, T).high / case.vapour_share
+
+
+def pot_band(asked: Inputs, case: Case) -> Band:
+    """Return where to hold a degassing pot: clear of boiling, and no weaker than is worth it."""
+    low = vapour(case, case.shop_K).high / case.vapour_share
+    hold = low + margin_of(asked.but(process="degassing"), low)
+    weakest = catalogue.practice().process["degassing"].weakest_bag
+    high = max(weakest.si if weakest is not None else hold, hold)
+    here = case.barometer_Pa
+    return Band(min(low, here), min(hold, here), min(high, here))
+
+
+def cure_band(asked: Inputs, case: Case, window: Window) -> tuple[Band, bool, bool]:
+    """Return the pressures to cure at, whether they lean on the debulk, whether there is a window.
+
+    Where there is none, still the safe side: clear of the limit, though it clamps too little.
+    """
+    here = case.barometer_Pa
+    if asked.process == "prepreg":
+        low = window.deepest
+        hold = window.setpoint if window.setpoint is not None else low
+        return Band(low, hold, max(window.shallowest, hold)), False, window.setpoint is not None
+    if window.setpoint is not None:
+        return Band(window.deepest, window.setpoint, window.shallowest), False, True
+    after, leans = window, False
+    if asked.process in WITH_DEBULK:
+        after, leans = window_of(asked, debulked(case, window)), True
+    low = max(after.deepest, hottest_vapour(case).high / case.vapour_share)
+    if after.setpoint is not None:
+        return Band(low, after.setpoint, after.shallowest), leans, True
+    hold = min(low + after.margin, here)
+    return Band(min(low, here), hold, min(hold + after.margin, here)), leans, False
+
+
+def batch_of(asked: Inputs, given: float | None) -> float | None:
+    """Return how much is mixed [kg]: as given, or what the cloth holds and some to spare."""
+    if asked.process in ("prepreg", "degassing"):
+        return given
+    if given is not None:
+        return given
+    spare = 1.0 + catalogue.practice().clock.spare_resin.si
+    area = asked.layup.area_m2 or 1.0
+    return asked.layup.resin_mass(asked.resin.density.si) * area * spare
+
+
+def ground_of(
+    asked: Inputs,
+    *,
+    batch: float | None,
+    wet_out: float | None,
+    fill: float | None,
+    degas: bool,
+) -> Ground:
+    """Return what a schedule stands on; refuses what no plan can be made of."""
+    plain = case_of(asked)
+    pot = pot_band(asked, plain)
+    degas = degas and asked.process not in ("prepreg", "degassing") and asked.air_Pa is None
+    if degas and asked.pot_Pa is None and pot.hold < plain.barometer_Pa:
+        asked = asked.but(pot_Pa=pot.hold, seeded=True)
+    case = case_of(asked)
+    window = window_of(asked, case)
+    pace = None if asked.process == "degassing" else heating.pace_of(asked)
+    if pace is None and asked.process != "degassing":
+        raise InputError(
+            f"{asked.resin.name}: its record has no gel_time, and a plan runs against the gel; "
+            "add it from the data sheet"
+        )
+    mixed = batch_of(asked, batch)
+    life = None
+    if mixed is not None and pace is not None and asked.process != "prepreg":
+        life = heating.pot_life(asked, pace, mixed)
+    clock = catalogue.practice().clock
+    layers = sum(ply.count for ply in asked.layup.plies)
+    rolled = clock.wet_out.si * layers * (asked.layup.area_m2 or 1.0)
+    band, leans, opens = cure_band(asked, case, window)
+    return Ground(
+        asked=asked,
+        case=case,
+        window=window,
+        warming=default_hottest(asked, case).warming,
+        pace=pace,
+        batch=mixed,
+        pot_life=life,
+        wet_out=max(rolled, clock.wet_out_least.si) if wet_out is None else wet_out,
+        fill=clock.fill.si if fill is None else fill,
+        degas=degas,
+        pot=pot,
+        cure=band,
+        after_debulk=leans,
+        opens=opens,
+    )
+
+
+def celsius(kelvin: float) -> str:
+    """Return a temperature as it is printed."""
+    return f"{kelvin - units.ZERO_CELSIUS_K:.0f} degC"
+
+
+def minutes(seconds: float) -> str:
+    """Return a time as it is printed."""
+    return f"{seconds / 60:.0f} min" if seconds < 2 * 3600 else f"{seconds / 3600:.1f} h"

@@ -1,0 +1,406 @@
+"""How warm a laminate gets before its gel can hold a bubble, and when it gels.
+
+From a layup to a heat run, and from the run to what the limits need: the hottest moment (nominal
+and on the hot side), the gel, the moment the gel holds, the peak.
+"""
+
+import dataclasses
+import functools
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from outgas import catalogue, rates, units
+from outgas.advice.asked import Inputs
+from outgas.advice.limits import Band, Case, vapour
+from outgas.errors import InputError
+from outgas.job.rig import Rig
+from outgas.physics import cure, heat
+from outgas.records import Consumable, CureFamily, Resin
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
+SHORTEST_S, LONGEST_S = 3600.0, 2.0 * 86400.0
+GELS_FOLLOWED = 6.0  # how many gel times a run lasts
+SAMPLES = 481
+CELLS, RTOL = 30, 1e-6  # within a few hundredths of a kelvin, enough beside the data's own errors
+NODES = 24
+NODE_TOP_K = 423.15  # where the monomers' curves end
+
+
+@dataclass(frozen=True, slots=True)
+class Pace:
+    """How fast this batch is: rates over the sheet's, and the ends of its gel time over nominal."""
+
+    factor: float
+    shorter: float
+    longer: float
+    gel_s: float  # of the standard mass, or of a film, at the shop's temperature
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Warming:
+    """What a laminate does: temperatures [K] and times [s] from the moment it is mixed."""
+
+    run: heat.HeatRun
+    gel_s: float  # of the hottest cell, the first to gel
+    last_gel_s: float
+    gel_interval_s: tuple[float, float]
+    gel_K: float  # of the hottest cell as it gels
+    hold_s: float  # when the last cell can hold a bubble
+    hot_K: float
+    hot_high_K: float
+    hot_conversion: float
+    peak_K: float
+    peak_s: float
+    start_K: float
+
+
+def cup_gel(resin: Resin, T: float, level: float | None) -> Pace | None:
+    """Return the pace of a batch at T with an initiator level, and how sure it is; or None."""
+    if resin.gel_time is None:
+        if not resin.published:
+            return None
+        off = rates.cure().general.published_spread.si
+        film = cure.time_to(rates.kinetics(resin), rates.kinetics(resin).gel, T)
+        return Pace(1.0, 1.0 - off, 1.0 + off, film)
+    family, general = rates.family_of(resin), rates.cure().general
+    E = family.activation_energy
+    at = (resin.gel_temperature or general.temperature).si
+    warm = 1.0 / cure.GAS_CONSTANT * (1.0 / at - 1.0 / T)
+    more, exponent = 0.0, family.initiator_exponent
+    if level is not None and resin.initiator_level is not None:
+        more = math.log(level / resin.initiator_level.si)
+    p = exponent.si if exponent is not None else 0.0
+    speed = E.si * warm + p * more
+    gel = resin.gel_time
+    energy = max(E.high_si - E.si, E.si - E.low_si) * abs(warm)
+    order = 0.0
+    if exponent is not None:
+        order = max(exponent.high_si - p, p - exponent.low_si) * abs(more)
+    low = math.hypot(math.log(gel.si / gel.low_si), energy, order)
+    high = math.hypot(math.log(gel.high_si / gel.si), energy, order)
+    return Pace(math.exp(p * more), math.exp(-low), math.exp(high), gel.si / math.exp(speed))
+
+
+def pace_of(asked: Inputs) -> Pace | None:
+    """Return this batch's pace: by the sheet, or by a gel time that the builder measured."""
+    found = cup_gel(asked.resin, asked.shop.temperature_K, asked.initiator)
+    if asked.gel_s is None:
+        return found
+    if found is None:
+        raise InputError(
+            f"gel time is given, but {asked.resin.title} has none of its own to compare it with"
+        )
+    low, high = found.gel_s * found.shorter, found.gel_s * found.longer
+    if not low <= asked.gel_s <= high:
+        raise InputError(
+            f"gel time is {asked.gel_s / 60:.3g} min; here the sheet of {asked.resin.title} makes "
+            f"it {low / 60:.3g} to {high / 60:.3g} min: check the initiator and the temperature, "
+            "and measure again"
+        )
+    off = rates.cure().general.gel_reading.si
+    factor = found.factor * found.gel_s / asked.gel_s
+    return Pace(factor, 1.0 - off, 1.0 + off, asked.gel_s)
+
+
+def law_of(asked: Inputs, pace: Pace) -> cure.Kinetics:
+    """Return the resin's rate law at this batch's pace."""
+    return cure.faster(rates.kinetics(asked.resin), pace.factor)
+
+
+def usual_bag_side(process: str) -> tuple[Consumable, ...]:
+    """Return what usually lies over the laminate in a process."""
+    names = catalogue.practice().process[process.replace(" ", "-")].bag_side
+    return tuple(catalogue.consumable(name) for name in names)
+
+
+def surroundings(asked: Inputs) -> heat.Surroundings:
+    """Return what lies around a bagged laminate: air over, the tool's temperature under."""
+    practice, shop = catalogue.practice().heat, asked.shop
+    under, over = shop.tool_temperature_K, shop.temperature_K
+    return heat.Surroundings(
+        film_tool=practice.film_tool.si if asked.layup.tool is not None else 0.0,
+        film_bag=practice.film_bag.si,
+        times=np.array([0.0, 1.0]),
+        under=np.array([under, under]),
+        over=np.array([over, over]),
+        sun=shop.sun_W_m2 * practice.sun_absorbed.high_si,
+    )
+
+
+def start_of(asked: Inputs, slabs: heat.Slabs) -> "Floats":
+    """Return each layer's temperature at the start: the tool its own, the rest the air's."""
+    start = np.full(slabs.thickness.size, asked.shop.temperature_K)
+    if asked.layup.tool is not None:
+        start[0] = asked.shop.tool_temperature_K
+    elif asked.shop.tool_temperature_K != asked.shop.temperature_K:
+        start[:] = max(asked.shop.tool_temperature_K, asked.shop.temperature_K)
+    return start
+
+
+def pressure_curve(case: Case, low: float, high: float) -> "Callable[[Floats], Floats]":
+    """Return the upper vapour pressure as a quick function of temperature between two ends."""
+    T = np.linspace(low, min(high, NODE_TOP_K), NODES)
+    p = np.array([vapour(case, float(x)).high for x in T])
+    u, logs = 1.0 / T[::-1], np.log(p[::-1])
+
+    def at(temperature: "Floats") -> "Floats":
+        return np.asarray(np.exp(np.interp(1.0 / temperature, u, logs)))
+
+    return at
+
+
+# What makes a gel hold later than thought. The modulus itself is not among them: ten times what
+# rubber needs is asked of it, and that margin is there for what is not known of it.
+LATENESS = ("gel_conversion", "modulus_exponent")
+
+
+def holding(resin: Resin, p: "Floats", late: str = "") -> "Floats":
+    """Return the conversion from which the gel holds bubbles of pressure p [Pa].
+
+    late names one of LATENESS to be taken at the end that makes it hold later.
+    """
+    family, general = rates.family_of(resin), rates.cure().general
+    gel = resin.gel_conversion or family.gel_conversion
+    return np.asarray(
+        cure.holding_conversion(
+            p,
+            family.modulus.si,
+            (family.modulus_exponent.high_si if late == "modulus_exponent" else None)
+            or family.modulus_exponent.si,
+            gel.high_si if late == "gel_conversion" else gel.si,
+            general.modulus_over_pressure.si,
+            general.after_gel.si,
+        )
+    )
+
+
+def warming_of(asked: Inputs, case: Case) -> Warming | None:
+    """Return what the laminate does from mixing to past its peak; None without a gel time."""
+    pace = pace_of(asked)
+    if pace is None:
+        return None
+    nothing = Band.exact(0.0)
+    return _cached(  # with all that heat does not depend on made the same
+        asked.but(
+            rig=Rig(),
+            reads_with="",
+            sensor_Pa=0.0,
+            vapour_share=1.0,
+            void_target=1.0,
+            **dict.fromkeys(("hottest_K", "air_Pa", "pot_Pa", "entrained")),
+        ),
+        case.but(
+            hottest_K=0.0,
+            hottest_high_K=0.0,
+            entrained=nothing,
+            dissolved_Pa=nothing,
+            gas_kept=1.0,
+            void_target=1.0,
+            vapour_share=1.0,
+        ),
+        pace,
+    )
+
+
+@functools.lru_cache(maxsize=256)
+def _cached(asked: Inputs, case: Case, pace: Pace) -> Warming:
+    return follow(asked, case, pace)
+
+
+def follow(asked: Inputs, case: Case, pace: Pace) -> Warming:
+    """Run the heat of a laminate, nominal and with a quicker batch, and read both."""
+    law = law_of(asked, pace)
+    slabs = asked.layup.slabs(asked.resin, usual_bag_side(asked.process))
+    around, start = surroundings(asked), start_of(asked, slabs)
+    slow = cure.time_to(law, law.gel, float(start.min()))
+    if not math.isfinite(slow):
+        slow = LONGEST_S
+    until = min(max(GELS_FOLLOWED * slow, SHORTEST_S), LONGEST_S)
+    times = np.linspace(0.0, until, SAMPLES)
+
+    def run(of: cure.Kinetics) -> heat.HeatRun:
+        return heat.solve(slabs, of, around, start, times, cells=CELLS, rtol=RTOL, atol=RTOL / 10)
+
+    nominal = run(law)
+    family = rates.family_of(asked.resin)
+    quick = run(cure.faster(law, 1.0 / pace.shorter))
+    low = float(min(nominal.T.min(), quick.T.min()))
+    curve = pressure_curve(case, low, max(nominal.T.max(), quick.T.max(), low + 1.0))
+    return _read(asked, case, pace, law, family, (nominal, quick), curve)
+
+
+def hottest_before_hold(
+    run: heat.HeatRun, resin: Resin, curve: "Callable[[Floats], Floats]", late: str = ""
+) -> tuple[float, float, float]:
+    """Return the hottest temperature before each cell holds, the conversion there, and the hold."""
+    T, X = run.T[run.reacts], run.X[run.reacts]
+    need = holding(resin, curve(T), late)
+    hold = heat.first_time(run.t, X - need, 0.0)
+    before = run.t[None, :] <= hold[:, None]
+    ends = np.minimum(hold, run.t[-1])
+    at_hold = np.array([np.interp(end, run.t, row) for end, row in zip(ends, T, strict=True)])
+    seen = np.where(before, T, -np.inf).max(axis=1)
+    hottest = np.maximum(seen, np.where(np.isfinite(hold), at_hold, -np.inf))
+    cell = int(hottest.argmax())
+    when = float(run.t[int(np.where(before[cell], T[cell], -np.inf).argmax())])
+    when = float(hold[cell]) if at_hold[cell] >= seen[cell] and np.isfinite(hold[cell]) else when
+    conversion = float(np.interp(when, run.t, X[cell]))
+    return float(hottest[cell]), conversion, float(hold.max())
+
+
+def _read(
+    asked: Inputs,
+    case: Case,
+    pace: Pace,
+    law: cure.Kinetics,
+    family: CureFamily,
+    runs: tuple[heat.HeatRun, heat.HeatRun],
+    curve: "Callable[[Floats], Floats]",
+) -> Warming:
+    nominal, quick = runs
+    hot, conversion, hold = hottest_before_hold(nominal, asked.resin, curve)
+    base = max(asked.shop.temperature_K, asked.shop.tool_temperature_K)
+    later = [hottest_before_hold(nominal, asked.resin, curve, end)[0] for end in LATENESS]
+    faster = hottest_before_hold(quick, asked.resin, curve)[0]
+    warmth = (asked.resin.heat or family.heat).high_si / law.heat - 1.0
+    rise = max(0.0, hot - base)
+    parts = (*(max(0.0, T - hot) for T in (*later, faster)), rise * warmth)
+    T, X = nominal.T[nominal.reacts], nominal.X[nominal.reacts]
+    gels = heat.first_time(nominal.t, X, law.gel)
+    first = int(gels.argmin())
+    gel = float(gels[first])
+    cell = int(T.max(axis=1).argmax())
+    return Warming(
+        run=nominal,
+        gel_s=gel,
+        last_gel_s=float(gels.max()),
+        gel_interval_s=(gel * pace.shorter, gel * pace.longer),
+        gel_K=float(np.interp(min(gel, nominal.t[-1]), nominal.t, T[first])),
+        hold_s=hold,
+        hot_K=min(max(hot, base), NODE_TOP_K),
+        hot_high_K=min(max(hot, base) + case.k * math.hypot(*parts), NODE_TOP_K),
+        hot_conversion=conversion,
+        peak_K=float(T.max()),
+        peak_s=float(nominal.t[int(T[cell].argmax())]),
+        start_K=base,
+    )
+
+
+def pot_life(asked: Inputs, pace: Pace, batch: float) -> float | None:
+    """Return how long a batch [kg] in one cup stays workable [s]: until it has thickened.
+
+    A bigger cup keeps more of its heat: its loss goes as mass to the two thirds. None for a
+    resin that is not mixed in the shop.
+    """
+    from outgas.physics import sheet
+
+    law = law_of(asked, pace)
+    if not isinstance(law, cure.Kamal):
+        return None
+    family, general = rates.family_of(asked.resin), rates.cure().general
+    loss = rates.built(asked.resin).cup_loss_W_per_K
+    if loss is None:
+        loss = general.cup_loss.low_si
+    size = batch / general.mass.si
+    thick = catalogue.practice().clock.thickened.si
+    worked = law.gel * (1.0 - thick ** (-1.0 / family.viscosity_exponent.si))
+    T = asked.shop.temperature_K
+    longest = GELS_FOLLOWED * cure.time_to(law, law.gel, T)
+    run = sheet.cup(
+        dataclasses.replace(law, gel=worked),
+        batch,
+        family.heat_capacity.si,
+        loss * size ** (2.0 / 3.0),
+        T,
+        longest,
+    )
+    return run.gel
+
+
+def oven_run(asked: Inputs, pace: Pace, times: "Floats", air: "Floats", until: float) -> Warming:
+    """Return what a laminate does in an oven whose air follows air [K] at times [s]."""
+    law = law_of(asked, pace)
+    slabs = asked.layup.slabs(asked.resin, usual_bag_side(asked.process))
+    film = catalogue.practice().heat.film_oven.si
+    around = heat.Surroundings(film_tool=film, film_bag=film, times=times, under=air, over=air)
+    grid = np.linspace(0.0, until, SAMPLES)
+    run = heat.solve(slabs, law, around, float(air[0]), grid, cells=CELLS, rtol=RTOL)
+    T, X = run.T[run.reacts], run.X[run.reacts]
+    gels = heat.first_time(run.t, X, law.gel)
+    first = int(gels.argmin())
+    after = rates.cure().general.after_gel.si
+    cell = int(T.max(axis=1).argmax())
+    return Warming(
+        run=run,
+        gel_s=float(gels[first]),
+        last_gel_s=float(gels.max()),
+        gel_interval_s=(float(gels[first]) * pace.shorter, float(gels[first]) * pace.longer),
+        gel_K=float(np.interp(min(float(gels[first]), until), run.t, T[first])),
+        hold_s=float(heat.first_time(run.t, X, min(law.gel + after, 1.0)).max()),
+        hot_K=float(T.max()),
+        hot_high_K=float(T.max()),
+        hot_conversion=law.gel,
+        peak_K=float(T.max()),
+        peak_s=float(run.t[int(T[cell].argmax())]),
+        start_K=float(air[0]),
+    )
+
+
+def adiabatic_bound(asked: Inputs, case: Case) -> tuple[float, float]:
+    """Return the rise [K], nominal and high, of a laminate that loses no heat until it holds.
+
+    For a resin without a gel time: the most its heat could do.
+    """
+    slabs = asked.layup.slabs(asked.resin, usual_bag_side(asked.process))
+    family = rates.family_of(asked.resin)
+    wet = slabs.resin > 0.0
+    base = max(asked.shop.temperature_K, asked.shop.tool_temperature_K)
+    p = np.array([vapour(case, base).high])
+    of = asked.resin.heat or family.heat
+
+    def rise(number: float, late: str) -> float:
+        X = float(holding(asked.resin, p, late)[0])
+        each = heat.adiabatic_rise(1.0, number, 1.0) * slabs.resin[wet] / slabs.capacity[wet]
+        return X * float(each.max())
+
+    nominal = rise(of.si, "")
+    worse = [rise(of.high_si, ""), *(rise(of.si, end) for end in LATENESS)]
+    return nominal, nominal + math.hypot(*(r - nominal for r in worse))
+
+
+def runaway(asked: Inputs, warming: Warming) -> str:
+    """Return a fire caution where the peak is beyond what the sheet's standard mass reaches."""
+    peak = asked.resin.peak_temperature
+    zero = units.ZERO_CELSIUS_K
+    if peak is None or warming.peak_K <= peak.high_si:
+        return ""
+    return (
+        f"runaway: this laminate would pass {peak.high_si - zero:.0f} degC, the most its sheet's "
+        "standard mass reaches; it smokes, cracks and may catch fire. No number beyond that is to "
+        "be trusted: thinner stages, less initiator within the sheet, a cooler shop or a metal tool"
+    )
+
+
+def less_initiator(asked: Inputs) -> Inputs | None:
+    """Return the inputs with the least initiator that the sheet allows, if that is less."""
+    level = asked.resin.initiator_level
+    if level is None or asked.gel_s is not None:
+        return None
+    now = asked.initiator if asked.initiator is not None else level.si
+    if now <= level.low_si * (1.0 + 1e-9):
+        return None
+    return dataclasses.replace(asked, initiator=level.low_si)
+
+
+def slowed(asked: Inputs, T: float, factor: float) -> float:
+    """Return the temperature [K] at which gel takes factor times as long as at T."""
+    E = rates.family_of(asked.resin).activation_energy.si
+    return 1.0 / (1.0 / T + cure.GAS_CONSTANT * math.log(factor) / E)

@@ -1,0 +1,50 @@
+"""From a layup to plain arrays: what each layer weighs, holds and passes of heat."""
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from outgas import rates
+from outgas.errors import InputError
+from outgas.physics.heat import Slabs, across_fibres
+from outgas.records import Consumable, Resin
+
+if TYPE_CHECKING:
+    from outgas.job.layup import Layup, Ply
+
+Layer = tuple[float, float, float, float]  # thickness, conductivity, capacity, resin per volume
+
+
+def laminate(ply: "Ply", resin: Resin) -> Layer:
+    """Return a group of plies, wet out to the fabric's usual fibre fraction."""
+    family, cloth = rates.family_of(resin), ply.fabric
+    V = cloth.fibre_fraction.si
+    solid = V * cloth.fibre_density.si * cloth.heat_capacity.si
+    wet = (1.0 - V) * resin.density.si
+    k = across_fibres(family.conductivity.si, cloth.fibre_conductivity.si, V)
+    return ply.thickness, k, solid + wet * family.heat_capacity.si, wet
+
+
+def slabs_of(layup: "Layup", resin: Resin, bag_side: Sequence[Consumable]) -> Slabs:
+    """Return all layers from the tool's underside to the bag."""
+    if not layup.plies:
+        raise InputError("the layup has no plies; give Layup(plies=['400 g/m2 woven glass'])")
+    layers: list[Layer] = []
+    tool, core = layup.tool, layup.core
+    if tool is not None:
+        capacity = tool.density.si * tool.heat_capacity.si
+        layers.append((layup.tool_thickness_m, tool.conductivity.si, capacity, 0.0))
+    layers += [laminate(ply, resin) for ply in layup.plies[: layup.plies_under]]
+    if core is not None:
+        capacity = core.density.si * core.heat_capacity.si
+        layers.append((layup.core_thickness_m, core.conductivity.si, capacity, 0.0))
+    layers += [laminate(ply, resin) for ply in layup.plies[layup.plies_under :]]
+    for layer in layup.bag_side if layup.bag_side is not None else bag_side:
+        thick = layer.thickness.si
+        capacity = layer.areal_mass.si / thick * layer.heat_capacity.si
+        layers.append((thick, layer.conductivity.si, capacity, 0.0))
+    columns = np.array(layers, dtype=float).T
+    return Slabs(
+        thickness=columns[0], conductivity=columns[1], capacity=columns[2], resin=columns[3]
+    )

@@ -1,0 +1,240 @@
+"""Heat through a bagged laminate: conduction across its layers, with the reaction's own heat.
+
+One dimension, finite volumes, from the tool's underside (0) to the bag's face. Each cell has a
+temperature, and where resin is, a conversion and the used-up share of its inhibitor:
+
+    rho c dT/dt = d/dx(k dT/dx) + m H dX/dt
+
+Symbols: k conductivity [W/(m K)], C heat capacity per volume [J/(m3 K)], m resin per volume
+[kg/m3], H heat of reaction [J/kg], h film coefficient [W/(m2 K)]. SI floats and arrays.
+"""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from outgas.errors import OutOfRangeError
+from outgas.physics.cure import Kinetics, speeds
+
+if TYPE_CHECKING:
+    Floats: TypeAlias = NDArray[np.float64]
+    Numbers: TypeAlias = float | Floats
+
+RTOL, ATOL = 1e-8, 1e-9  # temperatures then lie within some mK of a run at 1e-10
+FINEST_CELLS = 3  # through a layer of laminate, however thin
+COARSEST_CELLS = 2  # through any other layer
+PER_CELL = 3  # unknowns: temperature, conversion, inhibitor
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Slabs:
+    """Layers from the tool's underside to the bag: plain arrays, one entry a layer.
+
+    thickness [m], conductivity [W/(m K)], capacity [J/(m3 K)], resin [kg/m3, 0 where none].
+    """
+
+    thickness: "Floats"
+    conductivity: "Floats"
+    capacity: "Floats"
+    resin: "Floats"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Surroundings:
+    """What lies beyond both faces; temperatures [K] against time [s], linear between points.
+
+    A film coefficient of 0 is a face that passes no heat. sun is what the bag's face takes up
+    [W/m2].
+    """
+
+    film_tool: float
+    film_bag: float
+    times: "Floats"
+    under: "Floats"
+    over: "Floats"
+    sun: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeatRun:
+    """Temperatures [K] and conversions by cell (rows) and time (columns), and where they are.
+
+    x [m] from the tool's underside; layer is the index of the slab that a cell lies in.
+    """
+
+    t: "Floats"
+    x: "Floats"
+    layer: "NDArray[np.intp]"
+    T: "Floats"
+    X: "Floats"
+    reacts: "NDArray[np.bool_]"
+
+
+def steady(T: float, film_tool: float, film_bag: float, sun: float = 0.0) -> Surroundings:
+    """Return surroundings at one temperature on both sides."""
+    flat = np.array([T, T])
+    return Surroundings(
+        film_tool=film_tool,
+        film_bag=film_bag,
+        times=np.array([0.0, 1.0]),
+        under=flat,
+        over=flat,
+        sun=sun,
+    )
+
+
+def cells_for(slabs: Slabs, cells: int) -> "NDArray[np.intp]":
+    """Return how many cells each layer gets: by the square root of its diffusion time.
+
+    Reacting layers get no fewer than a third of an even share, so that thin skins are resolved.
+    """
+    resistance = slabs.thickness / np.sqrt(slabs.conductivity / slabs.capacity)
+    even = np.where(slabs.resin > 0.0, np.maximum(resistance, resistance.mean() / 3.0), resistance)
+    least = np.where(slabs.resin > 0.0, FINEST_CELLS, COARSEST_CELLS)
+    return np.asarray(np.maximum(least, np.round(cells * even / even.sum())).astype(np.intp))
+
+
+def solve(
+    slabs: Slabs,
+    law: Kinetics,
+    around: Surroundings,
+    start: "Numbers",
+    times: "Floats",
+    *,
+    cells: int = 60,
+    rtol: float = RTOL,
+    atol: float = ATOL,
+) -> HeatRun:
+    """Return temperature and conversion through the layers at the times asked for.
+
+    Parameters
+    ----------
+    slabs, law, around
+        Layers, how the resin reacts, what surrounds them.
+    start
+        Temperature of each layer at the start [K], or one for all.
+    times
+        Increasing [s]; the first is the start.
+    cells
+        How many through everything; layers get theirs by cells_for.
+    rtol, atol
+        Of the solver.
+
+    Raises
+    ------
+    OutOfRangeError
+        Where a layer has no thickness, or the solver cannot go on.
+    """
+    from scipy.integrate import solve_ivp
+
+    if np.any(slabs.thickness <= 0.0):
+        raise OutOfRangeError("a layer has no thickness")
+    n = cells_for(slabs, cells)
+    layer = np.repeat(np.arange(n.size), n)
+    dx = (slabs.thickness / n)[layer]
+    half = 0.5 * dx / slabs.conductivity[layer]  # resistance from a cell's middle to its face
+    conductance = np.empty(layer.size + 1)
+    conductance[1:-1] = 1.0 / (half[:-1] + half[1:])
+    conductance[0] = _wall(around.film_tool, half[0])
+    conductance[-1] = _wall(around.film_bag, half[-1])
+    capacity = slabs.capacity[layer] * dx
+    source = slabs.resin[layer] * dx * law.heat / capacity  # kelvin per unit of conversion
+    reacts = source > 0.0
+    inside = np.flatnonzero(reacts)
+    low, high = (int(inside[0]), int(inside[-1]) + 1) if inside.size else (0, 0)
+    whole = bool(reacts[low:high].all())
+    flux = np.empty(layer.size + 1)
+    inner = conductance[1:-1]
+    sun = around.sun * conductance[-1] / around.film_bag if around.film_bag > 0.0 else around.sun
+
+    react = speeds(law)
+    heating, hot = source[low:high], None if whole else reacts[low:high]
+    still = float(np.ptp(around.under)) == 0.0 and float(np.ptp(around.over)) == 0.0
+    under, over = float(around.under[0]), float(around.over[0])
+    out = np.zeros(PER_CELL * layer.size)
+    dT, dX, dz = out[0::PER_CELL], out[1::PER_CELL][low:high], out[2::PER_CELL][low:high]
+
+    def slope(t: float, y: "Floats") -> "Floats":
+        T = y[0::PER_CELL]
+        below, above = under, over
+        if not still:
+            below = float(np.interp(t, around.times, around.under))
+            above = float(np.interp(t, around.times, around.over))
+        np.subtract(T[:-1], T[1:], out=flux[1:-1])
+        flux[1:-1] *= inner
+        flux[0] = conductance[0] * (below - T[0])
+        flux[-1] = conductance[-1] * (T[-1] - above) - sun
+        np.subtract(flux[:-1], flux[1:], out=dT)
+        np.divide(dT, capacity, out=dT)
+        dX[:], dz[:] = react(y[1::PER_CELL][low:high], y[2::PER_CELL][low:high], T[low:high])
+        if hot is not None:
+            dX[~hot] = 0.0
+        dT[low:high] += heating * dX
+        return out.copy()
+
+    y = np.zeros(PER_CELL * layer.size)
+    y[0::PER_CELL] = np.broadcast_to(np.asarray(start, dtype=float), n.shape)[layer]
+    y[1::PER_CELL] = np.where(reacts, law.seed, 0.0)
+    run = solve_ivp(
+        slope,
+        (float(times[0]), float(times[-1])),
+        y,
+        method="LSODA",
+        lband=PER_CELL,
+        uband=PER_CELL,
+        rtol=rtol,
+        atol=atol,
+        t_eval=times,
+    )
+    if not run.success or not np.all(np.isfinite(run.y)):
+        raise OutOfRangeError(f"the heat in these layers could not be followed: {run.message}")
+    edges = np.concatenate([[0.0], np.cumsum(dx)])
+    return HeatRun(
+        t=np.asarray(run.t),
+        x=0.5 * (edges[:-1] + edges[1:]),
+        layer=layer,
+        T=run.y[0::PER_CELL],
+        X=np.clip(run.y[1::PER_CELL], 0.0, 1.0),
+        reacts=reacts,
+    )
+
+
+def _wall(film: float, half: float) -> float:
+    """Return the conductance from beyond a face to the middle of its cell."""
+    return 0.0 if film <= 0.0 else 1.0 / (1.0 / film + half)
+
+
+def first_time(t: "Floats", values: "Floats", level: "Numbers") -> "Floats":
+    """Return when each row of rising values first reaches level, linear between; inf if never.
+
+    level may be an array of the rows' or of the values' shape.
+    """
+    over = values - (level if np.ndim(level) != 1 else np.asarray(level)[:, None])
+    reached = over >= 0.0
+    ever = reached.any(axis=1)
+    j = np.where(ever, reached.argmax(axis=1), 0)
+    i = np.arange(values.shape[0])
+    before = np.maximum(j - 1, 0)
+    gap = over[i, j] - over[i, before]
+    share = np.where(gap > 0.0, -over[i, before] / np.where(gap > 0.0, gap, 1.0), 0.0)
+    found = t[before] + np.clip(share, 0.0, 1.0) * (t[j] - t[before])
+    return np.where(ever, found, np.inf)
+
+
+def adiabatic_rise(resin: float, heat: float, capacity: float) -> float:
+    """Return the rise [K] of a layer that loses nothing: resin [kg/m3] x heat / capacity."""
+    return resin * heat / capacity
+
+
+def across_fibres(k_resin: float, k_fibre: float, V: float) -> float:
+    """Return the conductivity across the fibres of a laminate with fibre fraction V.
+
+    Halpin and Tsai's form with a shape number of one (from memory).
+
+    >>> round(across_fibres(0.2, 1.1, 0.45), 2)
+    0.38
+    """
+    ratio = (k_fibre / k_resin - 1.0) / (k_fibre / k_resin + 1.0)
+    return k_resin * (1.0 + ratio * V) / (1.0 - ratio * V)
