@@ -8,16 +8,20 @@ import pint
 import pytest
 
 import outgas
-from outgas import catalogue, fit, records
+from outgas import catalogue, fit, rates, records
 from outgas.errors import DataError, InputError, UnknownNameError
-from outgas.physics import saturation
+from outgas.physics import saturation, sheet
 
-TABLES = ("reinforcements.toml", "cores.toml", "consumables.toml")
+TABLES = ("reinforcements.toml", "cores.toml", "consumables.toml", "tools.toml", "cure.toml")
 KINDS = {
     "reinforcements.toml": records.Reinforcement,
     "cores.toml": records.Core,
     "consumables.toml": records.Consumable,
+    "tools.toml": records.Tool,
 }
+
+
+BUILT = ("saturation.toml", "kinetics.toml")
 
 
 def all_numbers(node, path=""):
@@ -35,7 +39,7 @@ def all_numbers(node, path=""):
 
 def shipped_files():
     root = Path(str(catalogue.data_root()))
-    return sorted(path for path in root.glob("*.toml") if path.name != "saturation.toml")
+    return sorted(path for path in root.glob("*.toml") if path.name not in BUILT)
 
 
 def test_there_are_enough_volatiles_and_resins():
@@ -94,8 +98,10 @@ def test_every_unit_is_what_pint_makes_of_it():
     registry = pint.get_application_registry()
     names = {"1": "", "%": "percent", "Pa s": "Pa*s", "mPa s": "mPa*s"}
     for unit, (si, factor, offset) in records.UNITS.items():
-        spelled = re.sub(r"m([23])$", r"m**\1", names.get(unit, unit))
-        target = re.sub(r"m([23])$", r"m**\1", {"Pa s": "Pa*s"}.get(si, si))
+        spelled, target = (
+            re.sub(r"([a-z]) ([A-Z])", r"\1*\2", re.sub(r"m([23])\b", r"m**\1", name))
+            for name in (names.get(unit, unit), {"Pa s": "Pa*s"}.get(si, si))
+        )
         got = registry.Quantity(2.5, spelled).m_as(target)
         assert got == pytest.approx(2.5 * factor + offset, rel=1e-12), unit
 
@@ -272,7 +278,7 @@ def test_a_users_volatile_is_tabulated_once_and_cached(tmp_path):
     T = 313.15
     assert got == pytest.approx(np.exp(21.487333 - 3677.2353 / (T - 49.03)), rel=5e-3)
     record = outgas.volatile(path)
-    cached = catalogue._cache_file(catalogue.fingerprint(record))
+    cached = catalogue._cache_file("saturation", catalogue.fingerprint(record))
     assert cached.is_file()
     table = msgspec.json.decode(cached.read_bytes(), type=records.Table)
     assert table.segment[0].T_low == 285.0
@@ -284,7 +290,7 @@ def test_a_broken_cache_is_built_anew(tmp_path):
     path = own_volatile(tmp_path)
     record = outgas.volatile(path)
     want = outgas.vapour_pressure(path, "40 degC").m_as("Pa")
-    catalogue._cache_file(catalogue.fingerprint(record)).write_bytes(b"{}")
+    catalogue._cache_file("saturation", catalogue.fingerprint(record)).write_bytes(b"{}")
     catalogue.built.cache_clear()
     assert outgas.vapour_pressure(path, "40 degC").m_as("Pa") == pytest.approx(want, rel=1e-9)
 
@@ -292,7 +298,7 @@ def test_a_broken_cache_is_built_anew(tmp_path):
 def test_an_unwritable_cache_is_no_obstacle(tmp_path, monkeypatch):
     blocked = tmp_path / "a-file"
     blocked.write_text("")
-    monkeypatch.setattr(catalogue, "_cache_file", lambda key: blocked / f"{key}.json")
+    monkeypatch.setattr(catalogue, "_cache_file", lambda name, key: blocked / f"{name}-{key}.json")
     path = own_volatile(tmp_path, A=21.5)
     assert outgas.vapour_pressure(path, "40 degC").m_as("Pa") > 1900
 
@@ -344,3 +350,80 @@ def test_a_users_fabric_core_and_contaminant_are_paths_too(tmp_path):
             "epoxy-laminating", shop, layup=layup, contaminants={own_volatile(tmp_path): "1 %"}
         )
     assert "my-monomer" in got.partial_pressures
+
+
+def test_the_shipped_rates_are_what_the_sheets_solve_to():
+    shipped = catalogue.table("kinetics.toml")
+    for name in outgas.resins():
+        resin = outgas.resin(name)
+        if resin.published:
+            assert name not in shipped
+            continue
+        assert shipped[name]["record"] == rates.fingerprint(resin), f"{name}: python -m outgas.fit"
+        again = rates.solve(resin)
+        assert again.k2_per_s == pytest.approx(shipped[name]["k2_per_s"], rel=2e-3), name
+        assert again.induction_s == pytest.approx(shipped[name]["induction_s"], rel=2e-3), name
+
+
+def test_no_two_resins_share_all_their_rates():
+    found = {}
+    for name in outgas.resins():
+        law = rates.kinetics(outgas.resin(name))
+        assert law not in found.values(), name
+        found[name] = law
+
+
+def test_the_solved_heat_loss_of_every_standard_mass_is_that_of_a_cup():
+    low, high = sheet.LOSS_RANGE
+    for name, raw in catalogue.table("kinetics.toml").items():
+        if "cup_loss_W_per_K" in raw:
+            assert 3.0 * low < raw["cup_loss_W_per_K"] < high / 2.0, name
+
+
+def test_a_users_resin_is_solved_once_and_cached(tmp_path):
+    text = (Path(str(catalogue.data_root())) / "resins.toml").read_text(encoding="utf-8")
+    start = text.index("[orthophthalic-polyester]")
+    mine = text[start : text.index("[isophthalic-polyester]")]
+    mine = mine.replace("[orthophthalic-polyester", "[mine").replace(
+        "[[orthophthalic-polyester", "[[mine"
+    )
+    mine = mine.replace("gel_time = { value = 20.0", "gel_time = { value = 25.0")
+    path = tmp_path / "mine.toml"
+    path.write_text(mine, encoding="utf-8")
+    found = rates.built(catalogue.resin(str(path)))
+    assert (
+        found.induction_s
+        > catalogue.table("kinetics.toml")["orthophthalic-polyester"]["induction_s"]
+    )
+    assert catalogue._cache_file("kinetics", found.record).exists()
+
+
+@pytest.mark.parametrize(
+    ("change", "message"),
+    [
+        (
+            lambda t: t.replace(
+                "time_to_peak = { value = 35.0", "time_to_peak = { value = 15.0"
+            ).replace("low = 21.0, high = 52.5", "low = 10.0, high = 52.5"),
+            "is not after the gel time",
+        ),
+        (
+            lambda t: t.replace(
+                "peak_temperature = { value = 155.0", "peak_temperature = { value = 300.0"
+            ).replace("low = 145.0, high = 165.0", "low = 145.0, high = 310.0"),
+            "all that the heat",
+        ),
+        (lambda t: t.replace('family = "polyester"', 'family = "polyestre"'), "did you mean"),
+    ],
+)
+def test_a_sheet_that_contradicts_itself_is_refused_in_one_line(tmp_path, change, message):
+    text = (Path(str(catalogue.data_root())) / "resins.toml").read_text(encoding="utf-8")
+    start = text.index("[orthophthalic-polyester]")
+    mine = text[start : text.index("[isophthalic-polyester]")].replace(
+        "orthophthalic-polyester", "odd"
+    )
+    path = tmp_path / "odd.toml"
+    path.write_text(change(mine), encoding="utf-8")
+    with pytest.raises((DataError, UnknownNameError), match=message) as caught:
+        rates.kinetics(catalogue.resin(str(path)))
+    assert "\n" not in str(caught.value)

@@ -305,3 +305,56 @@ def test_the_installed_command_gives_the_exit_code():
     assert done.returncode == 2
     assert done.stderr.startswith("outgas: no resin")
     assert "Traceback" not in done.stderr
+
+
+LAID = ["--ply", "2 x 400 g/m2 woven glass", "--area", "0.5 m2", "--tool", "18 mm plywood"]
+
+
+def test_a_schedule_opens_with_the_answer_and_is_what_the_library_says(run):
+    code, out, err = run("schedule", UP, *SHOP, *LAID)
+    shop = outgas.Shop(temperature="26 degC", humidity="60 %", altitude="20 m")
+    layup = outgas.Layup(plies=["2 x 400 g/m2 woven glass"], area="0.5 m2", tool="18 mm plywood")
+    assert (code, err) == (0, "")
+    assert out.startswith("Cure at ")
+    assert out == str(outgas.schedule(UP, shop, layup=layup)) + "\n"
+    code, out, _ = run("schedule", UP, *SHOP, *LAID, "--json")
+    assert json.loads(out)["fits"] is True
+
+
+def test_a_schedule_as_csv_and_one_that_does_not_hold(run):
+    code, out, _ = run("schedule", UP, *SHOP, *LAID, "--csv")
+    assert code == 0
+    assert out.splitlines()[0].startswith("time_s,setpoint_Pa")
+    code, out, _ = run("schedule", UP, *SHOP, *LAID, "--wet-out", "30 min", "--batch", "3 kg")
+    assert code == 1
+    assert "The plan does not hold: wet out ends" in out
+    code, _, err = run("schedule", UP, *SHOP, *LAID, "--csv", "--json")
+    assert (code, err) == (2, "outgas: give --csv or --json, not both\n")
+    code, _, err = run("schedule", UP, *SHOP)
+    assert code == 2
+    assert "a plan needs the layup" in err
+
+
+def test_every_option_of_a_schedule_reaches_the_library(run):
+    code, out, err = run(
+        "schedule", UP, *SHOP, *LAID, "--no-degas", "--initiator", "1.2%", "--gel-time", "22 min",
+        "--sun", "20 W/m2", "--batch", "0.4 kg", "--wet-out", "3 min", "--dial", "mbar", "--json",
+    )  # fmt: skip
+    assert (code, err) == (0, "")
+    found = json.loads(out)
+    assert found["batch_kg"] == 0.4
+    assert "degas" not in [stage["name"] for stage in found["stages"]]
+    assert any("as measured" in text for text in found["assumptions"])
+
+
+def test_reading_a_bleed(run):
+    plies = ["--ply", "2 x 400 g/m2 woven glass"]
+    code, out, _ = run("bleed", UP, *plies, "--pitch", "25 mm", "--spot", "10 mm")
+    assert code == 0
+    assert out.startswith("Bleed: good")
+    code, out, _ = run("bleed", UP, *plies, "--pitch", "10 mm", "--spot", "10 mm", "--json")
+    assert code == 1
+    assert json.loads(out)["state"] == "flooded"
+    code, _, err = run("bleed", UP, *plies, "--spot", "10 mm")
+    assert code == 2
+    assert err.count("\n") == 1

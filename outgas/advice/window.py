@@ -139,6 +139,10 @@ def advise(
         gel_time=gel_time,
     )
     refuse(asked)
+    if asked.gel_s is not None:  # checked even where no layup makes use of it
+        from outgas.advice.heating import pace_of
+
+        pace_of(asked)
     case = case_of(asked)
     window = window_of(asked, case)
     reading = None

@@ -168,10 +168,11 @@ def solve(
         flux[-1] = conductance[-1] * (T[-1] - above) - sun
         np.subtract(flux[:-1], flux[1:], out=dT)
         np.divide(dT, capacity, out=dT)
-        dX[:], dz[:] = react(y[1::PER_CELL][low:high], y[2::PER_CELL][low:high], T[low:high])
-        if hot is not None:
-            dX[~hot] = 0.0
-        dT[low:high] += heating * dX
+        if high > low:
+            dX[:], dz[:] = react(y[1::PER_CELL][low:high], y[2::PER_CELL][low:high], T[low:high])
+            if hot is not None:
+                dX[~hot] = 0.0
+            dT[low:high] += heating * dX
         return out.copy()
 
     y = np.zeros(PER_CELL * layer.size)

@@ -4,7 +4,7 @@ import textwrap
 from html import escape
 
 from outgas import units
-from outgas.advice.plan import Schedule, Stage
+from outgas.advice.plan import Break, Schedule, Stage
 from outgas.show.dial import DEFAULT_DIAL, both, read_dial
 from outgas.show.text import WIDTH, block
 
@@ -118,17 +118,23 @@ def schedule_text(plan: Schedule, dial: str = DEFAULT_DIAL) -> str:
         )
     stages = [stage_text(s, plan.barometer_Pa, dial) for s in plan.stages]
     body = "\n".join([f"Plan, minutes from {_zero(plan)}", *stages])
-    mend = [f"{b.text}; instead: {change}" for b in plan.breaks for change in b.changes]
-    mend += [f"{b.text}" for b in plan.breaks if not b.changes]
     parts = [
         first,
         "\n".join(facts),
-        block("What does not hold, and what would", mend),
+        *(_broken(b) for b in plan.breaks),
         body,
         block("Assumed", list(plan.assumptions)),
         block("Cautions", list(plan.cautions)),
     ]
     return "\n\n".join(part for part in parts if part)
+
+
+def _broken(broken: Break) -> str:
+    """Return one rule that is not kept, and what would mend it."""
+    title = textwrap.fill(f"Does not hold: {broken.text}", WIDTH)
+    if not broken.changes:
+        return title
+    return block(f"{title}. Any of these would mend it, or part of it:", list(broken.changes))
 
 
 def schedule_html(plan: Schedule) -> str:

@@ -150,6 +150,8 @@ def why(advice: Advice) -> list[str]:
     if freed and advice.process not in ("prepreg", "pressing"):
         sizes = " and ".join(f"{v:.2g} times its own volume at {_mbar(p)} mbar" for p, v in freed)
         lines.append(f"If none of it could leave, the resin would free {sizes}.")
+    if advice.cure is not None:
+        lines.append(warming(advice))
     if advice.process in ("wet layup", "infusion", "core bonding"):
         low, high = advice.gas_kept_range_Pa
         lines.append(
@@ -162,6 +164,22 @@ def why(advice: Advice) -> list[str]:
             f"{_mbar(low)} mbar, if all of it stays {_mbar(high)} mbar."
         )
     return lines
+
+
+def warming(advice: Advice) -> str:
+    """Return how the laminate warms, gels and peaks, and what that asks of the vacuum."""
+    cure = advice.cure
+    if cure is None:
+        return ""
+    first, last = cure.over_time[0][2], cure.over_time[-1][2]
+    low, high = cure.gel_interval_s
+    return (
+        f"It gels at {cure.gel_s / 60:.0f} min ({low / 60:.0f} to {high / 60:.0f}), then "
+        f"{_celsius(cure.gel_K)}; the gel holds a bubble at {cure.hold_s / 60:.0f} min; the peak, "
+        f"{_celsius(cure.peak_K)} at {cure.peak_s / 60:.0f} min, comes later. The vapour alone "
+        f"asks for {_mbar(first)} mbar when mixed and {_mbar(last)} mbar when the gel holds: set "
+        "once, it must be set for the end."
+    )
 
 
 def clear_needs(advice: Advice) -> str:

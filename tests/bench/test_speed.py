@@ -18,6 +18,7 @@ import outgas
 
 MANY = 1_000_000
 UP = "orthophthalic-polyester"
+PLIES = "2 x 400 g/m2 woven glass"
 RUNS = 15
 
 
@@ -97,12 +98,15 @@ def test_a_cold_start_against_importing_numpy(benchmark, capsys, installed):
         "import_numpy": [python, "-c", "import numpy"],
         "import_outgas": [python, "-c", "import outgas"],
         "advise": [home / "bin" / "outgas", "advise", UP, *shop],
+        "schedule": [home / "bin" / "outgas", "schedule", UP, *shop, "--ply", PLIES],
     }
     times = {name: [] for name in commands}
     for _ in range(RUNS + 1):
         for name, command in commands.items():
             start = time.perf_counter()
-            subprocess.run(command, check=True, env=clean, capture_output=True, cwd=home)
+            subprocess.run(
+                command, check=name != "schedule", env=clean, capture_output=True, cwd=home
+            )
             times[name].append(time.perf_counter() - start)
     median = {name: statistics.median(found[1:]) for name, found in times.items()}
     benchmark.pedantic(
@@ -112,6 +116,7 @@ def test_a_cold_start_against_importing_numpy(benchmark, capsys, installed):
     report(
         benchmark,
         capsys,
+        schedule_over_numpy=median["schedule"] / median["import_numpy"],
         advise_over_numpy=median["advise"] / median["import_numpy"],
         outgas_over_numpy=median["import_outgas"] / median["import_numpy"],
         advise_ms=median["advise"] * 1e3,

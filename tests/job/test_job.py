@@ -82,7 +82,7 @@ def test_a_layup_in_a_builders_words():
     assert layup.core.name == "pvc-foam"
     assert layup.core_thickness_m == pytest.approx(0.015)
     assert layup.lets_gas_out is True
-    assert layup.tool == "glass plate"
+    assert layup.tool.name == "glass-plate"
 
 
 def test_resin_fills_what_fibre_leaves():

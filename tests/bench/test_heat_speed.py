@@ -1,0 +1,112 @@
+"""Speed of cure and heat, as ratios measured in one run: pytest tests/bench --benchmark-only -s."""
+
+import time
+import warnings
+
+import numpy as np
+import pytest
+
+import outgas
+from outgas import catalogue, rates
+from outgas.physics import cure, heat
+
+T0 = 298.15
+TIMES = np.linspace(0.0, 3 * 3600.0, 361)
+
+
+def best(call, repeat=9):
+    found = []
+    for _ in range(repeat):
+        start = time.perf_counter()
+        call()
+        found.append(time.perf_counter() - start)
+    return min(found)
+
+
+@pytest.fixture(scope="module")
+def sandwich():
+    layup = outgas.Layup(
+        plies=["12 x 600 g/m2 woven glass"], core="20 mm PVC foam", tool="6 mm glass plate"
+    )
+    side = [catalogue.consumable(n) for n in ("peel-ply", "perforated-film", "breather")]
+    resin = outgas.resin("orthophthalic-polyester")
+    return layup.slabs(resin, side), rates.kinetics(resin), heat.steady(T0, 7.0, 8.0)
+
+
+def dense_bdf(slabs, law, around, rtol):
+    """The same cells and equations through scipy's BDF with a dense Jacobian."""
+    from scipy.integrate import solve_ivp
+
+    n = heat.cells_for(slabs, 60)
+    layer = np.repeat(np.arange(n.size), n)
+    dx = (slabs.thickness / n)[layer]
+    half = 0.5 * dx / slabs.conductivity[layer]
+    g = np.empty(layer.size + 1)
+    g[1:-1] = 1.0 / (half[:-1] + half[1:])
+    g[0], g[-1] = 1.0 / (1.0 / around.film_tool + half[0]), 1.0 / (1.0 / around.film_bag + half[-1])
+    C = slabs.capacity[layer] * dx
+    source = slabs.resin[layer] * dx * law.heat / C
+    wet = source > 0.0
+
+    def slope(_, y):
+        T, X, z = y[0::3], y[1::3], y[2::3]
+        q = np.empty(layer.size + 1)
+        q[1:-1] = g[1:-1] * (T[:-1] - T[1:])
+        q[0], q[-1] = g[0] * (T0 - T[0]), g[-1] * (T[-1] - T0)
+        dX = np.where(wet, cure.rate(law, X, z, T), 0.0)
+        out = np.empty_like(y)
+        out[0::3] = (q[:-1] - q[1:]) / C + source * dX
+        out[1::3], out[2::3] = dX, np.where(wet, cure.inhibitor_rate(law, T), 0.0)
+        return out
+
+    y = np.zeros(3 * layer.size)
+    y[0::3] = T0
+    run = solve_ivp(
+        slope, (0.0, TIMES[-1]), y, method="BDF", rtol=rtol, atol=rtol / 10, t_eval=TIMES
+    )
+    return run.y[0::3]
+
+
+def test_an_exotherm_against_dense_bdf(benchmark, capsys, sandwich):
+    slabs, law, around = sandwich
+    got = benchmark(lambda: heat.solve(slabs, law, around, T0, TIMES))
+    truth = heat.solve(slabs, law, around, T0, TIMES, rtol=1e-10, atol=1e-11).T
+    error = float(np.abs(got.T - truth).max())
+    banded = best(lambda: heat.solve(slabs, law, around, T0, TIMES))
+    for rtol in (1e-5, 1e-6, 1e-7, 1e-8):  # as loose as BDF may be and still be as good
+        dense_error = float(np.abs(dense_bdf(slabs, law, around, rtol) - truth).max())
+        if dense_error <= max(error, 1e-4):
+            break
+    dense = best(lambda: dense_bdf(slabs, law, around, rtol), 2)
+    figures = {
+        "ms": banded * 1e3,
+        "worst_K": error,
+        "times_faster_than_bdf": dense / banded,
+        "bdf_worst_K": dense_error,
+    }
+    benchmark.extra_info.update(figures)
+    with capsys.disabled():
+        print("\n  exotherm: " + ", ".join(f"{k} {v:.4g}" for k, v in figures.items()))
+
+
+def test_a_schedule_and_an_advice_with_a_layup_warm(benchmark, capsys):
+    shop = outgas.Shop(temperature="22 degC", humidity="55 %")
+    layup = outgas.Layup(
+        plies=["2 x 400 g/m2 woven glass"],
+        core="15 mm PVC foam",
+        area="0.5 m2",
+        tool="18 mm plywood",
+    )
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        outgas.schedule("orthophthalic-polyester", shop, layup=layup)
+        benchmark(lambda: outgas.schedule("orthophthalic-polyester", shop, layup=layup))
+        fresh = iter(np.linspace(22.1, 24.0, 9))
+
+        def new():
+            here = outgas.Shop(temperature=f"{next(fresh)} degC", humidity="55 %")
+            outgas.advise("orthophthalic-polyester", here, layup=layup)
+
+        advice = best(new, 5)
+    with capsys.disabled():
+        print(f"\n  advice with a layup not seen before: {advice * 1e3:.0f} ms")

@@ -1,0 +1,138 @@
+"""Rate laws, viscosity and the gel that holds: limits, pinned arithmetic, closed forms."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.integrate import solve_ivp
+
+import outgas
+from outgas import rates
+from outgas.physics import cure, sheet
+
+UP = rates.kinetics(outgas.resin("orthophthalic-polyester"))
+PREPREG = rates.kinetics(outgas.resin("autoclave-epoxy-prepreg"))
+
+
+def kamal(**changes):
+    base = dict(
+        induction=600.0, induction_energy=5e4, k1=1e-5, k2=5e-4, energy=5e4, m=0.8, n=1.2,
+        heat=3.6e5, gel=0.05,
+    )  # fmt: skip
+    return cure.Kamal(**{**base, **changes})
+
+
+def test_the_time_to_a_conversion_is_that_of_the_differential_equation():
+    law = kamal()
+    run = solve_ivp(
+        lambda t, y: [
+            float(cure.rate(law, y[0], y[1], 310.0)),
+            float(cure.inhibitor_rate(law, 310.0)),
+        ],
+        (0.0, 2e4),
+        [0.0, 0.0],
+        method="LSODA",
+        rtol=1e-10,
+        atol=1e-12,
+        dense_output=True,
+    )
+    t = np.linspace(0.0, 2e4, 40001)
+    X = run.sol(t)[0]
+    for level in (0.05, 0.3, 0.8):
+        exact = cure.time_to(law, level, 310.0)
+        # the smooth opening lets some of the reaction by before the induction time is over
+        assert np.interp(level, X, t) == pytest.approx(exact, rel=0.02)
+
+
+def test_a_law_that_cannot_start_by_itself_follows_its_closed_form():
+    # k X^m (1-X)^(2-m) has u = X/(1-X): t = (u^(1-m) - u0^(1-m)) / (k (1-m))
+    law = kamal(induction=0.0, k1=0.0, k2=2e-3, m=0.524, n=1.476, seed=1e-3)
+    for X in (0.1, 0.5, 0.9):
+        u, u0 = X / (1 - X), law.seed / (1 - law.seed)
+        closed = (u ** (1 - law.m) - u0 ** (1 - law.m)) / (law.k2 * (1 - law.m))
+        assert cure.time_to(law, X, cure.REFERENCE_K) == pytest.approx(closed, rel=1e-6)
+
+
+def test_the_prepreg_law_gives_its_authors_shape_at_177_degc():
+    # pinned arithmetic on the transcribed constants, per minute
+    for X, expected in ((0.0, 0.42699), (0.1, 0.23959), (0.2, 0.11459), (0.5, 0.026521)):
+        got = 60.0 * float(cure.rate(PREPREG, X, np.inf, 450.15))
+        assert got == pytest.approx(expected, rel=1e-3)
+
+
+def test_solvers_get_the_same_speeds_as_everyone_else():
+    X, z, T = np.linspace(0.0, 0.99, 50), np.linspace(0.0, 3.0, 50), np.linspace(280.0, 430.0, 50)
+    for law in (UP, PREPREG, kamal(induction_energy=8e4), kamal(induction=0.0)):
+        dX, dz = cure.speeds(law)(X, z, T)
+        assert dX == pytest.approx(cure.rate(law, X, z, T), rel=1e-12)
+        assert dz == pytest.approx(cure.inhibitor_rate(law, T), rel=1e-12)
+
+
+@given(X=st.floats(-0.2, 1.2), z=st.floats(0.0, 5.0), T=st.floats(263.0, 480.0))
+def test_a_reaction_never_runs_backwards(X, z, T):
+    for law in (UP, PREPREG):
+        assert float(cure.rate(law, X, z, T)) >= 0.0
+
+
+@given(T=st.floats(270.0, 420.0), step=st.floats(0.5, 20.0))
+def test_warmer_always_gels_sooner(T, step):
+    assert cure.time_to(UP, UP.gel, T + step) < cure.time_to(UP, UP.gel, T)
+
+
+def test_gel_time_halves_every_ten_kelvin_within_the_energy_it_is_given():
+    ratio = cure.gel_factor(UP.energy, 293.15) / cure.gel_factor(UP.energy, 303.15)
+    assert 1.7 < ratio < 2.3
+
+
+def test_faster_scales_every_law():
+    for law in (UP, PREPREG):
+        twice = cure.time_to(cure.faster(law, 2.0), law.gel, 400.0)
+        assert twice == pytest.approx(0.5 * cure.time_to(law, law.gel, 400.0), rel=1e-6)
+
+
+def test_viscosity_is_the_sheets_at_first_and_endless_at_the_gel():
+    assert float(cure.viscosity(0.6, 3e4, 1.5, 0.05, 0.0, 298.15)) == pytest.approx(0.6)
+    assert float(cure.viscosity(0.6, 3e4, 1.5, 0.05, 0.0, 313.15)) < 0.6
+    assert math.isinf(float(cure.viscosity(0.6, 3e4, 1.5, 0.05, 0.05, 298.15)))
+
+
+def test_a_gel_holds_nothing_at_the_gel_point_and_more_pressure_later():
+    assert float(cure.modulus(5e6, 2.7, 0.05, 0.05)) == 0.0
+    hold = cure.holding_conversion(np.array([0.0, 1e3, 1e4, 1e5]), 5e6, 2.7, 0.05, 4.0, 0.1)
+    assert hold[0] == pytest.approx(0.15)
+    assert np.all(np.diff(hold) >= 0.0)
+    at = hold[-1]
+    assert float(cure.modulus(5e6, 2.7, 0.05, at)) == pytest.approx(4.0 * 1e5, rel=1e-9)
+
+
+def test_the_sheet_is_given_back_by_the_law_that_was_solved_from_it():
+    for name in ("orthophthalic-polyester", "bisphenol-a-vinyl-ester", "acrylic-infusion"):
+        resin = outgas.resin(name)
+        s, found = rates.sheet(resin), rates.built(resin)
+        run = sheet.cup(
+            rates.kinetics(resin), s["mass"], s["heat_capacity"], found.cup_loss_W_per_K,
+            s["temperature"], 6 * s["time_to_peak"],
+        )  # fmt: skip
+        assert run.gel == pytest.approx(s["gel_time"], rel=2e-3)
+        assert run.peak_time == pytest.approx(s["time_to_peak"], rel=2e-3)
+        assert run.peak == pytest.approx(s["peak_temperature"], abs=0.5)
+
+
+def test_a_bigger_cup_is_hotter_and_sooner():
+    resin = outgas.resin("epoxy-laminating")
+    s, law = rates.sheet(resin), rates.kinetics(resin)
+    loss = rates.built(resin).cup_loss_W_per_K
+    runs = [
+        sheet.cup(law, m, s["heat_capacity"], loss * (m / 0.1) ** (2 / 3), 298.15, 4e4)
+        for m in (0.05, 0.1, 1.0)
+    ]
+    assert [r.peak for r in runs] == sorted(r.peak for r in runs)
+    assert [r.gel for r in runs] == sorted((r.gel for r in runs), reverse=True)
+
+
+def test_a_cup_that_loses_nothing_reaches_the_adiabatic_rise():
+    law = kamal()
+    run = sheet.cup(law, 0.1, 1900.0, 0.0, 298.15, 3e4)
+    assert run.peak - 298.15 == pytest.approx(law.heat / 1900.0, rel=2e-3)
