@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from outgas import rates, units
-from outgas.advice import heating
+from outgas.advice import heating, oven
 from outgas.advice import stages as lay
 from outgas.advice.asked import read_inputs, refuse
 from outgas.advice.ground import Ground, celsius, ground_of, minutes
@@ -154,7 +154,7 @@ def _in_the_oven(ground: Ground) -> Ground:
     """Return the ground with the heat of the oven cycle in it."""
     if ground.pace is None:
         raise InputError(f"{ground.asked.resin.name}: no rate of cure, so no plan")
-    times, air = lay.oven_air(ground)
+    times, air = oven.oven_air(ground)
     run = heating.oven_run(ground.asked, ground.pace, times, air, float(times[-1]) + OVEN_RUN_S)
     return dataclasses.replace(ground, warming=run)
 

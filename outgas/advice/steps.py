@@ -1,0 +1,237 @@
+"""Steps that several processes share, and the clock that stages are laid on."""
+
+import dataclasses
+import math
+
+import numpy as np
+
+from outgas.advice import cautions, heating
+from outgas.advice.ground import Band, Ground, celsius, minutes
+from outgas.advice.limits import Band as Range
+from outgas.advice.limits import vapour
+from outgas.advice.opening import freed
+from outgas.advice.plan import Stage
+
+MIX = "mix"
+HEAD_SPACE = 2.0  # times the gas that comes out: froth stands higher than the gas it holds
+HOT_CURE_S = 6.0 * 3600.0  # how long an oven run is followed
+DRUM_TIGHT = "no dial: the film stays drum-tight and silent with a tube held to your ear"
+
+
+class Line:
+    """Stages one after another from a start; finished stages can be shifted as one."""
+
+    def __init__(self, ground: Ground, start: float = 0.0) -> None:
+        self.ground, self.now = ground, start
+        self.stages: list[Stage] = []
+
+    def add(
+        self,
+        name: str,
+        duration: float,
+        band: Band,
+        watch_for: str,
+        why: str,
+        *,
+        vacuum: bool = True,
+        dry: bool = False,
+        limit: float | None = None,
+        careful: tuple[str, ...] = (),
+    ) -> None:
+        """Add a stage that starts where the last one ended."""
+        g = self.ground
+        end = self.now + duration
+        self.stages.append(
+            Stage(
+                name=name,
+                start_s=self.now,
+                duration_s=duration,
+                low_Pa=band.low,
+                high_Pa=band.high,
+                setpoint_Pa=band.hold,
+                vacuum=vacuum,
+                dry=dry,
+                limit_K=g.limit(band.hold) if limit is None else limit,
+                expected_K=g.base if dry else g.warmest(self.now, end),
+                watch_for=watch_for,
+                why=why,
+                cautions=careful,
+            )
+        )
+        self.now = end
+
+    def before(self, moment: float) -> list[Stage]:
+        """Return the stages moved so that the last one ends at a moment."""
+        step = moment - self.now
+        return [dataclasses.replace(s, start_s=s.start_s + step) for s in self.stages]
+
+
+def mix_cautions(g: Ground) -> tuple[str, ...]:
+    """Return what must be said where resin is mixed."""
+    return cautions.cautions(g.asked, g.case)
+
+
+# Before mixing --------------------------------------------------------------------------------
+
+
+def dry_test(g: Ground, line: Line, what: str) -> None:
+    """Add a drop test before any resin is open."""
+    c = g.clock
+    drop = c.drop_allowed.si * 60.0 / 100.0
+    line.add(
+        "drop test, dry",
+        c.drop_test.si,
+        g.dry,
+        f"pump off, hose shut: the dial loses no more than {drop * c.drop_test.si / 60:.0f} mbar "
+        f"in {minutes(c.drop_test.si)}; {DRUM_TIGHT}. Go on only when it holds",
+        f"{what}; a leak feeds air into wet resin for as long as the bag is on (published rules "
+        "differ fifteen-fold, none states the bag's volume)",
+        dry=True,
+    )
+
+
+def degas(g: Ground, line: Line) -> None:
+    """Add the pot: plain resin held where it froths but does not boil, then rested."""
+    c = g.clock
+    gas, room = head_space(g, g.pot.hold)
+    line.add(
+        "degas",
+        c.degas.si,
+        g.pot,
+        "froth climbs, breaks and falls; over when it lies flat and only single bubbles come. "
+        "Back off at once if it nears the rim, or if it keeps boiling from below",
+        f"plain resin only: never with initiator or hardener in it. A pot {room:.0f} times the "
+        f"resin's volume: at {g.pot.hold / 100:.0f} mbar the resin frees {gas:.1f} times its own "
+        "volume of gas; seed it with a scourer or a trickle of air, stir",
+        careful=mix_cautions(g),
+    )
+    line.add(
+        "let it rest",
+        c.rest.si,
+        g.free,
+        "the last bubbles are up; the lid stays on",
+        "air goes back in by the hour, not by the minute; stirring hard would put it back now",
+        vacuum=False,
+    )
+
+
+def full_of_air(g: Ground) -> Range:
+    """Return the air in resin stirred in the open, whatever was taken out of it since."""
+    cool = vapour(g.case, g.case.shop_K).nominal
+    return Range.exact(max(0.0, g.here - cool))
+
+
+def head_space(g: Ground, pressure: float) -> tuple[float, float]:
+    """Return the gas that fresh resin frees in a pot, and the pot's size, per volume of resin."""
+    gas = freed(g.case.but(dissolved_Pa=full_of_air(g)), pressure)
+    return gas, max(1.0 / g.clock.pot_fill.si, 1.0 + HEAD_SPACE * gas)
+
+
+def mix(g: Ground, line: Line, needed: float) -> None:
+    """Add the mix, from which the clock runs; needed is the time to the last pressure change."""
+    batch = "" if g.batch is None else f"{g.batch:.2g} kg: "
+    how = {
+        "peroxide": "promoter in first and stirred out (if the drum has none in it), peroxide last",
+        "acid": "acid last, in thin stream, stirring",
+    }.get(
+        g.asked.resin.initiator, "resin and hardener by weight at the sheet's ratio, scraped down"
+    )
+    line.add(
+        MIX,
+        g.clock.mix.si,
+        g.free,
+        f"{batch}{how}; one colour, no streaks; write the time on the film",
+        "the clock runs from here; a cup in bulk warms and gels before the laminate does",
+        vacuum=False,
+        limit=g.working_limit(needed / g.clock.last_change.si, g.gel),
+        careful=mix_cautions(g),
+    )
+
+
+def life_of(g: Ground) -> str:
+    """Return the batch's pot life as it is printed."""
+    return "this batch" if g.pot_life is None else minutes(g.pot_life)
+
+
+def joined(early: Line, line: Line) -> tuple[list[Stage], Ground]:
+    """Return what comes before mixing and what follows it, and the ground it ended on."""
+    return [*early.before(line.stages[0].start_s), *line.stages], line.ground
+
+
+def cure(g: Ground, line: Line) -> None:
+    """Add what follows the last change of pressure: hold, exotherm, cool, off, release."""
+    c = g.clock
+    w = g.warming
+    if w is None:
+        w = _heated(g, line)
+    deep = f"{g.debulk.hold / 100:.0f} mbar"
+    quiet = "the pressure at which it went quiet"
+    hold = "hold the vent" if g.asked.process == "infusion" else "hold"
+    line.add(
+        "hold to the gel",
+        max(w.last_gel_s - line.now, c.leak_check.si),
+        g.cure,
+        "come up slowly to the setpoint, then leave the valve alone. A squeeze-out tab of the "
+        "laminate, not the cup, tells the gel: it stops drawing threads, then rubbers. New "
+        "bubbles: come up a little, never down",
+        f"{hold} above {quiet} ({deep} in the debulk): what air is left stays dissolved, and the "
+        "warming resin stays below its boil; the last change comes before "
+        f"{c.last_change.si:.0%} of the gel time",
+    )
+    hot = max(w.hold_s if math.isfinite(w.hold_s) else line.now, w.peak_s)
+    line.add(
+        "exotherm watch",
+        max(hot - line.now, c.leak_check.si),
+        g.cure,
+        f"hand near the film, or a thermometer in the tab: about {celsius(w.peak_K)} at the "
+        f"hottest, near {minutes(w.peak_s)}. Smoke, browning or more heat than the hand takes: "
+        "out of the building with cup and offcuts, water on them, no nose over it",
+        "a gel just set cannot hold a bubble yet; vacuum stays on through the peak",
+    )
+    line.add(
+        "cool under vacuum",
+        max(cooled(g, w) - line.now, c.rest.si),
+        g.cure,
+        f"within {c.cool_within.si:.0f} K of the shop, and the squeeze-out tab film-hard: a nail "
+        "leaves no mark",
+        "let go warm and half-hard, skins lift and the panel takes the tool's heat as a set",
+    )
+    line.add(
+        "vacuum off, release",
+        max(c.rest.si, 0.0),
+        g.free,
+        "peel while it is green but hard; read the bleed: even spots good, bare film starved, "
+        "merged spots flooded (outgas bleed)",
+        "breather soaked with resin goes outdoors, spread flat, not into a bin",
+        vacuum=False,
+    )
+
+
+def _heated(g: Ground, line: Line) -> "heating.Warming":
+    """Add the oven's ramp for a resin that cures hot, and return what the laminate then does."""
+    cure = g.asked.resin.cure_temperature
+    assert cure is not None
+    assert g.pace is not None
+    start, ramp = line.now, max(0.0, cure.si - g.base) / g.clock.ramp_rate.si
+    times = np.array([0.0, start, start + ramp])
+    air = np.array([g.base, g.base, cure.si])
+    until = start + ramp + HOT_CURE_S
+    w = heating.oven_run(g.asked, g.pace, times, air, until)
+    line.ground = dataclasses.replace(g, warming=w)
+    line.add(
+        "heat up",
+        ramp,
+        g.cure,
+        "the oven at the resin's own ramp; no new bubbles: if they come, stop the ramp and come up",
+        f"it gels hot, at {celsius(cure.si)}: the last change of pressure is before the heat",
+    )
+    return w
+
+
+def cooled(g: Ground, w: "heating.Warming") -> float:
+    """Return when the laminate is past its peak, cooled and hard [s], or the run's end."""
+    run = w.run
+    T, X = run.T[run.reacts].max(axis=0), run.X[run.reacts].min(axis=0)
+    base = float(max(g.base, T[-1]))
+    good = (run.t >= w.peak_s) & (base + g.clock.cool_within.si >= T) & (g.clock.hard.si <= X)
+    return float(run.t[int(good.argmax())]) if good.any() else float(run.t[-1])
