@@ -45,7 +45,6 @@ MOST_STEPS = 100_000
 GROWTH = 2.0  # of one step over the last; BDF2 is stable up to 2.41
 SHRINK = 0.25
 SAFETY = 0.85
-FINE = 1e-6  # m; below it an error counts less, as the cube: there is no gas in it
 NEWTON_STEPS = 15
 NEWTON_REACH = 0.7  # largest change of ln R in one iteration
 NEWTON_SHARE = 1e-3  # of the tolerance
@@ -68,6 +67,7 @@ class _State:
     nodes: Floats
     gaps: Floats
     first: Floats
+    most: Floats
     x: list[Floats]
     m: list[Floats]
     u: list[Floats]
@@ -78,7 +78,7 @@ class _State:
     def keep(self, mask: Floats) -> "_State":
         """Return the state of some of the bubbles."""
         many = {name: [a[..., mask] for a in getattr(self, name)] for name in ("x", "m", "u", "s", "h")}
-        names = ("index", "Y", "least", "free", "widths", "nodes", "gaps", "first", "gel")
+        names = ("index", "Y", "least", "free", "widths", "nodes", "gaps", "first", "most", "gel")
         return _State(**{name: getattr(self, name)[..., mask] for name in names}, **many)
 
 
@@ -94,7 +94,7 @@ def _start(bubbles: Bubbles, nodes: int) -> _State:
     assert u.shape == (nodes, gases, B)
     return _State(
         np.arange(B), Y, np.log(np.maximum(bubbles.floor, SMALLEST)), bubbles.floor == 0.0,
-        widths, centres, gaps, m + u.sum(axis=0), [x] * 3, [m] * 3, [u, u], [none] * 2,
+        widths, centres, gaps, m + u.sum(axis=0), x, [x] * 3, [m] * 3, [u, u], [none] * 2,
         [none] * 2, none,
     )  # fmt: skip
 
@@ -215,7 +215,9 @@ class _Run:
         step.u *= state.widths[:, None, :]
         step.h = strain(x - state.gel) if self.elastic else state.h[0]
         step.s = step.past_of(state.s) + now.G * (step.h - step.past_of(state.h))
-        size = np.minimum(1.0, np.exp(3.0 * np.minimum(x, state.x[0])) / FINE**3)
+        # a bubble on its way out counts by the volume it has left of the most it had: timing its
+        # last moments by the relative radius would cost a thousand steps and change nothing
+        size = np.exp(3.0 * np.minimum(np.minimum(x, state.x[0]) - state.most, 0.0))
         return float(np.max(np.abs(x - step.guess) * size)) * step.share / self.tol
 
     def accept(self, step: _Step, t: float) -> None:
@@ -228,6 +230,7 @@ class _Run:
             self.close(step.u[..., gone].sum(axis=0), state.first[..., gone])
             self.dissolved_at[state.index[gone]] = t
         state.x = [step.x, *state.x[:2]]
+        state.most = np.maximum(state.most, step.x)
         state.m = [step.m, *state.m[:2]]
         state.u = [step.u, state.u[0]]
         state.s, state.h = [step.s, state.s[0]], [step.h, state.h[0]]
