@@ -20,9 +20,11 @@ Symbols: T temperature [K], p pressure in the resin [Pa], eta viscosity [Pa s], 
 N shells, I gases, B bubbles, K times. SI arrays.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
+from typing import Any, TypeAlias
 
 import numpy as np
+from numpy.typing import NDArray
 
 from outgas.errors import OutOfRangeError
 from outgas.physics.bubble_case import (
@@ -36,6 +38,8 @@ from outgas.physics.bubble_case import (
     strain,
 )
 from outgas.physics.bubble_grid import Floats, Sweep, conductances, faces
+
+Mask: TypeAlias = NDArray[np.bool_]
 
 TOLERANCE = 3e-4  # of ln R, each step
 NODES = 40  # Scriven's constants come out within 2 %
@@ -59,10 +63,10 @@ class _State:
     m is gas in the bubble and u gas in the shells, both per 4 pi/3.
     """
 
-    index: Floats
+    index: NDArray[np.intp]
     Y: Floats
     least: Floats
-    free: Floats
+    free: Mask
     widths: Floats
     nodes: Floats
     gaps: Floats
@@ -75,11 +79,13 @@ class _State:
     h: list[Floats]
     gel: Floats
 
-    def keep(self, mask: Floats) -> "_State":
+    def keep(self, mask: Mask) -> "_State":
         """Return the state of some of the bubbles."""
-        many = {name: [a[..., mask] for a in getattr(self, name)] for name in ("x", "m", "u", "s", "h")}
-        names = ("index", "Y", "least", "free", "widths", "nodes", "gaps", "first", "most", "gel")
-        return _State(**{name: getattr(self, name)[..., mask] for name in names}, **many)
+
+        def kept(value: Any) -> Any:
+            return [kept(v) for v in value] if isinstance(value, list) else value[..., mask]
+
+        return _State(*(kept(getattr(self, f.name)) for f in fields(self)))
 
 
 def _start(bubbles: Bubbles, nodes: int) -> _State:
@@ -92,10 +98,10 @@ def _start(bubbles: Bubbles, nodes: int) -> _State:
     m = bubbles.gas / TO_VOLUME
     u = widths[:, None, :] * bubbles.concentration[None, :, None]
     assert u.shape == (nodes, gases, B)
+    least, free = np.log(np.maximum(bubbles.floor, SMALLEST)), bubbles.floor == 0.0
     return _State(
-        np.arange(B), Y, np.log(np.maximum(bubbles.floor, SMALLEST)), bubbles.floor == 0.0,
-        widths, centres, gaps, m + u.sum(axis=0), x, [x] * 3, [m] * 3, [u, u], [none] * 2,
-        [none] * 2, none,
+        np.arange(B, dtype=np.intp), Y, least, free, widths, centres, gaps, m + u.sum(axis=0), x,
+        [x] * 3, [m] * 3, [u, u], [none] * 2, [none] * 2, none,
     )  # fmt: skip
 
 
@@ -164,7 +170,7 @@ def _newton(
         # past Blake's threshold the slope turns: walk downhill there instead of to a false root
         move = np.clip(-balance / np.where(slope > 0.0, slope, np.inf), -NEWTON_REACH, NEWTON_REACH)
         move = np.where(slope > 0.0, move, np.sign(-balance) * NEWTON_REACH)
-        moved = np.maximum(x + move, state.least)
+        moved: Floats = np.maximum(x + move, state.least)
         change = float(np.max(np.abs(moved - x)))
         x = moved
         if change < close:
@@ -224,11 +230,13 @@ class _Run:
         """Take the step that ended at t."""
         state = self.state
         gone = state.free & (step.x <= state.least)
-        self.write(step, t, gone)
+        ends = self.ends(step, t) if gone.any() else None
+        self.write(step, t, gone, ends)
         if gone.any():
             step.u[0] += np.where(gone, step.m, 0.0)
             self.close(step.u[..., gone].sum(axis=0), state.first[..., gone])
-            self.dissolved_at[state.index[gone]] = t
+            assert ends is not None
+            self.dissolved_at[state.index[gone]] = ends[gone]
         state.x = [step.x, *state.x[:2]]
         state.most = np.maximum(state.most, step.x)
         state.m = [step.m, *state.m[:2]]
@@ -236,7 +244,14 @@ class _Run:
         state.s, state.h = [step.s, state.s[0]], [step.h, state.h[0]]
         if gone.any():
             self.state = state.keep(~gone)
-            self.sweep = Sweep(*step.u.shape[:2], int(np.sum(~gone)))
+            self.sweep = Sweep(*self.state.u[0].shape)
+
+    def ends(self, step: _Step, t: float) -> Floats:
+        """Return when within the step R^2, which falls evenly near its end, comes to nothing."""
+        now, before = np.exp(2.0 * self.state.x[0]), np.exp(2.0 * self.state.x[1])
+        fall = np.maximum(before - now, now * step.past[0] / step.dt)  # no later than t
+        found: Floats = t - step.dt + now * step.past[0] / fall
+        return found
 
     def close(self, last: Floats, first: Floats) -> None:
         """Note how far amounts have strayed."""
@@ -244,7 +259,7 @@ class _Run:
             off = np.abs(last - first) / np.where(first > 0.0, first, 1.0)
             self.error = np.maximum(self.error, off.max(axis=1))
 
-    def write(self, step: _Step, t: float, gone: Floats) -> None:
+    def write(self, step: _Step, t: float, gone: Mask, ends: Floats | None) -> None:
         """Write radii and gas at the times asked for up to t, by the quadratic through the step."""
         state = self.state
         t0, t1 = t - step.dt, t - step.dt - step.past[0]
@@ -253,13 +268,14 @@ class _Run:
             a = (at - t0) * (at - t1) / ((t - t0) * (t - t1))
             b = (at - t) * (at - t1) / ((t0 - t) * (t0 - t1))
             c = (at - t) * (at - t0) / ((t1 - t) * (t1 - t0))
-            x = a * step.x + b * state.x[0] + c * state.x[1]
-            m = a * step.m + b * state.m[0] + c * state.m[1]
-            live = ~gone if at >= t else np.ones_like(gone)
-            index = state.index[live]
-            x = np.where(gone, state.x[0], np.maximum(x, state.least))
-            self.radius[k, index] = np.exp(x)[live]
-            self.gas[k][:, index] = np.maximum(m, 0.0)[:, live] * TO_VOLUME
+            R = np.exp(np.maximum(a * step.x + b * state.x[0] + c * state.x[1], state.least))
+            m = np.maximum(a * step.m + b * state.m[0] + c * state.m[1], 0.0)
+            if ends is not None:  # those that end in this step: R^2 falls evenly to nothing
+                left = np.sqrt(np.clip((ends - at) / (ends - t0), 0.0, 1.0))
+                R = np.where(gone, np.exp(state.x[0]) * left, R)
+                m = np.where(gone, state.m[0] * left**3, m)
+            self.radius[k, state.index] = R
+            self.gas[k][:, state.index] = m * TO_VOLUME
             self.written += 1
 
 

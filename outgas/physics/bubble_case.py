@@ -115,10 +115,9 @@ class Histories:
     def __init__(self, c: Conditions) -> None:
         self.time = c.time
         self.gases = c.solubility.shape[1]
-        self.table = np.column_stack(
-            [c.pressure, c.temperature, c.modulus, np.log(c.viscosity)]
-            + [np.log(c.solubility), np.log(c.diffusivity)]
-        )
+        straight = (c.pressure, c.temperature, c.modulus)
+        bent = (np.log(h) for h in (c.viscosity, c.solubility, c.diffusivity))
+        self.table = np.column_stack([*straight, *bent])
 
     def __call__(self, t: float) -> Moment:
         """Return the histories at t."""
@@ -142,11 +141,17 @@ class Histories:
         gel = int(np.argmax(firm)) - 1 if firm.any() else -1  # the last sample of a liquid
         kept, start, last = [], 0, t.shape[0] - 1
         while start < last:
-            end = start + 1
-            while end < last and end != gel and _straight(t, curves, start, end + 1):
-                end += 1
-            kept.append(float(t[end]))
-            start = end
+            stop = gel if start < gel else last
+            reach = 1  # doubled while it stays straight, then halved back to the longest that does
+            while start + 2 * reach <= stop and _straight(t, curves, start, start + 2 * reach):
+                reach *= 2
+            step = reach
+            while step:
+                if start + reach + step <= stop and _straight(t, curves, start, start + reach + step):
+                    reach += step
+                step //= 2
+            start += reach
+            kept.append(float(t[start]))
         return np.array(kept)
 
 

@@ -71,9 +71,9 @@ class Sweep:
     would draw: (amount in the bubble) = old + s b - E c_wall. outward() then gives the shells.
     """
 
-    def __init__(self, nodes: int, gases: int, bubbles: int) -> None:
-        self.share = np.empty((nodes, gases, bubbles))
-        self.base = np.empty((nodes, gases, bubbles))
+    def __init__(self, *shape: int) -> None:
+        self.share = np.empty(shape)
+        self.base = np.empty(shape)
 
     def inward(self, s: Floats, widths: Floats, held: Floats) -> tuple[Floats, Floats]:
         """Eliminate: s = dt D g (N, G, B), shells' widths in y (N, B), held = widths c_old."""
