@@ -9,6 +9,8 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from outgas.advice.bubble_history import BubbleHistory
+    from outgas.advice.bubbles import bubble_growth
     from outgas.advice.press import Press, press_instead
     from outgas.advice.pressures import (
         boiling_temperature,
@@ -39,6 +41,8 @@ if TYPE_CHECKING:
 __version__ = "0.1.0"
 
 _HOMES = {
+    "outgas.advice.bubble_history": ("BubbleHistory",),
+    "outgas.advice.bubbles": ("bubble_growth",),
     "outgas.advice.press": ("Press", "press_instead"),
     "outgas.advice.pressures": (
         "boiling_temperature",
@@ -69,6 +73,7 @@ _HOME_OF = {name: module for module, names in _HOMES.items() for name in names}
 
 __all__ = [
     "Advice",
+    "BubbleHistory",
     "DataError",
     "InputError",
     "Layup",
@@ -85,6 +90,7 @@ __all__ = [
     "advise",
     "barometer",
     "boiling_temperature",
+    "bubble_growth",
     "bubble_pressure",
     "dials",
     "partial_pressures",

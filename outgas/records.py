@@ -40,6 +40,9 @@ UNITS: dict[str, tuple[str, float, float]] = {
     "mm": ("m", 1e-3, 0.0),
     "kg/m2": ("kg/m2", 1.0, 0.0),
     "g/m2": ("kg/m2", 1e-3, 0.0),
+    "m2/s": ("m2/s", 1.0, 0.0),
+    "kJ/mol": ("J/mol", 1e3, 0.0),
+    "mN/m": ("N/m", 1e-3, 0.0),
 }
 
 # What each field of a table is: its SI unit, and what is plausible in it.
@@ -89,6 +92,17 @@ FIELDS: dict[str, tuple[str, float, float]] = {
     "water": ("", 0.0, 1.0),
     "thickness": ("m", 0.0, 1.0),
     "kelvin": ("K", 0.0, 300.0),
+    "air_diffusivity": ("m2/s", 1e-14, 1e-8),
+    "monomer_diffusivity": ("m2/s", 1e-14, 1e-8),
+    "water_diffusivity": ("m2/s", 1e-14, 1e-8),
+    "diffusion_energy": ("J/mol", 0.0, 2e5),
+    "water_saturation": ("", 1e-5, 1.0),
+    "surface_tension": ("N/m", 0.005, 0.1),
+    "viscosity_energy": ("J/mol", 0.0, 2e5),
+    "gel_steepness": ("", 0.1, 10.0),
+    "gel_modulus": ("Pa", 1e3, 1e10),
+    "gel_exponent": ("", 0.5, 10.0),
+    "refractive_index": ("", 1.3, 1.8),
 }
 
 

@@ -8,7 +8,7 @@ import pint
 import pytest
 
 import outgas
-from outgas import catalogue, fit, records
+from outgas import catalogue, experiments, fit, records
 from outgas.errors import DataError, InputError, UnknownNameError
 from outgas.physics import saturation
 
@@ -53,6 +53,8 @@ def test_every_record_converts():
         for key in catalogue.table(file):
             assert catalogue._find(kind, "thing", file, key).words
     assert catalogue.practice().process
+    for name in outgas.resins():
+        assert catalogue.transport(outgas.resin(name).family).air_diffusivity.si > 0.0
 
 
 @pytest.mark.parametrize("path", shipped_files(), ids=lambda p: p.name)
@@ -83,6 +85,7 @@ def test_every_source_is_used_and_described():
     used = set()
     for path in shipped_files():
         used |= set(re.findall(r'source = "([^"]+)"', path.read_text(encoding="utf-8")))
+    used |= {row.source for row in experiments.measurements()}
     for key in catalogue.table("sources.toml"):
         source = catalogue.reference(key)
         assert source.title
@@ -94,14 +97,14 @@ def test_every_unit_is_what_pint_makes_of_it():
     registry = pint.get_application_registry()
     names = {"1": "", "%": "percent", "Pa s": "Pa*s", "mPa s": "mPa*s"}
     for unit, (si, factor, offset) in records.UNITS.items():
-        spelled = re.sub(r"m([23])$", r"m**\1", names.get(unit, unit))
-        target = re.sub(r"m([23])$", r"m**\1", {"Pa s": "Pa*s"}.get(si, si))
+        spelled = re.sub(r"m([23])(?=$|/)", r"m**\1", names.get(unit, unit))
+        target = re.sub(r"m([23])(?=$|/)", r"m**\1", {"Pa s": "Pa*s"}.get(si, si))
         got = registry.Quantity(2.5, spelled).m_as(target)
         assert got == pytest.approx(2.5 * factor + offset, rel=1e-12), unit
 
 
 def test_every_field_of_numbers_has_a_unit_and_range():
-    for file in ("volatiles.toml", "resins.toml", "practice.toml", *TABLES):
+    for file in ("volatiles.toml", "resins.toml", "practice.toml", "transport.toml", *TABLES):
         for where, _ in all_numbers(catalogue.table(file)):
             assert where.rsplit(".", 1)[1] in records.FIELDS, where
 

@@ -147,7 +147,9 @@ class Histories:
                 reach *= 2
             step = reach
             while step:
-                if start + reach + step <= stop and _straight(t, curves, start, start + reach + step):
+                if start + reach + step <= stop and _straight(
+                    t, curves, start, start + reach + step
+                ):
                     reach += step
                 step //= 2
             start += reach

@@ -104,7 +104,7 @@ def plate(tau: "Numbers", g: "Numbers") -> tuple["Numbers", "Numbers"]:
 
     >>> straight, diffuse = plate(3.0, 0.757)
     >>> round(straight, 3), round(diffuse, 3)
-    (0.237, 0.354)
+    (0.237, 0.353)
     """
     tau, g = np.asarray(tau, dtype=float), np.asarray(g, dtype=float)
     thin = (1.0 - g * g) * tau
