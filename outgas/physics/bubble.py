@@ -49,6 +49,7 @@ MOST_STEPS = 100_000
 GROWTH = 2.0  # of one step over the last; BDF2 is stable up to 2.41
 SHRINK = 0.25
 SAFETY = 0.85
+LARGEST = 100.0  # of the cell's own radius; beyond it the liquid is a millionth, and all is froth
 NEWTON_STEPS = 15
 NEWTON_REACH = 0.7  # largest change of ln R in one iteration
 NEWTON_SHARE = 1e-3  # of the tolerance
@@ -66,6 +67,7 @@ class _State:
     index: NDArray[np.intp]
     Y: Floats
     least: Floats
+    largest: Floats
     free: Mask
     widths: Floats
     nodes: Floats
@@ -99,9 +101,11 @@ def _start(bubbles: Bubbles, nodes: int) -> _State:
     u = widths[:, None, :] * bubbles.concentration[None, :, None]
     assert u.shape == (nodes, gases, B)
     least, free = np.log(np.maximum(bubbles.floor, SMALLEST)), bubbles.floor == 0.0
+    largest = np.log(LARGEST * np.cbrt(Y))
+    index, total = np.arange(B, dtype=np.intp), m + u.sum(axis=0)
     return _State(
-        np.arange(B, dtype=np.intp), Y, least, free, widths, centres, gaps, m + u.sum(axis=0), x,
-        [x] * 3, [m] * 3, [u, u], [none] * 2, [none] * 2, none,
+        index, Y, least, largest, free, widths, centres, gaps, total, x, [x] * 3, [m] * 3, [u, u],
+        [none] * 2, [none] * 2, none,
     )  # fmt: skip
 
 
@@ -154,7 +158,7 @@ def _newton(
     now = step.now
     rate = 4.0 * now.eta / step.gdt
     x_past, s_past, h_past = (step.past_of(v) for v in (state.x, state.s, state.h))
-    x = np.maximum(step.guess, state.least)
+    x = np.clip(step.guess, state.least, state.largest)
     for _ in range(NEWTON_STEPS):
         R = np.exp(x)
         cube = R**3
@@ -170,7 +174,7 @@ def _newton(
         # past Blake's threshold the slope turns: walk downhill there instead of to a false root
         move = np.clip(-balance / np.where(slope > 0.0, slope, np.inf), -NEWTON_REACH, NEWTON_REACH)
         move = np.where(slope > 0.0, move, np.sign(-balance) * NEWTON_REACH)
-        moved: Floats = np.maximum(x + move, state.least)
+        moved: Floats = np.clip(x + move, state.least, state.largest)
         change = float(np.max(np.abs(moved - x)))
         x = moved
         if change < close:
@@ -200,7 +204,7 @@ class _Run:
     def attempt(self, step: _Step) -> float:
         """Try one step; return its error as a multiple of the tolerance, infinite if it failed."""
         state, now = self.state, step.now
-        step.guess = step.predict(state.x)
+        step.guess = np.minimum(step.predict(state.x), state.largest)
         R = np.exp(step.guess)
         ways = conductances(R, state.nodes, state.gaps)
         s = ways[:, None, :] * (step.gdt * now.D)
@@ -269,13 +273,13 @@ class _Run:
             b = (at - t) * (at - t1) / ((t0 - t) * (t0 - t1))
             c = (at - t) * (at - t0) / ((t1 - t) * (t1 - t0))
             R = np.exp(np.maximum(a * step.x + b * state.x[0] + c * state.x[1], state.least))
-            m = np.maximum(a * step.m + b * state.m[0] + c * state.m[1], 0.0)
+            m = a * step.m + b * state.m[0] + c * state.m[1]
             if ends is not None:  # those that end in this step: R^2 falls evenly to nothing
                 left = np.sqrt(np.clip((ends - at) / (ends - t0), 0.0, 1.0))
                 R = np.where(gone, np.exp(state.x[0]) * left, R)
                 m = np.where(gone, state.m[0] * left**3, m)
             self.radius[k, state.index] = R
-            self.gas[k][:, state.index] = m * TO_VOLUME
+            self.gas[k][:, state.index] = np.maximum(m, 0.0) * TO_VOLUME
             self.written += 1
 
 

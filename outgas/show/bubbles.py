@@ -23,7 +23,10 @@ def bubbles_text(history: BubbleHistory) -> str:
         )
     gone = float(history.per_volume @ history.dissolved / history.per_volume.sum())
     if gone > 0.0:
-        lines.append(f"{gone:.0%} of the bubbles dissolved.")
+        lines.append(
+            f"{gone:.0%} of the bubbles dissolved, and those do not come back here; fibres hold "
+            "nuclei that do: name crevices for them."
+        )
     lines.append(_look(history))
     return "\n".join([*lines, "", block("Assumed", list(history.assumptions))])
 
