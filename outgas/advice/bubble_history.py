@@ -113,7 +113,7 @@ class BubbleHistory:
         """Return the share of light that a laminate at time k sends back, and a clear one.
 
         thickness is that of the resin seen through; background is what lies bonded under it: 0.05
-        is black, 0.8 white. Fibres count as clear. Bubbles below 1.4 um are left out.
+        is black, 0.8 white. Fibres count as clear. Bubbles below 1.7 um are left out.
         """
         h = units.positive(thickness, "m", "thickness")
         R, each = self.radius_m[k], self.per_volume * self.kept[k]

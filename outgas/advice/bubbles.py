@@ -99,9 +99,9 @@ def _radii(radius: Any) -> "Floats":
     low, high = RADII_M
     wrong = R[(low > R) | (high < R)]
     if wrong.size:
+        size = f"{wrong[0] * 1e6:.4g} um" if wrong[0] < 1e-3 else f"{wrong[0] * 1e3:.4g} mm"
         raise InputError(
-            f"radius is {wrong[0] * 1e6:.4g} um; a bubble here is {low * 1e6:g} um to "
-            f"{high * 1e3:g} mm"
+            f"radius is {size}; a bubble here is {low * 1e6:g} um to {high * 1e3:g} mm"
         )
     return R
 

@@ -27,13 +27,13 @@ if TYPE_CHECKING:
     Numbers: TypeAlias = float | Floats
 
 WAVELENGTH = 550e-9  # m in vacuum, where the eye is keenest
-LEAST_SIZE = 25.0  # size parameter, a radius of 1.4 um; for smaller bubbles use the full series
+LEAST_SIZE = 30.0  # size parameter, a radius of 1.7 um; for smaller bubbles use the full series
 INDEX_RANGE = (1.45, 1.62)
 # Fitted to the full series for x 25 to 3000 and eight indices; the first term is geometry.
 Q_TERMS = (2.0, 2.11, -4.56)  # 1, x^(-2/3), 1/x
 G_TERMS = (0.7538, -0.3425, 0.290, 0.270)  # 1, n - 1.55, its square, x^(-2/3)
 G_CENTRE = 1.55
-Q_ERROR = 0.02  # of Q
+Q_ERROR = 0.025  # of Q
 G_ERROR = 0.006
 # A dry glass fibre in air: both sides of its shadow, and the mean cosine of a glass sphere in air.
 FIBRE_Q = 2.0

@@ -5,11 +5,14 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from checks import CHECKS, Check
+from checks import CHECKS as PROPERTIES
+from checks import Check
+from checks_bubbles import CHECKS as BUBBLES
 
 from outgas import catalogue
 from outgas.records import Number, Resin, Volatile
 
+CHECKS = [*PROPERTIES, *BUBBLES]
 SOURCES = tomllib.loads((Path(__file__).parent / "sources.toml").read_text(encoding="utf-8"))
 MOST_PER_SOURCE = 12
 LEAST_CHECKS, LEAST_SOURCES = 60, 8
