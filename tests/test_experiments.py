@@ -5,6 +5,7 @@ fibre bed carry load, so a resin that boils in a closed cell froths to tens of p
 were measured.
 """
 
+import itertools
 import math
 
 import pytest
@@ -144,7 +145,7 @@ def test_voids_fall_to_a_floor_as_pressure_rises():
     """
     rows = [r for r in experiments.measurements("pressure") if r.source == "anderson-2015"]
     wet = [prepreg(0.99, row.pressure_Pa / 1e5) for row in rows]
-    assert all(a >= b * (1.0 - 1e-6) for a, b in zip(wet[:-1], wet[1:], strict=True))
+    assert all(a >= b * (1.0 - 1e-6) for a, b in itertools.pairwise(wet))
     assert wet[0] > 10.0 * wet[-1]
     assert wet[-1] == pytest.approx(wet[-2], rel=0.05)
     assert wet[-1] > 0.0

@@ -7,6 +7,7 @@ from outgas.show.text import _block as block
 # Estimates; no published law of whiteness was found.
 SEEN = ((0.02, "clear to the eye"), (0.08, "hazy"), (0.25, "milky"), (1.0, "white"))
 SHOWN_THICKNESS = "1 mm"
+SINGLY_M = 1e-4  # across: from here the eye sees each bubble
 LEAST_SHARE = 0.005  # of the gas, worth naming
 
 
@@ -46,14 +47,18 @@ def _state(history: BubbleHistory, k: int) -> str:
     R = history.median_radius(k)
     if R == 0.0:
         return "no bubble left"
-    size = f"{R * 1e6:.3g} um" if R < 1e-3 else f"{R * 1e3:.3g} mm"
     shares = {n: float(s[k]) for n, s in history.composition.items() if s[k] >= LEAST_SHARE}
     ordered = sorted(shares.items(), key=lambda item: -item[1])
     made = ", ".join(f"{name} {share:.0%}" for name, share in ordered)
     void = history.void[k]
-    voids = f"{void:.0%}" if void > 0.1 else f"{void:.1%}" if void > 0.01 else f"{void:.2g}"
-    voids = voids if void > 0.01 else f"{100 * void:.2g}%"
-    return f"{voids} voids, half the bubbles above {size} in radius ({made})"
+    voids = f"{void:.0%}" if void >= 0.1 else f"{100.0 * void:.2g}%"
+    return f"{voids} voids, half the bubbles over {_across(R)} across ({made})"
+
+
+def _across(radius: float) -> str:
+    """Return a bubble's diameter, as a loupe with a scale shows it."""
+    d = 2.0 * radius
+    return f"{d * 1e6:.2g} um" if d < SINGLY_M else f"{d * 1e3:.2g} mm"
 
 
 def _look(history: BubbleHistory) -> str:
@@ -61,6 +66,8 @@ def _look(history: BubbleHistory) -> str:
     hazy, clear = history.reflectance(SHOWN_THICKNESS, DARK)
     more = hazy - clear
     word = next(word for level, word in SEEN if more <= level or level == SEEN[-1][0])
+    if 2.0 * history.median_radius() >= SINGLY_M:
+        word += ", with bubbles that can be seen one by one"
     return (
         f"{SHOWN_THICKNESS} of it over black sends back {hazy:.0%} of the light, clear resin "
         f"{clear:.0%}: {word}."
