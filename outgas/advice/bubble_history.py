@@ -152,3 +152,8 @@ class BubbleHistory:
         from outgas.show.bubbles import bubbles_text
 
         return bubbles_text(self)
+
+    def _repr_html_(self) -> str:
+        from outgas.show.bubbles import bubbles_html
+
+        return bubbles_html(self)

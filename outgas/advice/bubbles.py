@@ -27,6 +27,7 @@ ENTRAINED_LIMIT = 0.3  # beyond it bubbles touch from the start
 # modulus holds. A resin said to be firmer than this without a cure history counts as gelled.
 GEL_VISCOSITY = 1e4  # Pa s
 FROZEN_VISCOSITY = 1e10  # Pa s, in place of infinity
+LEAST_ACTIVITY = 1e-6  # so that bone-dry over bone-dry is a number
 LEAST_PRESSURE_PA = 1e-3  # of a monomer that has all reacted
 MASS_ERROR = 1e-6  # of each gas; more is a fault of the reckoning
 
@@ -179,8 +180,8 @@ def _gases(
     over = {name: p for name, p in over.items() if p[0] > 0.0}
     wet = record.water_activity.si if a_w is None else units.one_fraction(a_w, "water activity")
     held = {part.volatile: part.fraction.si for part in record.part if part.volatile}
-    if "water" in held:  # a resin that is mostly water-borne: what it holds, by its own activity
-        held["water"] *= min(1.0, wet / record.water_activity.si)
+    if "water" in held:  # a resin that holds water of its own: as much as its record says
+        held["water"] *= wet / max(record.water_activity.si, wet, LEAST_ACTIVITY)
     else:
         held["water"] = move.water_saturation.si * wet
     RT = bubble_case.GAS_CONSTANT * T

@@ -1,5 +1,7 @@
 """What became of the bubbles, in words: the answer first."""
 
+from html import escape
+
 from outgas.advice.bubble_history import DARK, FROTH, BubbleHistory
 from outgas.show.text import _block as block
 
@@ -30,6 +32,14 @@ def bubbles_text(history: BubbleHistory) -> str:
         )
     lines.append(_look(history))
     return "\n".join([*lines, "", block("Assumed", list(history.assumptions))])
+
+
+def bubbles_html(history: BubbleHistory) -> str:
+    """Return the answer and what was assumed as HTML that needs no style sheet."""
+    answer, _, assumed = bubbles_text(history).partition("\n\n")
+    first, *rest = answer.splitlines()
+    said = "".join(f"<p>{escape(line)}</p>" for line in rest)
+    return f"<div><p><b>{escape(first)}</b></p>{said}<pre>{escape(assumed)}</pre></div>"
 
 
 def _minutes(seconds: float) -> str:

@@ -127,6 +127,25 @@ def test_the_words_open_with_the_answer():
     assert "It froths" in str(pulled(60))
 
 
+def test_a_notebook_shows_the_answer_first():
+    page = pulled(300)._repr_html_()
+    assert page.startswith("<div><p><b>At the gel (22 min): ")
+    assert "Assumed" in page
+
+
+def test_one_viscosity_as_text_is_one_for_all_times():
+    thin, thick = pulled(300, viscosity="200 mPa s"), pulled(300, viscosity="5000 Pa s")
+    assert thin.radius_m[10, 0] > thick.radius_m[10, 0]
+
+
+def test_a_resin_that_holds_water_of_its_own_gives_it_up():
+    history = outgas.bubble_growth(
+        "resole-phenolic", "50 um", ["0 min", "5 min", "10 min"],
+        ["25 degC", "95 degC", "95 degC"], "1013 mbar",
+    )  # fmt: skip
+    assert history.composition["water"][-1] > 0.5
+
+
 def test_smaller_bubbles_look_whiter():
     fine, coarse = (
         outgas.bubble_growth(UP, R, "1 s", "25 degC", "1013 mbar", entrained="2 %")
