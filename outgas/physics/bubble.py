@@ -6,9 +6,11 @@ Each bubble sits in the middle of its own cell of liquid and is small, round and
     ds/dt = G dh/dt,  h = (5 - 4/l - 1/l^4)/2,  l = R/(R at gel)  (neo-Hookean for constant G)
     d(p_i R^3/(3 Rg T))/dt = R^2 D_i dc_i/dr at the wall,  c_i = H_i p_i/(Rg T) there
 
-with diffusion of every gas through the cell resolved (bubble_grid). H_i is the Ostwald coefficient:
-of air a tenth or so, of a condensable its concentration in the resin x Rg T over its own partial
-pressure, so that a vapour is a gas with a great store behind it.
+1 - f is what a shell of finite thickness leaves of the drag, and of a gel's pull while it is small;
+a network that firms while it stretches counts as unstretched since the gel, which lets bubbles grow
+rather more than less. Diffusion through the cell is resolved, gas by gas (bubble_grid). H_i is the
+Ostwald coefficient: of air a tenth or so, of a condensable its concentration in the resin x Rg T
+over its own partial pressure, so that a vapour is a gas with a great store behind it.
 
 All bubbles take the same variable steps of the second-order backward formula (BDF2). Per step the
 liquid is eliminated down to two numbers per gas; what is left is a scalar Newton in ln R for each

@@ -152,6 +152,21 @@ def test_the_gel_holds_what_the_liquid_would_not():
     assert soft == pytest.approx(brentq(balance, 1.0, 3.0), rel=1e-3)
 
 
+def test_a_thin_shell_of_liquid_drags_less():
+    """An empty hole in a finite shell: R/(R^3 + Y)^(1/3) falls as exp(-p t/4 eta), exactly."""
+    R0, p, eta, cell, seconds = 1e-4, 2000.0, 50.0, 1.1, 0.03
+    conditions = reference.steady(p=p, eta=eta, H=(NO_EXCHANGE,), span=seconds)
+    start = bubble_case.Bubbles(
+        np.array([R0]), np.array([SPHERE * (cell * R0) ** 3]), np.zeros(1), np.zeros((1, 1)),
+        np.zeros(1),
+    )  # fmt: skip
+    left = grow(conditions, start, [0.0, seconds], tolerance=1e-6).radius[-1, 0] / R0
+    Y, endless = cell**3, np.exp(-p * seconds / (4.0 * eta))
+    before, after = 1.0 / (1.0 + Y) ** (1 / 3), left / (left**3 + Y) ** (1 / 3)
+    assert after / before == pytest.approx(endless, rel=1e-4)
+    assert left < endless - 0.02
+
+
 @pytest.mark.parametrize("over", [0.97, 1.03])
 def test_a_soft_solid_cavitates_past_five_halves_of_its_modulus(over):
     """Gent and Lindley: a cavity at constant inside pressure grows without end past 5 G/2."""
