@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from outgas.advice.bleed import Bleed, read_bleed
+    from outgas.advice.bubble_history import BubbleHistory
+    from outgas.advice.bubbles import bubble_growth
     from outgas.advice.plan import Schedule, Stage
     from outgas.advice.press import Press, press_instead
     from outgas.advice.pressures import (
@@ -43,6 +45,8 @@ __version__ = "0.1.0"
 
 _HOMES = {
     "outgas.advice.bleed": ("Bleed", "read_bleed"),
+    "outgas.advice.bubble_history": ("BubbleHistory",),
+    "outgas.advice.bubbles": ("bubble_growth",),
     "outgas.advice.press": ("Press", "press_instead"),
     "outgas.advice.pressures": (
         "boiling_temperature",
@@ -76,6 +80,7 @@ _HOME_OF = {name: module for module, names in _HOMES.items() for name in names}
 __all__ = [
     "Advice",
     "Bleed",
+    "BubbleHistory",
     "DataError",
     "InputError",
     "Layup",
@@ -94,6 +99,7 @@ __all__ = [
     "advise",
     "barometer",
     "boiling_temperature",
+    "bubble_growth",
     "bubble_pressure",
     "dials",
     "partial_pressures",

@@ -29,6 +29,7 @@ from outgas.records import (
     Volatile,
     check_fields,
 )
+from outgas.transport import Transport
 
 Record = TypeVar("Record", bound=Named)
 Product = TypeVar("Product", bound=msgspec.Struct)
@@ -143,6 +144,14 @@ def volatiles() -> list[str]:
 def resins() -> list[str]:
     """Return the names of the shipped resin systems, sorted."""
     return sorted(table("resins.toml"))
+
+
+def transport(family: str) -> Transport:
+    """Return how gas moves in a family of resins, as a resin's record names it: 'vinyl ester'.
+
+    Raises UnknownNameError with the families there are.
+    """
+    return _find(Transport, "family of resins", "transport.toml", family)
 
 
 def by_words(kind: type[Record], what: str, file: str, words: str) -> Record:

@@ -58,6 +58,8 @@ UNITS: dict[str, tuple[str, float, float]] = {
     "K/min": ("K/s", 1.0 / 60.0, 0.0),
     "mbar/min": ("Pa/s", 100.0 / 60.0, 0.0),
     "W/K": ("W/K", 1.0, 0.0),
+    "m2/s": ("m2/s", 1.0, 0.0),
+    "mN/m": ("N/m", 1e-3, 0.0),
 }
 
 # What each field of a table is: its SI unit, and what is plausible in it.
@@ -163,6 +165,13 @@ FIELDS: dict[str, tuple[str, float, float]] = {
     "dwell_below": ("K", 0.0, 300.0),
     "cure_hold": ("s", 0.0, 1e6),
     "pot_fill": ("", 0.01, 1.0),
+    "air_diffusivity": ("m2/s", 1e-14, 1e-8),
+    "monomer_diffusivity": ("m2/s", 1e-14, 1e-8),
+    "water_diffusivity": ("m2/s", 1e-14, 1e-8),
+    "diffusion_energy": ("J/mol", 0.0, 2e5),
+    "water_saturation": ("", 1e-5, 1.0),
+    "surface_tension": ("N/m", 0.005, 0.1),
+    "refractive_index": ("", 1.3, 1.8),
 }
 
 

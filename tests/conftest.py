@@ -8,7 +8,8 @@ from pathlib import Path
 import hypothesis
 import pytest
 
-sys.path.insert(0, str(Path(__file__).parent / "published"))
+for folder in ("published", "physics"):  # helpers that stand beside the tests
+    sys.path.insert(0, str(Path(__file__).parent / folder))
 
 hypothesis.settings.register_profile("desk", max_examples=40, deadline=None)
 hypothesis.settings.register_profile("ci", max_examples=150, deadline=None, derandomize=True)

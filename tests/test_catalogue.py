@@ -8,7 +8,7 @@ import pint
 import pytest
 
 import outgas
-from outgas import catalogue, fit, rates, records
+from outgas import catalogue, experiments, fit, rates, records
 from outgas.errors import DataError, InputError, UnknownNameError
 from outgas.physics import saturation, sheet
 
@@ -57,6 +57,8 @@ def test_every_record_converts():
         for key in catalogue.table(file):
             assert catalogue._find(kind, "thing", file, key).words
     assert catalogue.practice().process
+    for name in outgas.resins():
+        assert catalogue.transport(outgas.resin(name).family).air_diffusivity.si > 0.0
 
 
 @pytest.mark.parametrize("path", shipped_files(), ids=lambda p: p.name)
@@ -87,6 +89,7 @@ def test_every_source_is_used_and_described():
     used = set()
     for path in shipped_files():
         used |= set(re.findall(r'source = "([^"]+)"', path.read_text(encoding="utf-8")))
+    used |= {row.source for row in experiments.measurements()}
     for key in catalogue.table("sources.toml"):
         source = catalogue.reference(key)
         assert source.title
@@ -107,7 +110,7 @@ def test_every_unit_is_what_pint_makes_of_it():
 
 
 def test_every_field_of_numbers_has_a_unit_and_range():
-    for file in ("volatiles.toml", "resins.toml", "practice.toml", *TABLES):
+    for file in ("volatiles.toml", "resins.toml", "practice.toml", "transport.toml", *TABLES):
         for where, _ in all_numbers(catalogue.table(file)):
             assert where.rsplit(".", 1)[1] in records.FIELDS, where
 

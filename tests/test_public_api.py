@@ -22,11 +22,18 @@ def test_an_unknown_attribute_is_an_attribute_error():
 
 
 def test_every_public_function_says_units_and_errors():
-    for name in ("advise", "vapour_pressure", "boiling_temperature", "barometer", "read_pressure"):
+    for name in (
+        "advise",
+        "vapour_pressure",
+        "boiling_temperature",
+        "barometer",
+        "read_pressure",
+        "bubble_growth",
+    ):
         text = inspect.getdoc(getattr(outgas, name))
         for heading in ("Parameters", "Returns", "Raises"):
             assert heading in text, name
-        assert "[Pa]" in text or "[K]" in text, name
+        assert any(unit in text for unit in ("[Pa]", "[K]", "[m]")), name
 
 
 def test_everything_after_shop_is_keyword_only():
