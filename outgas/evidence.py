@@ -21,6 +21,7 @@ class Question(Named, frozen=True, kw_only=True):
     now: bool
     answers: dict[str, str]
     how_to: str = ""
+    processes: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         if len(self.answers) < 2:
@@ -123,6 +124,8 @@ class Gate(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     polyester_peroxide: Number
     free_peroxide: Number
     acetone: Number
+    leaky: Number
+    drop_test: Number
     swept: Number
     shear_per_void: Number
 

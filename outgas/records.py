@@ -117,6 +117,8 @@ FIELDS: dict[str, tuple[str, float, float]] = {
     "polyester_peroxide": ("", 0.0, 1.0),
     "free_peroxide": ("", 0.0, 0.2),
     "acetone": ("", 0.0, 0.1),
+    "leaky": ("Pa", 0.0, 1.1e5),
+    "drop_test": ("Pa", 0.0, 1e4),
     "swept": ("", 0.0, 1.0),
     "shear_per_void": ("", 0.0, 30.0),
     "polyester": ("", 0.0, 0.3),

@@ -1,0 +1,382 @@
+"""Why a laminate went white: causes ranked by what was seen and by what the physics leaves room for.
+
+A cause's weight is how often it whitens a laminate where all it needs is there (prior), times the
+room the physics leaves it (gates.py), times how much each answer speaks for it. For a cause an
+answer has the chance w / (sum of w over all answers to that question), w being the weight of the
+row in data/causes.toml to the power of trust, for answers overlap and come from memory. A cause
+that is not in the list keeps a small weight, with every answer as likely as any other.
+"""
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from outgas import catalogue, units
+from outgas.advice import cautions, changes, look
+from outgas.advice.asked import Inputs, read_inputs, refuse
+from outgas.advice.diagnosis import Ask, Diagnosis, Suspect
+from outgas.advice.gates import COLDER_K, Gate, Scene, gate_of, scene_of
+from outgas.advice.limits import Case
+from outgas.advice.opening import autoclave_pressure, case_of, reading_error
+from outgas.advice.seen import Belief, certain, read_bag, read_seen
+from outgas.errors import InputError, RefusedError
+from outgas.evidence import Cause, Question
+from outgas.job.layup import Layup
+from outgas.job.shop import Shop
+from outgas.records import Resin
+
+if TYPE_CHECKING:
+    from outgas.units import Measure
+
+LEAST_BITS = 0.01  # a question that tells less than this is not worth asking
+SAME_BITS = 0.02  # questions this close are alike: then the one that can still be tried comes first
+POINTS = 1.05  # an answer points to a cause when it is this many times likelier under it
+_CLOTHS = {"chopped-strand-mat": "chopped mat"}
+
+
+def diagnose(
+    resin: str | Resin,
+    shop: Shop,
+    *,
+    process: str = "wet layup",
+    seen: Any = None,
+    bag_pressure: Any = None,
+    layup: Layup | None = None,
+    hottest: "Measure | None" = None,
+    air_pressure: "Measure | None" = None,
+    degassed: "Measure | None" = None,
+    entrained: Any = None,
+    water_activity: Any = None,
+    contaminants: dict[str, Any] | None = None,
+    reads_with: str = "dial",
+) -> Diagnosis:
+    """Return why a laminate went white, as far as can be told, and what to ask and change.
+
+    Parameters
+    ----------
+    resin, shop, process, layup
+        As in outgas.advise: what was laminated, where and how.
+    seen
+        What was seen or remembered, as {'where': 'on strands'} or ['where=on strands']; questions
+        and answers of outgas.questions(). Leave out what was not looked at.
+    bag_pressure
+        A reading ('28 inHg vacuum', '60 mbar', a quantity), an interval of two readings (a pair, or
+        '40 mbar to 90 mbar'), 'very good bag', 'weak bag', a belief with chance_below, or None.
+    hottest
+        Warmest moment before the gel could hold a bubble, if known.
+    air_pressure, degassed, entrained, water_activity, contaminants
+        As in outgas.advise.
+    reads_with
+        'dial', 'water' or 'sensor 5 mbar': how far a reading of bag_pressure may be off.
+
+    Returns
+    -------
+    A Diagnosis: ranked causes, .ask, .cannot_tell, str() for a builder, to_dict() for a script.
+    Pressures [Pa] are absolute, temperatures [K].
+
+    Raises
+    ------
+    UnknownNameError, InputError, OutOfRangeError, DataError
+        One line each: what was given and what is allowed, with the nearest words.
+
+    Notes
+    -----
+    What should not have been laid up at all (polystyrene with styrene, a tool below the dew point)
+    is not refused here, for it has happened: .refusal says it.
+    """
+    answers = read_seen(seen)
+    pot = degassed
+    noted = []
+    if answers.get("degassed") == "yes" and degassed is None and air_pressure is None:
+        pot = units.quantity(catalogue.practice().gas.pot_pressure.si, "Pa")
+        noted.append(
+            f"degassed, no pressure given: taken as a pot at {pot.m_as('mbar'):.0f} mbar, which "
+            "leaves about half of the air"
+        )
+    if answers.get("degassed") == "no" and (degassed is not None or air_pressure is not None):
+        raise InputError("seen says degassed=no, but degassed or air_pressure was given; drop one")
+    asked = read_inputs(
+        resin,
+        shop,
+        process=process,
+        layup=layup,
+        rig=None,
+        vapour_share=None,
+        confidence=0.95,
+        hottest=hottest,
+        air_pressure=air_pressure,
+        degassed=pot,
+        entrained=entrained,
+        water_activity=water_activity,
+        contaminants=contaminants,
+        void_target="2 %",
+        reads_with=reads_with,
+    )
+    if asked.process == "degassing":
+        raise InputError("process is degassing; a pot has no laminate to go white")
+    implied = _implied(asked, answers)
+    for name, answer in implied.items():
+        noted.append(f"{name.replace('-', ' ')}: {answer}, from what was described")
+    answers = {**implied, **answers}
+    error = None if asked.reads_with == "water" else reading_error(asked, 0.0)
+    bag = read_bag(bag_pressure, shop.barometer_Pa, error)
+    case = case_of(asked)
+    scene = scene_of(asked, case, bag, _in_resin(asked, bag), answers)
+    return _assemble(asked, case, scene, noted)
+
+
+def questions() -> dict[str, dict[str, str]]:
+    """Return what diagnose understands: for each question, its answers and what each means.
+
+    Returns
+    -------
+    {'where': {'on strands': 'white along the strands ...', ...}, ...}; plain words, no units.
+    """
+    return {
+        name.replace("-", " "): dict(question.answers)
+        for name, question in catalogue.evidence().question.items()
+    }
+
+
+def _implied(asked: Inputs, answers: dict[str, str]) -> dict[str, str]:
+    """Return answers that the description already holds; what was said goes before."""
+    found = {}
+    core, shop, plies = asked.layup.core, asked.shop, asked.layup.plies
+    if core is not None and "core-kind" not in answers:
+        found["core-kind"] = "balsa" if core.wood else "foam"
+    if shop.tool_temperature_K < shop.temperature_K - COLDER_K and "tool" not in answers:
+        found["tool"] = "colder than the air"
+    kinds = {_CLOTHS.get(ply.fabric.name, _weave(ply.fabric.name)) for ply in plies}
+    if len(kinds) == 1 and "cloth" not in answers:
+        found["cloth"] = kinds.pop()
+    return found
+
+
+def _weave(name: str) -> str:
+    return "woven" if "woven" in name else "stitched"
+
+
+def _in_resin(asked: Inputs, bag: Belief) -> Belief:
+    """Return the pressure in the resin: the bag's, once resin can bleed or meets the vent."""
+    here = asked.shop.barometer_Pa
+    if asked.process == "prepreg":
+        here += autoclave_pressure(asked)
+        return certain(here, "the air on the bag, carried by the resin")
+    if asked.process == "pressing":
+        return certain(here, "the air; a press adds what the fibres do not carry")
+    return bag
+
+
+# Weighing ---------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class _Entry:
+    """One cause under trial: its gate, its weight before any answer, and what the answers add."""
+
+    cause: Cause
+    gate: Gate
+    weight: float
+
+
+def chances(cause: Cause | None, question: Question, trust: float) -> dict[str, float]:
+    """Return how likely each answer to a question is under a cause; None is the unlisted one."""
+    sign = None if cause is None else cause.sign_of(question.name)
+    weights = catalogue.evidence().weight
+    raw = {}
+    for answer in question.answers:
+        strength = None if sign is None else sign.strength(answer)
+        raw[answer] = 1.0 if strength is None else getattr(weights, strength).si ** trust
+    total = sum(raw.values())
+    return {answer: w / total for answer, w in raw.items()}
+
+
+def _posterior(
+    entries: list[_Entry], seen: dict[str, str], trust: float
+) -> tuple[dict[str, float], float]:
+    """Return the probability of each cause, and of one that is not in the list."""
+    evidence = catalogue.evidence()
+    logs: dict[str, float] = {}
+    trials: list[tuple[str, Cause | None, float]] = [
+        (entry.cause.name, entry.cause, entry.weight) for entry in entries
+    ]
+    trials.append(("", None, evidence.weight.unlisted.si))
+    for name, cause, weight in trials:
+        total = math.log(weight)
+        for asked, answer in seen.items():
+            total += math.log(chances(cause, evidence.question[asked], trust)[answer])
+        logs[name] = total
+    top = max(logs.values())
+    shares = {name: math.exp(value - top) for name, value in logs.items()}
+    whole = sum(shares.values())
+    found = {name: share / whole for name, share in shares.items()}
+    return found, found.pop("")
+
+
+def _told_apart(ranked: list[tuple[str, float]]) -> bool:
+    """Tell whether the first cause is likely enough and far enough ahead of the second."""
+    weight = catalogue.evidence().weight
+    first, second = ranked[0][1], ranked[1][1] if len(ranked) > 1 else 0.0
+    return first >= weight.enough.si and first >= weight.clear_lead.si * second
+
+
+def _ranked(found: dict[str, float]) -> list[tuple[str, float]]:
+    return sorted(found.items(), key=lambda item: (-item[1], item[0]))
+
+
+def _clearly(entries: list[_Entry], seen: dict[str, str], unlisted: float) -> bool:
+    """Tell whether one cause leads, however far the answers are trusted."""
+    trust = catalogue.evidence().weight.trust
+    ranked = [
+        _ranked(_posterior(entries, seen, t)[0]) for t in (trust.si, trust.low_si, trust.high_si)
+    ]
+    same = len({r[0][0] for r in ranked}) == 1
+    return same and _told_apart(ranked[0]) and ranked[0][0][1] > unlisted
+
+
+# Asking -----------------------------------------------------------------------------------------
+
+
+def _entropy(p: float) -> float:
+    return -sum(x * math.log2(x) for x in (p, 1.0 - p) if x > 0.0)
+
+
+def _bits(p: float, first: dict[str, float], second: dict[str, float]) -> float:
+    """Return the information that a question is expected to give on which of two causes it is."""
+    left = 0.0
+    for answer, chance in first.items():
+        both = p * chance + (1.0 - p) * second[answer]
+        left += both * _entropy(p * chance / both)
+    return _entropy(p) - left
+
+
+def _ask(entries: list[_Entry], found: dict[str, float], scene: Scene) -> Ask | None:
+    """Return the question, not yet answered, that best separates the leading two causes."""
+    ranked = _ranked(found)
+    if len(ranked) < 2:
+        return None
+    by_name = {entry.cause.name: entry.cause for entry in entries}
+    (one, p_one), (two, p_two) = ranked[:2]
+    share = p_one / (p_one + p_two)
+    trust = catalogue.evidence().weight.trust.si
+    best: tuple[float, float, Question, dict[str, float], dict[str, float]] | None = None
+    for question in catalogue.evidence().question.values():
+        if question.name in scene.seen or not _applies(question, scene):
+            continue
+        a, b = (chances(by_name[name], question, trust) for name in (one, two))
+        bits = _bits(share, a, b)
+        liking = bits + (SAME_BITS if question.now else 0.0)
+        if bits >= LEAST_BITS and (best is None or liking > best[0]):
+            best = (liking, bits, question, a, b)
+    if best is None:
+        return None
+    _, bits, question, a, b = best
+    points = {}
+    for answer in question.answers:
+        ratio = a[answer] / b[answer]
+        points[answer] = one if ratio > POINTS else two if ratio < 1.0 / POINTS else ""
+    return Ask(
+        question=question.name.replace("-", " "),
+        text=question.ask,
+        how_to=question.how_to,
+        now=question.now,
+        points=points,
+        bits=bits,
+    )
+
+
+def _applies(question: Question, scene: Scene) -> bool:
+    if question.processes and scene.case.process not in question.processes:
+        return False
+    return question.name != "initiator" or scene.case.resin.initiator == "peroxide"
+
+
+# Putting together -------------------------------------------------------------------------------
+
+
+def _assemble(asked: Inputs, case: Case, scene: Scene, noted: list[str]) -> Diagnosis:
+    entries, impossible = [], {}
+    for cause in catalogue.evidence().cause.values():
+        gate = gate_of(cause, scene)
+        if gate.room <= 0.0:
+            impossible[cause.name] = "; ".join(gate.cons)
+        else:
+            entries.append(_Entry(cause, gate, cause.prior.si * gate.room))
+    trust = catalogue.evidence().weight.trust.si
+    found, unlisted = _posterior(entries, scene.seen, trust)
+    by_name = {entry.cause.name: entry for entry in entries}
+    plan = changes.plan_of(asked, case, scene)
+    suspects = tuple(
+        _suspect(by_name[name], p, scene, changes.changes(name, plan)) for name, p in _ranked(found)
+    )
+    return Diagnosis(
+        resin=asked.resin.name,
+        resin_title=asked.resin.title,
+        process=asked.process,
+        barometer_Pa=case.barometer_Pa,
+        hottest_K=case.hottest_K,
+        seen={name.replace("-", " "): answer for name, answer in scene.seen.items()},
+        bag_text=scene.bag.text,
+        bag_Pa=scene.bag.interval,
+        causes=suspects,
+        unlisted=unlisted,
+        impossible=impossible,
+        cannot_tell=not _clearly(entries, scene.seen, unlisted),
+        ask=_ask(entries, found, scene),
+        refusal=_refusal(asked),
+        assumptions=(*_assumed(scene), *noted, *cautions.assumptions(asked, case)),
+        cautions=cautions.cautions(asked, case),
+    )
+
+
+def _refusal(asked: Inputs) -> str:
+    try:
+        refuse(asked)
+    except RefusedError as error:
+        return str(error).removeprefix("refused: ")
+    return ""
+
+
+def _assumed(scene: Scene) -> tuple[str, ...]:
+    found = [f"bag pressure: {scene.bag.text}"]
+    if scene.resin is not scene.bag:
+        found.append(f"pressure in the resin: {scene.resin.text}")
+    else:
+        found.append("the resin ends at the bag's pressure, as it does once it can bleed")
+    found.append("weights of the answers are estimates; see data/causes.toml for each row's source")
+    return tuple(found)
+
+
+def _suspect(entry: _Entry, p: float, scene: Scene, change: Any) -> Suspect:
+    cause, gate = entry.cause, entry.gate
+    pros, cons = list(gate.pros), list(gate.cons)
+    for asked, answer in scene.seen.items():
+        sign = cause.sign_of(asked)
+        strength = None if sign is None else sign.strength(answer)
+        if sign is None or strength is None:
+            continue
+        line = f"{asked.replace('-', ' ')}: {answer} ({sign.why})"
+        (pros if strength in ("typical", "fits") else cons).append(line)
+    return Suspect(
+        name=cause.name,
+        title=cause.title,
+        probability=p,
+        evidence_for=tuple(pros),
+        evidence_against=tuple(cons),
+        acts=gate.acts,
+        void=gate.void,
+        radius_m=gate.radius,
+        whiteness=_whiteness(gate, scene),
+        matters=cause.matters,
+        effect=cause.effect,
+        change=change,
+    )
+
+
+def _whiteness(gate: Gate, scene: Scene) -> str:
+    """Say how the least and the most that a cause would make looks."""
+    if gate.void is None or gate.radius is None:
+        return "a film on the surface"
+    middle = math.sqrt(gate.radius[0] * gate.radius[1])
+    words = [look.predicted(min(v, 1.0), middle, scene.thickness).words for v in gate.void]
+    return words[0] if words[0] == words[1] else f"{words[0]} to {words[1]}"
