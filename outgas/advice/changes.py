@@ -194,8 +194,10 @@ def _binder(_plan: Plan) -> list[Change]:
 def _bridging(_plan: Plan) -> list[Change]:
     return [
         Change("cut the cloth at the corner and lap it; press it in before the bag, with a fillet"),
-        Change("a pleat of bag on each side of every inside corner, and push the bag in by hand "
-               "at a weak vacuum before going deeper"),
+        Change(
+            "a pleat of bag on each side of every inside corner, and push the bag in by hand "
+            "at a weak vacuum before going deeper"
+        ),
     ]
 
 
@@ -220,8 +222,10 @@ def _blush(plan: Plan) -> list[Change]:
 def _shrinkage(plan: Plan) -> list[Change]:
     return [
         Change("build it in thinner stages, each below its peak before the next"),
-        Change("a slower initiator within its sheet's range, or a resin that peaks lower; "
-               f"cool a laminate that passes {_celsius(plan.case.hottest_K + 20.0)}"),
+        Change(
+            "a slower initiator within its sheet's range, or a resin that peaks lower; "
+            f"cool a laminate that passes {_celsius(plan.case.hottest_K + 20.0)}"
+        ),
     ]
 
 
@@ -249,8 +253,10 @@ def _cleaner(plan: Plan) -> list[Change]:
 
 def _peroxide(plan: Plan) -> list[Change]:
     return [
-        Change("an initiator low in free hydrogen peroxide, as the resin's sheet names it, within "
-               "its range"),
+        Change(
+            "an initiator low in free hydrogen peroxide, as the resin's sheet names it, within "
+            "its range"
+        ),
         Change("mix a cup and watch it: no laying up until one stays quiet"),
         *_hold(plan),
     ]
@@ -268,14 +274,22 @@ def _stripped(plan: Plan) -> list[Change]:
 
 def _front(plan: Plan) -> list[Change]:
     return [
-        Change("throttle the inlet so that strands fill with the gaps; stop the flow medium short "
-               "of the edge; no open channel along it"),
-        Change("fill at {}, then hold the vent at {}", (
-            plan.window.debulk_hold,
-            plan.window.setpoint if plan.window.setpoint is not None
-            else min(plan.window.deepest + margin_of(plan.inputs, plan.window.deepest),
-                     plan.case.barometer_Pa),
-        )),
+        Change(
+            "throttle the inlet so that strands fill with the gaps; stop the flow medium short "
+            "of the edge; no open channel along it"
+        ),
+        Change(
+            "fill at {}, then hold the vent at {}",
+            (
+                plan.window.debulk_hold,
+                plan.window.setpoint
+                if plan.window.setpoint is not None
+                else min(
+                    plan.window.deepest + margin_of(plan.inputs, plan.window.deepest),
+                    plan.case.barometer_Pa,
+                ),
+            ),
+        ),
     ]
 
 

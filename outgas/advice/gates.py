@@ -18,6 +18,7 @@ from outgas import catalogue, units
 from outgas.advice import look
 from outgas.advice.asked import Inputs
 from outgas.advice.limits import (
+    Band,
     Case,
     Vapour,
     air_limit,
@@ -43,7 +44,7 @@ GAS_CONSTANT = 8.314462618  # J/(mol K), CODATA
 PEROXIDE_MOLAR_MASS = 0.034015  # hydrogen peroxide, kg/mol
 OXYGEN_PER_PEROXIDE = 0.5  # 2 H2O2 -> 2 H2O + O2
 JUST_ABOVE = 1.1  # a closed cell boils without limit at p_v: gas is counted from a tenth above it
-FULL_PUSH = 2.0  # boiling is the resin's own where its monomers make half of the push or more
+FULL_PUSH = 3.0  # boiling is the resin's own where its monomers make a third of the push or more
 LEAST_SHOWN = 1e-4  # share of voids below which none is worth naming
 COLDER_K = 0.5  # a tool this much below the air is a cold one
 ZERO = units.ZERO_CELSIUS_K
@@ -169,13 +170,14 @@ def _shows(cause: Cause, scene: Scene, void: "Floats") -> float:
     """Return how surely gas of these shares, at the belief's pressures, would be noticed."""
     if cause.nuclei is not None:
         n = cause.nuclei.si
-        radii = [(3.0 * min(max(f, 1e-9), look.DENSEST) / (4.0 * math.pi * n)) ** (1 / 3) for f in void]
+        radii = [
+            (3.0 * min(max(f, 1e-9), look.DENSEST) / (4.0 * math.pi * n)) ** (1 / 3) for f in void
+        ]
     else:
         assert cause.radius is not None
         radii = [cause.radius.si] * len(void)
     noticed = [
-        look.shows(min(float(f), 1.0), r, scene.thickness)
-        for f, r in zip(void, radii, strict=True)
+        look.shows(min(float(f), 1.0), r, scene.thickness) for f, r in zip(void, radii, strict=True)
     ]
     return scene.resin.mean(np.asarray(noticed))
 
@@ -228,7 +230,9 @@ def _boiling(cause: Cause, scene: Scene) -> Gate:
     if boils >= 0.5:
         pros = (f"the resin was at about {middle}, where it boils below {_mbar(hot.nominal)}",)
     elif scene.resin.quantile(0.025) > scene.upper_Pa:
-        cons = (f"the resin was at about {middle}, well above the {_mbar(hot.nominal)} it boils at",)
+        cons = (
+            f"the resin was at about {middle}, well above the {_mbar(hot.nominal)} it boils at",
+        )
     if own < 1.0:
         cons = (*cons, "most of what pushes is water, not monomer")
     return Gate(room, void, _sizes(cause, void), acts, pros, cons)
@@ -239,20 +243,24 @@ def _air(scene: Scene) -> float:
 
 
 def _dissolved(cause: Cause, scene: Scene) -> Gate:
-    case, p_v = scene.case, scene.hot.nominal
+    """Count the air alone, as cold as the shop: what vapour and warmth add is others' doing."""
+    case = scene.case
+
+    def freed(p: "Floats") -> "Floats":
+        L, T = case.resin.air_solubility.si, case.shop_K
+        return np.asarray(air.gas_per_resin(p, 0.0, L, _air(scene), 0.0, 0.0, 0.0, T, T))
 
     def void_at(p: "Floats") -> "Floats":
-        return _kept(scene, _gas(scene, p, p_v, 0.0, _air(scene)))
+        return _kept(scene, freed(p))
 
     void = _span(scene, void_at)
     found = _shows(cause, scene, void_at(scene.resin.pressure))
+    found = max(found, catalogue.evidence().weight.ruled_out.si)
     if case.process == "prepreg":
-        return Gate(
-            min(found, catalogue.evidence().gate.unknown.si),
-            cons=("prepreg holds little dissolved air",),
-        )
-    # The share kept is set to one that limits can be asked for in every process.
-    cell = case.but(process="wet layup", entrained=case.entrained.exact(0.0))
+        room = min(found, catalogue.evidence().gate.unknown.si)
+        return Gate(room, void, _sizes(cause, void), cons=("prepreg holds little dissolved air",))
+    # As a process that sets an air limit; the share kept stays this case's own.
+    cell = case.but(process="wet layup", entrained=Band.exact(0.0))
     clear = cell.but(void_target=catalogue.practice().margins.clear_target.si)
     hot, cool = vapour(case, case.hottest_K), vapour(case, case.shop_K)
     shows, coarse = air_limit(clear, hot, cool)[0], air_limit(cell, hot, cool)[0]
@@ -262,14 +270,14 @@ def _dissolved(cause: Cause, scene: Scene) -> Gate:
     )
     pros, cons = (), ()
     if void[1] < LEAST_SHOWN:
-        cons = (f"the air left in the resin ({_mbar(_air(scene))}) stays dissolved at this pressure",)
+        left = _mbar(_air(scene))
+        cons = (f"the air left in the resin ({left}) stays dissolved at this pressure",)
     elif found > 0.5:
-        how = "undegassed resin" if _air(scene) > 0.9 * (scene.barometer - p_v) else "this resin"
-        freed = float(_gas(scene, np.array([scene.resin.median]), p_v, 0.0, _air(scene))[0])
-        pros = (
-            f"{how} frees {freed:.2g} times its own volume of air at "
-            f"{_mbar(max(scene.resin.median, JUST_ABOVE * p_v))}",
-        )
+        full = scene.barometer - vapour(case, case.shop_K).nominal
+        how = "undegassed resin" if _air(scene) > 0.99 * full else "this resin"
+        middle = scene.resin.median
+        volume = float(freed(np.array([middle]))[0])
+        pros = (f"{how} frees {volume:.2g} times its own volume of air at {_mbar(middle)}",)
     return Gate(found, void, _sizes(cause, void), acts, pros, cons)
 
 
@@ -457,7 +465,9 @@ def _binder(cause: Cause, scene: Scene) -> Gate:
 
 
 def _bridging(cause: Cause, scene: Scene) -> Gate:
-    return Gate(1.0, *_held(cause), acts="as soon as the bag pulls tight over a corner")
+    spoken = scene.seen.get("where") == "in corners" or "tap" in scene.seen
+    room = 1.0 if spoken else catalogue.evidence().gate.unknown.si
+    return Gate(room, *_held(cause), acts="as soon as the bag pulls tight over a corner")
 
 
 def _blush(_cause: Cause, scene: Scene) -> Gate:
