@@ -9,6 +9,7 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from outgas.advice.diagnosis import Diagnosis
     from outgas.advice.press import Press, press_instead
     from outgas.advice.pressures import (
         boiling_temperature,
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
         void_fraction,
     )
     from outgas.advice.record import Advice
+    from outgas.advice.why import diagnose, questions
     from outgas.advice.window import advise
     from outgas.catalogue import resin, resins, volatile, volatiles
     from outgas.errors import (
@@ -39,6 +41,7 @@ if TYPE_CHECKING:
 __version__ = "0.1.0"
 
 _HOMES = {
+    "outgas.advice.diagnosis": ("Diagnosis",),
     "outgas.advice.press": ("Press", "press_instead"),
     "outgas.advice.pressures": (
         "boiling_temperature",
@@ -48,6 +51,7 @@ _HOMES = {
         "void_fraction",
     ),
     "outgas.advice.record": ("Advice",),
+    "outgas.advice.why": ("diagnose", "questions"),
     "outgas.advice.window": ("advise",),
     "outgas.catalogue": ("resin", "resins", "volatile", "volatiles"),
     "outgas.errors": (
@@ -70,6 +74,7 @@ _HOME_OF = {name: module for module, names in _HOMES.items() for name in names}
 __all__ = [
     "Advice",
     "DataError",
+    "Diagnosis",
     "InputError",
     "Layup",
     "OutOfRangeError",
@@ -86,9 +91,11 @@ __all__ = [
     "barometer",
     "boiling_temperature",
     "bubble_pressure",
+    "diagnose",
     "dials",
     "partial_pressures",
     "press_instead",
+    "questions",
     "read_pressure",
     "resin",
     "resins",

@@ -1,16 +1,15 @@
 """What to change next time, cause by cause, each with its number where there is one."""
 
-import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
 from outgas import catalogue, units
 from outgas.advice.asked import Inputs
 from outgas.advice.diagnosis import Change
-from outgas.advice.gates import Scene, swept
 from outgas.advice.limits import Case, vapour, water_pressure
 from outgas.advice.opening import Window, debulked, margin_of, window_of
 from outgas.advice.record import WayOut
+from outgas.advice.scene import Scene, swept
 from outgas.advice.ways import DRY_AIR, ways_out
 from outgas.physics import saturation
 
@@ -251,14 +250,13 @@ def _cleaner(plan: Plan) -> list[Change]:
     ]
 
 
-def _peroxide(plan: Plan) -> list[Change]:
+def _peroxide(_plan: Plan) -> list[Change]:
     return [
         Change(
             "an initiator low in free hydrogen peroxide, as the resin's sheet names it, within "
             "its range"
         ),
         Change("mix a cup and watch it: no laying up until one stays quiet"),
-        *_hold(plan),
     ]
 
 
@@ -311,9 +309,3 @@ _CHANGES: dict[str, Callable[[Plan], list[Change]]] = {
     "stripped": _stripped,
     "front-too-fast": _front,
 }
-
-
-def shear_lost(void: float) -> float:
-    """Return the share of interlaminar shear strength that a void content was measured to cost."""
-    per = catalogue.evidence().gate.shear_per_void.si
-    return 1.0 - math.exp(-per * void)

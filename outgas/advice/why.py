@@ -1,26 +1,24 @@
-"""Why a laminate went white: causes ranked by what was seen and by what the physics leaves room for.
+"""Why a laminate went white: `outgas.diagnose`, from what was seen to a ranked list of causes.
 
-A cause's weight is how often it whitens a laminate where all it needs is there (prior), times the
-room the physics leaves it (gates.py), times how much each answer speaks for it. For a cause an
-answer has the chance w / (sum of w over all answers to that question), w being the weight of the
-row in data/causes.toml to the power of trust, for answers overlap and come from memory. A cause
-that is not in the list keeps a small weight, with every answer as likely as any other.
+read (seen.py) -> what the physics leaves room for (scene.py, gas_gates.py, gates.py) -> weigh the
+answers (weighing.py) -> what to ask (asking.py) and what to change (changes.py).
 """
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from outgas import catalogue, units
 from outgas.advice import cautions, changes, look
 from outgas.advice.asked import Inputs, read_inputs, refuse
-from outgas.advice.diagnosis import Ask, Diagnosis, Suspect
-from outgas.advice.gates import COLDER_K, Gate, Scene, gate_of, scene_of
+from outgas.advice.asking import next_question
+from outgas.advice.diagnosis import Change, Diagnosis, Suspect
+from outgas.advice.gates import gate_of
 from outgas.advice.limits import Case
 from outgas.advice.opening import autoclave_pressure, case_of, reading_error
+from outgas.advice.scene import COLDER_K, Gate, Scene, scene_of
 from outgas.advice.seen import Belief, certain, read_bag, read_seen
+from outgas.advice.weighing import Entry, leads_clearly, posterior, ranked
 from outgas.errors import InputError, RefusedError
-from outgas.evidence import Cause, Question
 from outgas.job.layup import Layup
 from outgas.job.shop import Shop
 from outgas.records import Resin
@@ -28,9 +26,6 @@ from outgas.records import Resin
 if TYPE_CHECKING:
     from outgas.units import Measure
 
-LEAST_BITS = 0.01  # a question that tells less than this is not worth asking
-SAME_BITS = 0.02  # questions this close are alike: then the one that can still be tried comes first
-POINTS = 1.05  # an answer points to a cause when it is this many times likelier under it
 _CLOTHS = {"chopped-strand-mat": "chopped mat"}
 
 
@@ -167,130 +162,6 @@ def _in_resin(asked: Inputs, bag: Belief) -> Belief:
     return bag
 
 
-# Weighing ---------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class _Entry:
-    """One cause under trial: its gate, its weight before any answer, and what the answers add."""
-
-    cause: Cause
-    gate: Gate
-    weight: float
-
-
-def chances(cause: Cause | None, question: Question, trust: float) -> dict[str, float]:
-    """Return how likely each answer to a question is under a cause; None is the unlisted one."""
-    sign = None if cause is None else cause.sign_of(question.name)
-    weights = catalogue.evidence().weight
-    raw = {}
-    for answer in question.answers:
-        strength = None if sign is None else sign.strength(answer)
-        raw[answer] = 1.0 if strength is None else getattr(weights, strength).si ** trust
-    total = sum(raw.values())
-    return {answer: w / total for answer, w in raw.items()}
-
-
-def _posterior(
-    entries: list[_Entry], seen: dict[str, str], trust: float
-) -> tuple[dict[str, float], float]:
-    """Return the probability of each cause, and of one that is not in the list."""
-    evidence = catalogue.evidence()
-    logs: dict[str, float] = {}
-    trials: list[tuple[str, Cause | None, float]] = [
-        (entry.cause.name, entry.cause, entry.weight) for entry in entries
-    ]
-    trials.append(("", None, evidence.weight.unlisted.si))
-    for name, cause, weight in trials:
-        total = math.log(weight)
-        for asked, answer in seen.items():
-            total += math.log(chances(cause, evidence.question[asked], trust)[answer])
-        logs[name] = total
-    top = max(logs.values())
-    shares = {name: math.exp(value - top) for name, value in logs.items()}
-    whole = sum(shares.values())
-    found = {name: share / whole for name, share in shares.items()}
-    return found, found.pop("")
-
-
-def _told_apart(ranked: list[tuple[str, float]]) -> bool:
-    """Tell whether the first cause is likely enough and far enough ahead of the second."""
-    weight = catalogue.evidence().weight
-    first, second = ranked[0][1], ranked[1][1] if len(ranked) > 1 else 0.0
-    return first >= weight.enough.si and first >= weight.clear_lead.si * second
-
-
-def _ranked(found: dict[str, float]) -> list[tuple[str, float]]:
-    return sorted(found.items(), key=lambda item: (-item[1], item[0]))
-
-
-def _clearly(entries: list[_Entry], seen: dict[str, str], unlisted: float) -> bool:
-    """Tell whether one cause leads, however far the answers are trusted."""
-    trust = catalogue.evidence().weight.trust
-    ranked = [
-        _ranked(_posterior(entries, seen, t)[0]) for t in (trust.si, trust.low_si, trust.high_si)
-    ]
-    same = len({r[0][0] for r in ranked}) == 1
-    return same and _told_apart(ranked[0]) and ranked[0][0][1] > unlisted
-
-
-# Asking -----------------------------------------------------------------------------------------
-
-
-def _entropy(p: float) -> float:
-    return -sum(x * math.log2(x) for x in (p, 1.0 - p) if x > 0.0)
-
-
-def _bits(p: float, first: dict[str, float], second: dict[str, float]) -> float:
-    """Return the information that a question is expected to give on which of two causes it is."""
-    left = 0.0
-    for answer, chance in first.items():
-        both = p * chance + (1.0 - p) * second[answer]
-        left += both * _entropy(p * chance / both)
-    return _entropy(p) - left
-
-
-def _ask(entries: list[_Entry], found: dict[str, float], scene: Scene) -> Ask | None:
-    """Return the question, not yet answered, that best separates the leading two causes."""
-    ranked = _ranked(found)
-    if len(ranked) < 2:
-        return None
-    by_name = {entry.cause.name: entry.cause for entry in entries}
-    (one, p_one), (two, p_two) = ranked[:2]
-    share = p_one / (p_one + p_two)
-    trust = catalogue.evidence().weight.trust.si
-    best: tuple[float, float, Question, dict[str, float], dict[str, float]] | None = None
-    for question in catalogue.evidence().question.values():
-        if question.name in scene.seen or not _applies(question, scene):
-            continue
-        a, b = (chances(by_name[name], question, trust) for name in (one, two))
-        bits = _bits(share, a, b)
-        liking = bits + (SAME_BITS if question.now else 0.0)
-        if bits >= LEAST_BITS and (best is None or liking > best[0]):
-            best = (liking, bits, question, a, b)
-    if best is None:
-        return None
-    _, bits, question, a, b = best
-    points = {}
-    for answer in question.answers:
-        ratio = a[answer] / b[answer]
-        points[answer] = one if ratio > POINTS else two if ratio < 1.0 / POINTS else ""
-    return Ask(
-        question=question.name.replace("-", " "),
-        text=question.ask,
-        how_to=question.how_to,
-        now=question.now,
-        points=points,
-        bits=bits,
-    )
-
-
-def _applies(question: Question, scene: Scene) -> bool:
-    if question.processes and scene.case.process not in question.processes:
-        return False
-    return question.name != "initiator" or scene.case.resin.initiator == "peroxide"
-
-
 # Putting together -------------------------------------------------------------------------------
 
 
@@ -301,13 +172,13 @@ def _assemble(asked: Inputs, case: Case, scene: Scene, noted: list[str]) -> Diag
         if gate.room <= 0.0:
             impossible[cause.name] = "; ".join(gate.cons)
         else:
-            entries.append(_Entry(cause, gate, cause.prior.si * gate.room))
+            entries.append(Entry(cause, gate, cause.prior.si * gate.room))
     trust = catalogue.evidence().weight.trust.si
-    found, unlisted = _posterior(entries, scene.seen, trust)
+    found, unlisted = posterior(entries, scene.seen, trust)
     by_name = {entry.cause.name: entry for entry in entries}
     plan = changes.plan_of(asked, case, scene)
     suspects = tuple(
-        _suspect(by_name[name], p, scene, changes.changes(name, plan)) for name, p in _ranked(found)
+        _suspect(by_name[name], p, scene, changes.changes(name, plan)) for name, p in ranked(found)
     )
     return Diagnosis(
         resin=asked.resin.name,
@@ -321,8 +192,8 @@ def _assemble(asked: Inputs, case: Case, scene: Scene, noted: list[str]) -> Diag
         causes=suspects,
         unlisted=unlisted,
         impossible=impossible,
-        cannot_tell=not _clearly(entries, scene.seen, unlisted),
-        ask=_ask(entries, found, scene),
+        cannot_tell=not leads_clearly(entries, scene.seen, unlisted),
+        ask=next_question(entries, found, scene),
         refusal=_refusal(asked),
         assumptions=(*_assumed(scene), *noted, *cautions.assumptions(asked, case)),
         cautions=cautions.cautions(asked, case),
@@ -347,7 +218,7 @@ def _assumed(scene: Scene) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _suspect(entry: _Entry, p: float, scene: Scene, change: Any) -> Suspect:
+def _suspect(entry: Entry, p: float, scene: Scene, change: tuple[Change, ...]) -> Suspect:
     cause, gate = entry.cause, entry.gate
     pros, cons = list(gate.pros), list(gate.cons)
     for asked, answer in scene.seen.items():

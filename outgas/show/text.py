@@ -18,17 +18,17 @@ def advice_text(advice: Advice, dial: str = DEFAULT_DIAL) -> str:
     dial = read_dial(dial)
     blocks = [
         "\n".join(answer(advice, dial)),
-        _block("Why", why(advice)),
-        _block("Assumed", list(advice.assumptions)),
-        _block("What would change it most", what_matters(advice)),
-        _block("What to do", what_to_do(advice, dial)),
-        _block("Ways out" if not advice.has_window else "To go deeper", _ways(advice)),
-        _block("Cautions", list(advice.cautions)),
+        block("Why", why(advice)),
+        block("Assumed", list(advice.assumptions)),
+        block("What would change it most", what_matters(advice)),
+        block("What to do", what_to_do(advice, dial)),
+        block("Ways out" if not advice.has_window else "To go deeper", _ways(advice)),
+        block("Cautions", list(advice.cautions)),
     ]
     return "\n\n".join(block for block in blocks if block)
 
 
-def _block(title: str, lines: list[str]) -> str:
+def block(title: str, lines: list[str]) -> str:
     """Return a titled list, wrapped with a hanging indent; nothing for no lines."""
     if not lines:
         return ""
