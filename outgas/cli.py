@@ -105,24 +105,37 @@ def read_contaminants(given: Sequence[str]) -> dict[str, str]:
     return found
 
 
-def advice_from(o: dict[str, Any], bag: str | None) -> tuple[Any, Any]:
-    """Return the advice and the layup that the options describe."""
+def read_shop(o: dict[str, Any]) -> Any:
+    """Return the shop that the options describe."""
     import outgas
 
-    shop = outgas.Shop(
+    return outgas.Shop(
         temperature=o["temperature"],
         humidity=o["humidity"],
         altitude=o["altitude"],
         barometer=o["barometer"],
         tool_temperature=o["tool_temperature"],
     )
-    layup = outgas.Layup(
+
+
+def read_layup(o: dict[str, Any]) -> Any:
+    """Return the layup that the options describe."""
+    import outgas
+
+    return outgas.Layup(
         plies=list(o["ply"]),
         core=o["core"],
         area=o["area"],
         tool=o["tool"],
         bag_side=list(o["bag_side"]) or None,
     )
+
+
+def advice_from(o: dict[str, Any], bag: str | None) -> tuple[Any, Any]:
+    """Return the advice and the layup that the options describe."""
+    import outgas
+
+    shop, layup = read_shop(o), read_layup(o)
     rig = outgas.Rig(
         pump_ultimate=o["pump_ultimate"], hold_error=o["hold_error"], autoclave=o["autoclave"]
     )
@@ -196,6 +209,84 @@ def press_command(clamp: str | None, json_out: bool, **given: Any) -> int:
     else:
         say(str(press))
     return 0 if press.safe else UNSAFE
+
+
+SEEN_OPTION = click.option(
+    "--seen",
+    multiple=True,
+    metavar="QUESTION=ANSWER",
+    help="What was seen, as 'where=on strands'; repeat. --questions lists them.",
+)
+# Of the options that describe a case, those that bear on why a laminate is white.
+DIAGNOSE_OPTIONS = [
+    click.option("--hottest", metavar="T", help="Warmest the laminate got before it held: 35C."),
+    click.option("--degassed", metavar="P", help="Pressure of the degassing pot: '90 mbar'."),
+    click.option("--air-pressure", metavar="P", help="Of the air left in the resin: '27 mbar'."),
+    click.option("--entrained", metavar="SHARE", help="Air stirred in, by volume: 0.5%."),
+    click.option("--water-activity", metavar="A", help="0 to 1, if known."),
+    click.option("--contaminant", multiple=True, metavar="NAME=SHARE", help="acetone=1%; repeat."),
+    click.option("--reads-with", default="dial", help="dial (default), water or 'sensor 5 mbar'."),
+]
+
+
+def print_questions(context: click.Context, _: Any, wanted: bool) -> None:
+    """Print the questions and answers of a diagnosis, and stop."""
+    if not wanted or context.resilient_parsing:
+        return
+    from outgas.show.reasons import questions_text
+
+    say(questions_text())
+    context.exit()
+
+
+@outgas_group.command("diagnose")
+@click.argument("resin")
+@options(SHOP_OPTIONS, [PROCESS_OPTION])
+@click.option(
+    "--bag",
+    metavar="P",
+    help="What the bag was at: '28 inHg vacuum', '40 to 90 mbar', 'very good bag', 'weak bag'.",
+)
+@options([SEEN_OPTION], DIAGNOSE_OPTIONS, LAYUP_OPTIONS)
+@click.option("--dial", default="inHg", show_default=True, help="inHg mmHg bar percent mbar torr")
+@click.option(
+    "--questions",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=print_questions,
+    help="List what --seen understands, and stop.",
+)
+@JSON_OPTION
+def diagnose_command(
+    resin: str, bag: str | None, seen: Sequence[str], dial: str, json_out: bool, **given: Any
+) -> int:
+    """Say why a laminate of RESIN went white, what to check, and what to change."""
+    import outgas
+    from outgas.show.dial import read_dial
+
+    ready()
+    dial = read_dial(dial)
+    found = outgas.diagnose(
+        resin,
+        read_shop(given),
+        process=given["process"],
+        seen=list(seen),
+        bag_pressure=bag,
+        layup=read_layup(given),
+        hottest=given["hottest"],
+        air_pressure=given["air_pressure"],
+        degassed=given["degassed"],
+        entrained=given["entrained"],
+        water_activity=given["water_activity"],
+        contaminants=read_contaminants(given["contaminant"]),
+        reads_with=given["reads_with"],
+    )
+    if json_out:
+        as_json(found.to_dict())
+    else:
+        say(found.to_text(dial))
+    return 0
 
 
 def add_catalogue(kind: str, list_help: str, show_help: str) -> None:

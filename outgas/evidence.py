@@ -119,6 +119,8 @@ class Gate(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
     dry: Number
     damp: Number
+    unsaid_cleaner: Number
+    hidden_damp: Number
     warmer: Number
     unknown: Number
     polyester_peroxide: Number

@@ -112,6 +112,8 @@ FIELDS: dict[str, tuple[str, float, float]] = {
     "loupe": ("m", 1e-7, 1e-3),
     "dry": ("", 0.0, 1.0),
     "damp": ("", 0.0, 1.0),
+    "unsaid_cleaner": ("", 0.0, 1.0),
+    "hidden_damp": ("", 0.0, 1.0),
     "warmer": ("K", 0.0, 100.0),
     "unknown": ("", 0.0, 1.0),
     "polyester_peroxide": ("", 0.0, 1.0),

@@ -50,6 +50,7 @@ if TYPE_CHECKING:
 
 PEROXIDE_MOLAR_MASS = 0.034015  # hydrogen peroxide, kg/mol
 OXYGEN_PER_PEROXIDE = 0.5  # 2 H2O2 -> 2 H2O + O2
+SPEAKS_FOR, SPEAKS_AGAINST = 0.3, 0.15  # room from which, and below which, it is said so
 WORTH_A_WORD = 0.1  # chance of boiling from which it counts as evidence for it
 FULL_PUSH = 3.0  # boiling is the resin's own where its monomers make a third of the push or more
 
@@ -170,34 +171,43 @@ def moisture(cause: Cause, scene: Scene) -> Gate:
     """Compare the water of what was damp with the pressure in the resin."""
     case = scene.case
     wet, why = wetness(scene)
+    if wet <= 0.0:
+        return Gate(0.0, cons=(f"dry: {why}, no damp cloth, wood or cold tool",))
     a = max(water_activity(case, case.hottest_K)[1], surface_humidity(case))
     if scene.seen.get("cloth-store") == "damp":
         a = 1.0
     p_w = a * water_pressure(case.hottest_K)
     p_w_high = p_w * (1.0 + water_spread(case.hottest_K))
-    share = np.minimum(1.0, p_w / scene.resin.pressure / case.vapour_share)
-    room = wet * scene.resin.mean(share)
-    if case.given_water is None and wet > 0.0:
-        room = max(room, catalogue.evidence().weight.ruled_out.si)
-    e = case.entrained.value
 
     def more(p: "Floats") -> "Floats":
-        with_water = gas(scene, p, p_w, e, air_left(scene))
-        dry = gas(scene, np.maximum(p, JUST_ABOVE * p_w), 0.0, e, air_left(scene))
-        return kept(scene, np.maximum(0.0, with_water - dry))
+        return _swollen(scene, p, p_w, 0.0)
 
-    void = span(scene, more)
-    if scene.resin.median <= p_w:
-        void = (void[0], 1.0)
+    room = wet * noticed(cause, scene, more(scene.resin.pressure))
+    room = max(room, catalogue.evidence().weight.ruled_out.si)
+    void = _unless_boiling(scene, span(scene, more), p_w)
     celsius = case.hottest_K - ZERO
     acts = (
-        f"wet material (activity {a:.2f}) pushes {mbar(p_w_high)} at {celsius:.0f} degC: a third "
-        f"of every bubble below {mbar(p_w_high / case.vapour_share)}"
+        f"wet material (activity {a:.2f}) pushes {mbar(p_w_high)} at {celsius:.0f} degC: its water "
+        f"boils below that, and is {case.vapour_share:.0%} of every bubble at "
+        f"{mbar(p_w_high / case.vapour_share)}"
     )
-    middle = f"{why}; its water pushes {mbar(p_w)} against {mbar(scene.resin.median)}"
-    pros = (middle,) if room > 0.3 else ()
-    cons = (why if wet < 0.5 else middle,) if room < 0.15 else ()
+    middle = f"{why}; its water pushes {mbar(p_w)} against {mbar(scene.resin.median)} in the resin"
+    pros = (middle,) if room > SPEAKS_FOR else ()
+    cons = (why if wet < 0.5 else middle,) if room < SPEAKS_AGAINST else ()
     return Gate(room, void, sizes(cause, void), acts, pros, cons)
+
+
+def _swollen(scene: Scene, p: "Floats", p_v: float, without: float) -> "Floats":
+    """Return the voids that a vapour p_v adds to those there would be with only a part of it."""
+    e, dissolved = scene.case.entrained.value, air_left(scene)
+    at = np.maximum(p, JUST_ABOVE * p_v)
+    added = gas(scene, at, p_v, e, dissolved) - gas(scene, at, without, e, dissolved)
+    return kept(scene, np.maximum(0.0, added))
+
+
+def _unless_boiling(scene: Scene, void: tuple[float, float], p_v: float) -> tuple[float, float]:
+    """Lift the upper end of a void fraction to no limit where the middle of the belief boils."""
+    return (void[0], 1.0) if scene.resin.median <= p_v else void
 
 
 def cleaner(cause: Cause, scene: Scene) -> Gate:
@@ -212,20 +222,14 @@ def cleaner(cause: Cause, scene: Scene) -> Gate:
     partial = dict(monomer_pressures(case.resin, traces, case.k, case.hottest_K)[0])
     push = sum(partial[v.name] for v, _ in traces)
     p_v = scene.hot.nominal if case.contaminants else scene.hot.nominal + push
-    share = np.minimum(1.0, push / scene.resin.pressure / case.vapour_share)
-    room = scene.resin.mean(share)
-    if said is None and not case.contaminants:
-        room *= gate.unknown.si
-    e = case.entrained.value
 
     def more(p: "Floats") -> "Floats":
-        with_it = gas(scene, p, p_v, e, air_left(scene))
-        without = gas(scene, np.maximum(p, JUST_ABOVE * p_v), p_v - push, e, air_left(scene))
-        return kept(scene, np.maximum(0.0, with_it - without))
+        return _swollen(scene, p, p_v, p_v - push)
 
-    void = span(scene, more)
-    if scene.resin.median <= p_v:
-        void = (void[0], 1.0)
+    room = noticed(cause, scene, more(scene.resin.pressure))
+    if said is None and not case.contaminants:
+        room *= gate.unsaid_cleaner.si
+    void = _unless_boiling(scene, span(scene, more), p_v)
     names = ", ".join(f"{w:.1%} of {v.title}" for v, w in traces)
     acts = f"{names} pushes {mbar(push)} more: boils below {mbar(p_v)} instead of " + mbar(
         p_v - push

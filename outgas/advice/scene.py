@@ -183,10 +183,11 @@ def wetness(scene: Scene) -> tuple[float, str]:
     if scene.case.core is not None and scene.case.core.wood:
         return 1.0, "a wood core brings water of its own"
     wet = (humidity - gate.dry.si) / (gate.damp.si - gate.dry.si)
-    where = "the air"
+    where = "the laminate"
     if scene.case.tool_K < scene.case.shop_K - COLDER_K:
         where = f"the face of a tool at {scene.case.tool_K - ZERO:.0f} degC"
-    return min(1.0, max(0.0, wet)), f"{humidity:.0%} humidity at {where}"
+    hidden = 0.0 if seen.get("cloth-store") == "dry and wrapped" else gate.hidden_damp.si
+    return min(1.0, max(hidden, wet)), f"{humidity:.0%} humidity at {where}"
 
 
 def swept(scene: Scene) -> float:

@@ -109,7 +109,7 @@ def read_bag(value: Any, barometer: float, error: float | None) -> Belief:
     """Return the belief about a bag pressure.
 
     value: a reading ('28 inHg vacuum', '60 mbar', a quantity), an interval of two readings (a pair,
-    or '40 mbar to 90 mbar'), words ('very good bag', 'weak bag'), anything with chance_below, or
+    or '40 to 90 mbar'), words ('very good bag', 'weak bag'), anything with chance_below, or
     None. error [Pa] is that of reading, at 95 %; None where it is a share of the pressure.
     """
     if value is None:
@@ -122,7 +122,7 @@ def read_bag(value: Any, barometer: float, error: float | None) -> Belief:
             return _in_words(name, barometer, stated=name != "unknown")
         low, middle, high = value.partition(" to ")
         if middle:
-            value = (low, high)
+            value = _ends(low, high)
         elif not any(c.isdigit() for c in value):
             words = [w for bag in catalogue.evidence().bag.values() for w in bag.words]
             raise UnknownNameError("bag", value.strip(), words)
@@ -131,6 +131,14 @@ def read_bag(value: Any, barometer: float, error: float | None) -> Belief:
     read = _reading(value, barometer)
     spread = error if error is not None else catalogue.practice().reading.water.si * read
     return _around(read, spread, barometer)
+
+
+def _ends(low: str, high: str) -> tuple[str, str]:
+    """Return the two ends of '40 to 90 mbar'; a bare first number takes the second's unit."""
+    if low.strip().replace(".", "", 1).replace("-", "", 1).isdigit():
+        _, unit = units.split_number(high, "bag pressure")
+        low = f"{low} {unit}"
+    return low, high
 
 
 def _bag_named(text: str) -> str | None:

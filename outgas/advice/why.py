@@ -56,7 +56,7 @@ def diagnose(
         and answers of outgas.questions(). Leave out what was not looked at.
     bag_pressure
         A reading ('28 inHg vacuum', '60 mbar', a quantity), an interval of two readings (a pair, or
-        '40 mbar to 90 mbar'), 'very good bag', 'weak bag', a belief with chance_below, or None.
+        '40 to 90 mbar'), 'very good bag', 'weak bag', a belief with chance_below, or None.
     hottest
         Warmest moment before the gel could hold a bubble, if known.
     air_pressure, degassed, entrained, water_activity, contaminants

@@ -148,3 +148,16 @@ def ruled_out(diagnosis: Diagnosis) -> list[str]:
     """Say what cannot have been, and why."""
     titles = {name: cause.title for name, cause in catalogue.evidence().cause.items()}
     return [f"{titles[name]}: {why}" for name, why in diagnosis.impossible.items()]
+
+
+def questions_text() -> str:
+    """Return every question with its answers, as `--seen` takes them."""
+    lines = ["Give what you saw as --seen 'question=answer'; leave out what you did not look at."]
+    for name, question in catalogue.evidence().question.items():
+        lines += ["", f"{name.replace('-', ' ')}: {question.ask}"]
+        if question.how_to:
+            lines.append(f"  ({question.how_to})")
+        lines += [
+            f"  {a}" + (f": {means}" if means else "") for a, means in question.answers.items()
+        ]
+    return "\n".join(lines)
