@@ -225,6 +225,7 @@ DIAGNOSE_OPTIONS = [
     click.option("--entrained", metavar="SHARE", help="Air stirred in, by volume: 0.5%."),
     click.option("--water-activity", metavar="A", help="0 to 1, if known."),
     click.option("--contaminant", multiple=True, metavar="NAME=SHARE", help="acetone=1%; repeat."),
+    click.option("--autoclave", metavar="P", help="On the bag, above the atmosphere: '5 bar'."),
     click.option("--reads-with", default="dial", help="dial (default), water or 'sensor 5 mbar'."),
 ]
 
@@ -274,6 +275,7 @@ def diagnose_command(
         seen=list(seen),
         bag_pressure=bag,
         layup=read_layup(given),
+        rig=outgas.Rig(autoclave=given["autoclave"]),
         hottest=given["hottest"],
         air_pressure=given["air_pressure"],
         degassed=given["degassed"],

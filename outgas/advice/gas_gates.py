@@ -184,7 +184,7 @@ def moisture(cause: Cause, scene: Scene) -> Gate:
 
     room = wet * noticed(cause, scene, more(scene.resin.pressure))
     room = max(room, catalogue.evidence().weight.ruled_out.si)
-    void = _unless_boiling(scene, span(scene, more), p_w)
+    void = span(scene, more)
     celsius = case.hottest_K - ZERO
     acts = (
         f"wet material (activity {a:.2f}) pushes {mbar(p_w_high)} at {celsius:.0f} degC: its water "
@@ -199,15 +199,11 @@ def moisture(cause: Cause, scene: Scene) -> Gate:
 
 def _swollen(scene: Scene, p: "Floats", p_v: float, without: float) -> "Floats":
     """Return the voids that a vapour p_v adds to those there would be with only a part of it."""
-    e, dissolved = scene.case.entrained.value, air_left(scene)
+    e = scene.case.entrained.value
+    dissolved = 0.0 if scene.case.process == "prepreg" else air_left(scene)  # it holds little
     at = np.maximum(p, JUST_ABOVE * p_v)
     added = gas(scene, at, p_v, e, dissolved) - gas(scene, at, without, e, dissolved)
-    return kept(scene, np.maximum(0.0, added))
-
-
-def _unless_boiling(scene: Scene, void: tuple[float, float], p_v: float) -> tuple[float, float]:
-    """Lift the upper end of a void fraction to no limit where the middle of the belief boils."""
-    return (void[0], 1.0) if scene.resin.median <= p_v else void
+    return np.where(p <= p_v, 1.0, kept(scene, np.maximum(0.0, added)))  # boiling has no limit
 
 
 def cleaner(cause: Cause, scene: Scene) -> Gate:
@@ -219,7 +215,9 @@ def cleaner(cause: Cause, scene: Scene) -> Gate:
     traces = case.contaminants
     if not traces:
         traces = ((catalogue.volatile("acetone"), gate.acetone.si),)
-    partial = dict(monomer_pressures(case.resin, traces, case.k, case.hottest_K)[0])
+    # Beyond its table's end a solvent has long boiled: its pressure there is enough to say so.
+    T = min(case.hottest_K, *(catalogue.curve(v)[-1].T_high for v, _ in traces))
+    partial = dict(monomer_pressures(case.resin, traces, case.k, T)[0])
     push = sum(partial[v.name] for v, _ in traces)
     p_v = scene.hot.nominal if case.contaminants else scene.hot.nominal + push
 
@@ -229,7 +227,7 @@ def cleaner(cause: Cause, scene: Scene) -> Gate:
     room = noticed(cause, scene, more(scene.resin.pressure))
     if said is None and not case.contaminants:
         room *= gate.unsaid_cleaner.si
-    void = _unless_boiling(scene, span(scene, more), p_v)
+    void = span(scene, more)
     names = ", ".join(f"{w:.1%} of {v.title}" for v, w in traces)
     acts = f"{names} pushes {mbar(push)} more: boils below {mbar(p_v)} instead of " + mbar(
         p_v - push

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 UNSAID = ("", "unknown", "not looked", "not done", "don't know", "dont know", "?")
 GRID = 241  # pressures a belief is held on, equally far apart in the logarithm
 DEEPEST_PA = 10.0  # no shop's bag is deeper than a tenth of a millibar
+FALL = 1e-6  # by which a chance may seem to fall through rounding
 NORMAL_95 = 1.959964  # half-width of 95 % of a normal distribution, in its deviations
 
 
@@ -207,9 +208,12 @@ def _between(value: Any, barometer: float) -> Belief:
 def _from_chances(belief: Any, barometer: float) -> Belief:
     """Take over a belief held elsewhere by asking it for the chance below each pressure."""
     p = _grid(DEEPEST_PA, barometer)
-    below = np.array([float(belief.chance_below(units.quantity(float(x), "Pa"))) for x in p])
-    if not np.all(np.isfinite(below)) or np.any(np.diff(below) < -1e-9) or below[-1] <= 0.0:
+    between = np.sqrt(p[1:] * p[:-1])  # each grid pressure stands for what lies around it
+    below = np.array([float(belief.chance_below(units.quantity(float(x), "Pa"))) for x in between])
+    whole = float(belief.chance_below(units.quantity(barometer, "Pa")))
+    edges = np.concatenate([[0.0], below, [whole]])
+    if not np.all(np.isfinite(edges)) or np.any(np.diff(edges) < -FALL) or whole <= 0.0:
         raise InputError("bag pressure's chance_below must rise from 0 to 1 with the pressure")
-    weight = np.diff(below, prepend=0.0)
+    weight = np.diff(edges)
     made = _belief(p, np.maximum(weight, 0.0), "", True)
     return _belief(p, made.weight, f"believed {_span(*made.interval)}", True)

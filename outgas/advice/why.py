@@ -20,6 +20,7 @@ from outgas.advice.seen import Belief, certain, read_bag, read_seen
 from outgas.advice.weighing import Entry, leads_clearly, posterior, ranked
 from outgas.errors import InputError, RefusedError
 from outgas.job.layup import Layup
+from outgas.job.rig import Rig
 from outgas.job.shop import Shop
 from outgas.records import Resin
 
@@ -37,6 +38,7 @@ def diagnose(
     seen: Any = None,
     bag_pressure: Any = None,
     layup: Layup | None = None,
+    rig: Rig | None = None,
     hottest: "Measure | None" = None,
     air_pressure: "Measure | None" = None,
     degassed: "Measure | None" = None,
@@ -49,8 +51,8 @@ def diagnose(
 
     Parameters
     ----------
-    resin, shop, process, layup
-        As in outgas.advise: what was laminated, where and how.
+    resin, shop, process, layup, rig
+        As in outgas.advise: what was laminated, where, how and with what.
     seen
         What was seen or remembered, as {'where': 'on strands'} or ['where=on strands']; questions
         and answers of outgas.questions(). Leave out what was not looked at.
@@ -95,7 +97,7 @@ def diagnose(
         shop,
         process=process,
         layup=layup,
-        rig=None,
+        rig=rig,
         vapour_share=None,
         confidence=0.95,
         hottest=hottest,
