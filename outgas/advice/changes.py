@@ -51,7 +51,7 @@ def _celsius(kelvin: float) -> str:
     return f"{kelvin - units.ZERO_CELSIUS_K:.0f} degC"
 
 
-def _hold(plan: Plan) -> list[Change]:
+def _hold(plan: Plan, where: str = "") -> list[Change]:
     """Say where to hold the bag for the cure, or that no vacuum is safe as it stands."""
     window, process = plan.window, plan.inputs.process
     if process == "prepreg":
@@ -59,7 +59,7 @@ def _hold(plan: Plan) -> list[Change]:
     if process == "pressing":
         return []
     if window.setpoint is not None:
-        text = "hold the bag at {} for the cure, never deeper than {}"
+        text = f"{where}hold the bag at {{}} for the cure, never deeper than {{}}"
         return [Change(text, (window.setpoint, window.deepest))]
     return [
         Change(
@@ -95,7 +95,7 @@ def _named(plan: Plan, *openings: str) -> list[Change]:
 
 
 def _boiling(plan: Plan) -> list[Change]:
-    found = [*_hold(plan), *_debulk(plan)]
+    found = [*_debulk(plan), *_hold(plan, "with no debulk " if _debulk(plan) else "")]
     hot = plan.case.hottest_K
     cooler = vapour(plan.case, max(plan.case.shop_K, hot - 10.0)).high
     if hot - 10.0 >= plan.case.shop_K:
@@ -105,7 +105,8 @@ def _boiling(plan: Plan) -> list[Change]:
 
 
 def _dissolved(plan: Plan) -> list[Change]:
-    return [*_debulk(plan), *_named(plan, "degas the resin"), *_hold(plan)]
+    found = [*_debulk(plan), *_named(plan, "degas the resin")]
+    return [*found, *_hold(plan, "without that " if found else "")]
 
 
 def _entrained(plan: Plan) -> list[Change]:

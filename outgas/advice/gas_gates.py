@@ -95,8 +95,8 @@ def boiling(cause: Cause, scene: Scene) -> Gate:
     cons: tuple[str, ...] = ()
     if boils >= WORTH_A_WORD:
         pros = (
-            f"the resin was at about {middle}: the chance that it boiled there, which it does "
-            f"below {mbar(hot.nominal)}, is {boils:.0%}",
+            f"the resin was at about {middle}, against the {mbar(hot.nominal)} it boils at: a "
+            f"{boils:.0%} chance that it did",
         )
     elif scene.resin.quantile(0.025) > scene.upper_Pa:
         cons = (f"the resin was at about {middle}, well above the {mbar(hot.nominal)} it boils at",)

@@ -19,6 +19,7 @@ from outgas.advice.scene import COLDER_K, Gate, Scene, scene_of
 from outgas.advice.seen import Belief, certain, read_bag, read_seen
 from outgas.advice.weighing import Entry, leads_clearly, posterior, ranked
 from outgas.errors import InputError, RefusedError
+from outgas.evidence import STRENGTHS
 from outgas.job.layup import Layup
 from outgas.job.rig import Rig
 from outgas.job.shop import Shop
@@ -222,20 +223,18 @@ def _assumed(scene: Scene) -> tuple[str, ...]:
 
 def _suspect(entry: Entry, p: float, scene: Scene, change: tuple[Change, ...]) -> Suspect:
     cause, gate = entry.cause, entry.gate
-    pros, cons = list(gate.pros), list(gate.cons)
+    said: dict[str, list[str]] = {strength: [] for strength in STRENGTHS}
     for asked, answer in scene.seen.items():
         sign = cause.sign_of(asked)
         strength = None if sign is None else sign.strength(answer)
-        if sign is None or strength is None:
-            continue
-        line = f"{asked.replace('-', ' ')}: {answer} ({sign.why})"
-        (pros if strength in ("typical", "fits") else cons).append(line)
+        if sign is not None and strength is not None:
+            said[strength].append(f"{asked.replace('-', ' ')}: {answer} ({sign.why})")
     return Suspect(
         name=cause.name,
         title=cause.title,
         probability=p,
-        evidence_for=tuple(pros),
-        evidence_against=tuple(cons),
+        evidence_for=(*gate.pros, *said["typical"], *said["fits"]),
+        evidence_against=(*gate.cons, *said["hardly"], *said["against"]),
         acts=gate.acts,
         void=gate.void,
         radius_m=gate.radius,

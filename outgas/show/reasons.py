@@ -8,6 +8,7 @@ from outgas.show.text import block
 FULL = 3  # causes told in full
 WORTH_TELLING = 0.05  # probability below which a cause is only named
 WORTH_NAMING = 0.01
+WORTH_DOUBTING = 0.1  # of a second cause, from which both may have acted
 _MATTERS = {
     "cosmetic": "cosmetic",
     "stiffness": "may cost stiffness",
@@ -57,7 +58,9 @@ def answer(diagnosis: Diagnosis) -> list[str]:
         head = f"Cannot tell from this alone. Most likely {first}, then {', then '.join(others)}."
     else:
         head = f"Most likely {first}"
-        head += f"; next {others[0]}." if others else "."
+        head += f"; next {others[0]}" if others else ""
+        both_fit = len(causes) > 1 and causes[1].probability >= WORTH_DOUBTING
+        head += ": more than one may have acted." if both_fit else "."
     lines = [head, _asking(diagnosis)]
     if diagnosis.refusal:
         lines.append(f"Whatever the cause, it should not have been laid up: {diagnosis.refusal}.")
