@@ -91,6 +91,7 @@ class Weights(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     hardly: Number
     trust: Number
     unlisted: Number
+    own_gas: Number
     clear_lead: Number
     enough: Number
     ruled_out: Number
@@ -121,6 +122,7 @@ class Gate(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     damp: Number
     unsaid_cleaner: Number
     hidden_damp: Number
+    colder: Number
     warmer: Number
     unknown: Number
     polyester_peroxide: Number

@@ -7,6 +7,7 @@ left, for the number may be wrong.
 """
 
 import math
+from statistics import NormalDist
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
@@ -16,7 +17,6 @@ from outgas.advice.limits import (
     Band,
     air_limit,
     monomer_pressures,
-    surface_humidity,
     vapour,
     water_activity,
     water_pressure,
@@ -37,6 +37,7 @@ from outgas.advice.scene import (
     noticed,
     sizes,
     span,
+    tool_humidity,
     wetness,
 )
 from outgas.advice.seen import NORMAL_95
@@ -56,9 +57,9 @@ FULL_PUSH = 3.0  # boiling is the resin's own where its monomers make a third of
 
 
 def _normal(x: "Floats") -> "Floats":
-    from scipy.special import ndtr
-
-    return np.asarray(ndtr(x))
+    """Return the normal distribution's share below each x; too few to load scipy for."""
+    below = NormalDist().cdf
+    return np.array([below(float(value)) for value in x])
 
 
 def chance_it_boils(scene: Scene) -> float:
@@ -173,7 +174,7 @@ def moisture(cause: Cause, scene: Scene) -> Gate:
     wet, why = wetness(scene)
     if wet <= 0.0:
         return Gate(0.0, cons=(f"dry: {why}, no damp cloth, wood or cold tool",))
-    a = max(water_activity(case, case.hottest_K)[1], surface_humidity(case))
+    a = max(water_activity(case, case.hottest_K)[1], tool_humidity(scene)[0])
     if scene.seen.get("cloth-store") == "damp":
         a = 1.0
     p_w = a * water_pressure(case.hottest_K)

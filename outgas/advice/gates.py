@@ -33,18 +33,19 @@ def _leak(cause: Cause, scene: Scene) -> Gate:
 
 def _starved(cause: Cause, scene: Scene) -> Gate:
     void, radius = held(cause)
-    needed = clamp_needed(scene)
-    room = scene.clamp / (scene.clamp + needed) if needed > 0.0 else 0.5
+    trace = catalogue.evidence().weight.ruled_out.si
     acts = "the more clamp and the longer before the gel, the more resin leaves"
     if scene.inputs.layup.lets_gas_out is False and "bleed" not in scene.seen:
-        return Gate(
-            catalogue.evidence().weight.ruled_out.si,
-            void,
-            radius,
-            acts,
-            cons=("nothing on the bag side lets resin out",),
-        )
-    return Gate(room, void, radius, acts)
+        reason = "nothing on the bag side lets resin out"
+        return Gate(trace, void, radius, acts, cons=(reason,))
+    needed = clamp_needed(scene)
+    clamp = (
+        needed if scene.case.process == "pressing" else scene.clamp
+    )  # a press gives what it needs
+    room = clamp / (clamp + needed) if needed > 0.0 else 0.5
+    weak = f"a clamp of {mbar(clamp)} squeezes little out"
+    cons = (weak,) if scene.bag.stated and clamp < 0.5 * needed else ()
+    return Gate(max(room, trace), void, radius, acts, cons=cons)
 
 
 def _dry(cause: Cause, _scene: Scene) -> Gate:

@@ -83,7 +83,7 @@ def scene_of(inputs: Inputs, case: Case, bag: Belief, resin: Belief, seen: dict[
     hot = vapour(case, case.hottest_K)
     upper = hot.high
     if inputs.hottest_K is None and case.resin.cure_temperature is None:
-        upper = vapour(case, case.hottest_K + gate.warmer.si).high
+        upper = vapour(case, min(case.hottest_K + gate.warmer.si, _top(case))).high
     plies = inputs.layup.plies
     return Scene(
         inputs=inputs,
@@ -96,6 +96,14 @@ def scene_of(inputs: Inputs, case: Case, bag: Belief, resin: Belief, seen: dict[
         least_Pa=hot.high / case.vapour_share,
         thickness=inputs.layup.laminate_thickness_m if plies else None,
     )
+
+
+def _top(case: Case) -> float:
+    """Return the highest temperature [K] at which every volatile of a case has a pressure."""
+    volatiles = [catalogue.volatile(part.volatile) for part in case.resin.monomers]
+    volatiles += [volatile for volatile, _ in case.contaminants]
+    ends = [catalogue.curve(v)[-1].T_high for v in (*volatiles, catalogue.volatile("water"))]
+    return max(case.hottest_K, min(ends))
 
 
 def mbar(pressure: float) -> str:
@@ -176,18 +184,31 @@ def clamp_needed(scene: Scene) -> float:
 
 def wetness(scene: Scene) -> tuple[float, str]:
     """Return from 0 to 1 how wet cloth, core and tool may have been, and why."""
-    gate, seen = catalogue.evidence().gate, scene.seen
-    humidity = surface_humidity(scene.case)
+    gate, seen, case = catalogue.evidence().gate, scene.seen, scene.case
     if seen.get("cloth-store") == "damp":
         return 1.0, "the cloth came from a damp store"
-    if scene.case.core is not None and scene.case.core.wood:
+    if seen.get("core-kind") == "balsa" or (case.core is not None and case.core.wood):
         return 1.0, "a wood core brings water of its own"
+    humidity, where = tool_humidity(scene)
     wet = (humidity - gate.dry.si) / (gate.damp.si - gate.dry.si)
-    where = "the laminate"
-    if scene.case.tool_K < scene.case.shop_K - COLDER_K:
-        where = f"the face of a tool at {scene.case.tool_K - ZERO:.0f} degC"
     hidden = 0.0 if seen.get("cloth-store") == "dry and wrapped" else gate.hidden_damp.si
     return min(1.0, max(hidden, wet)), f"{humidity:.0%} humidity at {where}"
+
+
+def tool_humidity(scene: Scene) -> tuple[float, str]:
+    """Return the humidity at the tool's face, and what to call the place.
+
+    A tool said to be colder than the air, with no temperature given, is taken a stated step below.
+    """
+    case, seen = scene.case, scene.seen
+    if case.tool_K < case.shop_K - COLDER_K:
+        place = f"the face of a tool at {case.tool_K - ZERO:.0f} degC"
+        return surface_humidity(case), place
+    if seen.get("tool") == "colder than the air":
+        below = catalogue.evidence().gate.colder.si
+        colder = case.but(tool_K=case.shop_K - below)
+        return surface_humidity(colder), f"a tool taken as {below:.0f} K colder than the air"
+    return case.humidity, "the laminate"
 
 
 def swept(scene: Scene) -> float:

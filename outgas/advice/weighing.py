@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from outgas import catalogue
 from outgas.advice.scene import Gate
 from outgas.evidence import Cause, Question
+from outgas.records import Resin
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,15 +38,18 @@ def chances(cause: Cause | None, question: Question, trust: float) -> dict[str, 
 
 
 def posterior(
-    entries: list[Entry], seen: dict[str, str], trust: float
+    entries: list[Entry], seen: dict[str, str], trust: float, unlisted: float
 ) -> tuple[dict[str, float], float]:
-    """Return the probability of each cause, and of one that is not in the list."""
+    """Return the probability of each cause, and of one that is not in the list.
+
+    unlisted is the weight of the latter before any answer.
+    """
     evidence = catalogue.evidence()
     logs: dict[str, float] = {}
     trials: list[tuple[str, Cause | None, float]] = [
         (entry.cause.name, entry.cause, entry.weight) for entry in entries
     ]
-    trials.append(("", None, evidence.weight.unlisted.si))
+    trials.append(("", None, unlisted))
     for name, cause, weight in trials:
         total = math.log(weight)
         for asked, answer in seen.items():
@@ -74,7 +78,15 @@ def leads_clearly(entries: list[Entry], seen: dict[str, str], unlisted: float) -
     """Tell whether one cause leads, however far the answers are trusted."""
     trust = catalogue.evidence().weight.trust
     orders = [
-        ranked(posterior(entries, seen, t)[0]) for t in (trust.si, trust.low_si, trust.high_si)
+        ranked(posterior(entries, seen, t, unlisted)[0])
+        for t in (trust.si, trust.low_si, trust.high_si)
     ]
     same = len({order[0][0] for order in orders}) == 1
-    return same and _told_apart(orders[0]) and orders[0][0][1] > unlisted
+    other = posterior(entries, seen, trust.si, unlisted)[1]
+    return same and _told_apart(orders[0]) and orders[0][0][1] > other
+
+
+def weight_of_unlisted(resin: Resin) -> float:
+    """Return the weight of a cause not in the list; more where a resin makes its own gas."""
+    weight = catalogue.evidence().weight
+    return weight.own_gas.si if resin.reaction_gas else weight.unlisted.si

@@ -17,7 +17,7 @@ from outgas.advice.limits import Case
 from outgas.advice.opening import autoclave_pressure, case_of, reading_error
 from outgas.advice.scene import COLDER_K, Gate, Scene, scene_of
 from outgas.advice.seen import Belief, certain, read_bag, read_seen
-from outgas.advice.weighing import Entry, leads_clearly, posterior, ranked
+from outgas.advice.weighing import Entry, leads_clearly, posterior, ranked, weight_of_unlisted
 from outgas.errors import InputError, RefusedError
 from outgas.evidence import STRENGTHS
 from outgas.job.layup import Layup
@@ -177,7 +177,8 @@ def _assemble(asked: Inputs, case: Case, scene: Scene, noted: list[str]) -> Diag
         else:
             entries.append(Entry(cause, gate, cause.prior.si * gate.room))
     trust = catalogue.evidence().weight.trust.si
-    found, unlisted = posterior(entries, scene.seen, trust)
+    other = weight_of_unlisted(asked.resin)
+    found, unlisted = posterior(entries, scene.seen, trust, other)
     by_name = {entry.cause.name: entry for entry in entries}
     plan = changes.plan_of(asked, case, scene)
     suspects = tuple(
@@ -195,7 +196,7 @@ def _assemble(asked: Inputs, case: Case, scene: Scene, noted: list[str]) -> Diag
         causes=suspects,
         unlisted=unlisted,
         impossible=impossible,
-        cannot_tell=not leads_clearly(entries, scene.seen, unlisted),
+        cannot_tell=not leads_clearly(entries, scene.seen, other),
         ask=next_question(entries, found, scene),
         refusal=_refusal(asked),
         assumptions=(*_assumed(scene), *noted, *cautions.assumptions(asked, case)),
@@ -217,6 +218,9 @@ def _assumed(scene: Scene) -> tuple[str, ...]:
         found.append(f"pressure in the resin: {scene.resin.text}")
     else:
         found.append("the resin ends at the bag's pressure, as it does once it can bleed")
+    gas = scene.case.resin.reaction_gas
+    if gas:
+        found.append(f"this resin makes gas of its own ({gas}): counted as not in the list")
     found.append("weights of the answers are estimates; see data/causes.toml for each row's source")
     return tuple(found)
 

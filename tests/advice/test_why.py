@@ -176,6 +176,10 @@ def test_moisture_needs_humidity_a_cold_table_wood_or_damp_cloth():
     cold = {"tool_temperature": "18 degC"}
     assert at(rh="60 %", shop=cold) > at(rh="60 %")
     assert at({"cloth store": "damp"}) > at({"cloth store": "lay open"})
+    assert at({"tool": "colder than the air"}, rh="60 %") > at(
+        {"tool": "as warm as the air"}, rh="60 %"
+    )
+    assert at({"core kind": "balsa"}) > at({"core kind": "foam"})
     wood = outgas.Layup(core="12 mm balsa")
     foam = outgas.Layup(core="12 mm PVC foam")
     assert at(layup=wood) > at(layup=foam)
@@ -234,6 +238,31 @@ def test_what_cannot_be_is_ruled_out_whatever_was_seen_and_says_why(resin, cause
     assert got.cause(cause) is None
     assert got.impossible[cause]
     assert f"{catalogue.evidence().cause[cause].title}: " in " ".join(str(got).split())
+
+
+@pytest.mark.parametrize("process", ["wet layup", "infusion", "core bonding", "pressing"])
+@pytest.mark.parametrize("bag", ["1013 mbar", "0.1 mbar", "0 mbar", ("0 mbar", "1 bar absolute")])
+def test_the_ends_of_the_range_are_answered(process, bag):
+    for resin in (UP, EP):
+        got = why(resin, process=process, bag_pressure=bag)
+        assert math.isclose(sum(c.probability for c in got.causes) + got.unlisted, 1.0)
+        assert all(got.impossible.values())
+        assert str(got)
+
+
+def test_a_hot_tool_near_the_end_of_the_tables_is_answered():
+    shop = {"temperature": "22 degC", "humidity": "50 %", "tool_temperature": "146 degC"}
+    assert why(UP, None, shop, bag_pressure="900 mbar").leading.name == "resin-boiling"
+
+
+@pytest.mark.parametrize("name", outgas.resins())
+def test_every_shipped_resin_is_answered_in_every_process_it_is_for(name):
+    for process in outgas.resin(name).processes:
+        if process != "degassing":
+            got = why(name, process=process, bag_pressure="very good bag")
+            assert got.causes
+            assert all(str(change) for cause in got.causes for change in cause.change)
+            assert got.to_text("mbar")
 
 
 def test_polyester_gives_less_peroxide_gas_than_vinyl_ester():
@@ -378,6 +407,13 @@ def test_a_mixed_layup_says_nothing_of_the_cloth():
 def test_a_cause_outside_the_list_keeps_a_chance():
     got = why(EP, {"where": "near edges", "appeared": "as it cooled", "tap": "sound"})
     assert got.unlisted > why(EP, {"where": "on strands"}).unlisted
+
+
+def test_a_resin_that_makes_its_own_gas_leaves_more_outside_the_list():
+    foam = why("polyurethane-infusion", process="infusion", bag_pressure="100 mbar")
+    epoxy = why("epoxy-infusion", process="infusion", bag_pressure="100 mbar")
+    assert foam.unlisted > 3.0 * epoxy.unlisted
+    assert any("carbon dioxide" in line for line in foam.assumptions)
 
 
 # What to change ---------------------------------------------------------------------------------
