@@ -6,6 +6,7 @@ import math
 import tomllib
 from pathlib import Path
 
+import msgspec
 import numpy as np
 import pytest
 from hypothesis import given
@@ -15,6 +16,7 @@ import outgas
 from outgas import catalogue
 from outgas.advice import look
 from outgas.errors import InputError, OutgasError, UnknownNameError
+from outgas.evidence import STRENGTHS
 
 HERE = Path(__file__).parent
 CASES = tomllib.loads((HERE / "diagnose_cases.toml").read_text(encoding="utf-8"))
@@ -88,6 +90,27 @@ def test_cases_never_used_to_shape_the_tables_mostly_come_out_too(capsys):
     with capsys.disabled():
         print(f"\n  held-out cases: {right} of {len(HELD_OUT)} right, {clearly} clearly")
     assert right >= 0.75 * len(HELD_OUT)
+
+
+@pytest.mark.parametrize("end", ["low", "high"])
+def test_with_every_weight_at_an_end_of_its_range_no_case_is_clearly_wrong(end, monkeypatch):
+    evidence = catalogue.evidence()
+
+    def moved(number):
+        return msgspec.structs.replace(number, value=getattr(number, end))
+
+    weight = msgspec.structs.replace(
+        evidence.weight, **{name: moved(getattr(evidence.weight, name)) for name in STRENGTHS}
+    )
+    other = msgspec.structs.replace(evidence, weight=weight)
+    monkeypatch.setattr(catalogue, "evidence", lambda: other)
+    right = 0
+    for case in [*CASES.values(), *HELD_OUT.values()]:
+        got = diagnosed(case)
+        fit = [case["leads"]] if "leads" in case else case.get("among", case.get("order"))
+        right += got.leading.name in fit
+        assert got.cannot_tell or got.leading.name in fit
+    assert right >= 0.9 * (len(CASES) + len(HELD_OUT))
 
 
 def test_the_acceptance_dissolved_air_leads_and_boiling_follows_with_their_pressures():
