@@ -61,6 +61,8 @@ def answer(diagnosis: Diagnosis) -> list[str]:
         head += f"; next {others[0]}" if others else ""
         both_fit = len(causes) > 1 and causes[1].probability >= WORTH_DOUBTING
         head += ": more than one may have acted." if both_fit else "."
+    if diagnosis.unlisted >= WORTH_DOUBTING:
+        head = f"{head[:-1]}; or something not in the list ({percent(diagnosis.unlisted)})."
     lines = [head, _asking(diagnosis)]
     if diagnosis.refusal:
         lines.append(f"Whatever the cause, it should not have been laid up: {diagnosis.refusal}.")
@@ -109,7 +111,11 @@ def _share(void: float) -> str:
 
 def change_text(change: Change, barometer: float, dial: str) -> str:
     """Return what to change, its pressures on the user's dial."""
-    return change.text.format(*(both(p, barometer, dial) for p in change.pressures_Pa))
+
+    def on_it(p: float) -> str:  # no dial shows more than the air
+        return both(p, barometer, dial) if p <= barometer else f"{p / 100:.0f} mbar absolute"
+
+    return change.text.format(*(on_it(p) for p in change.pressures_Pa))
 
 
 def _suspect(cause: Suspect, diagnosis: Diagnosis, dial: str) -> list[str]:
