@@ -61,8 +61,11 @@ def answer(diagnosis: Diagnosis) -> list[str]:
         head += f"; next {others[0]}" if others else ""
         both_fit = len(causes) > 1 and causes[1].probability >= WORTH_DOUBTING
         head += ": more than one may have acted." if both_fit else "."
-    if diagnosis.unlisted >= WORTH_DOUBTING:
-        head = f"{head[:-1]}; or something not in the list ({percent(diagnosis.unlisted)})."
+    other = f"something not in the list ({percent(diagnosis.unlisted)})"
+    if diagnosis.unlisted > causes[0].probability:
+        head = head.replace("Most likely", f"Most likely {other}; of what is in it", 1)
+    elif diagnosis.unlisted >= WORTH_DOUBTING:
+        head = f"{head[:-1]}; or {other}."
     lines = [head, _asking(diagnosis)]
     if diagnosis.refusal:
         lines.append(f"Whatever the cause, it should not have been laid up: {diagnosis.refusal}.")
