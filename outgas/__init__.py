@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from outgas.advice.bleed import Bleed, read_bleed
     from outgas.advice.bubble_history import BubbleHistory
     from outgas.advice.bubbles import bubble_growth
+    from outgas.advice.diagnosis import Diagnosis
     from outgas.advice.plan import Schedule, Stage
     from outgas.advice.press import Press, press_instead
     from outgas.advice.pressures import (
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     )
     from outgas.advice.record import Advice
     from outgas.advice.schedule import schedule
+    from outgas.advice.why import diagnose, questions
     from outgas.advice.window import advise
     from outgas.catalogue import resin, resins, volatile, volatiles
     from outgas.errors import (
@@ -47,6 +49,7 @@ _HOMES = {
     "outgas.advice.bleed": ("Bleed", "read_bleed"),
     "outgas.advice.bubble_history": ("BubbleHistory",),
     "outgas.advice.bubbles": ("bubble_growth",),
+    "outgas.advice.diagnosis": ("Diagnosis",),
     "outgas.advice.press": ("Press", "press_instead"),
     "outgas.advice.pressures": (
         "boiling_temperature",
@@ -58,6 +61,7 @@ _HOMES = {
     "outgas.advice.plan": ("Schedule", "Stage"),
     "outgas.advice.record": ("Advice",),
     "outgas.advice.schedule": ("schedule",),
+    "outgas.advice.why": ("diagnose", "questions"),
     "outgas.advice.window": ("advise",),
     "outgas.catalogue": ("resin", "resins", "volatile", "volatiles"),
     "outgas.errors": (
@@ -82,6 +86,7 @@ __all__ = [
     "Bleed",
     "BubbleHistory",
     "DataError",
+    "Diagnosis",
     "InputError",
     "Layup",
     "OutOfRangeError",
@@ -101,9 +106,11 @@ __all__ = [
     "boiling_temperature",
     "bubble_growth",
     "bubble_pressure",
+    "diagnose",
     "dials",
     "partial_pressures",
     "press_instead",
+    "questions",
     "read_bleed",
     "read_pressure",
     "resin",

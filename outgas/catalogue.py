@@ -17,6 +17,7 @@ from typing import Any, TypeVar
 import msgspec
 
 from outgas.errors import DataError, InputError, OutOfRangeError, UnknownNameError
+from outgas.evidence import Evidence
 from outgas.physics.saturation import Curve
 from outgas.records import (
     UNITS,
@@ -184,6 +185,24 @@ def practice() -> Practice:
     check_fields(record, "practice.toml")
     for name, process in record.process.items():
         check_fields(process, f"practice.toml: process.{name}")
+    return record
+
+
+@functools.cache
+def evidence() -> Evidence:
+    """Return the shipped questions, causes and weights that a diagnosis stands on."""
+    raw = {**table("observations.toml"), **table("causes.toml")}
+    for kind in ("question", "cause"):
+        raw[kind] = {name: {**fields, "name": name} for name, fields in raw[kind].items()}
+    try:
+        record = msgspec.convert(raw, Evidence)
+    except msgspec.ValidationError as error:
+        raise DataError(f"observations.toml, causes.toml: {error}") from None
+    check_fields(record, "observations.toml, causes.toml")
+    for name, cause in record.cause.items():
+        check_fields(cause, f"causes.toml: cause.{name}")
+    for name, bag in record.bag.items():
+        check_fields(bag, f"observations.toml: bag.{name}")
     return record
 
 

@@ -112,23 +112,32 @@ def read_contaminants(given: Sequence[str]) -> dict[str, str]:
     return found
 
 
-def job_from(o: dict[str, Any]) -> tuple[Any, Any, Any]:
-    """Return the shop, the layup and the rig that the options describe, taken out of them."""
+def read_shop(o: dict[str, Any]) -> Any:
+    """Return the shop that the options describe, taken out of them."""
     import outgas
 
-    shop = outgas.Shop(
-        **{
-            k: o.pop(k)
-            for k in ("temperature", "humidity", "altitude", "barometer", "tool_temperature", "sun")
-        }
-    )
-    layup = outgas.Layup(
+    names = ("temperature", "humidity", "altitude", "barometer", "tool_temperature", "sun")
+    return outgas.Shop(**{name: o.pop(name) for name in names})
+
+
+def read_layup(o: dict[str, Any]) -> Any:
+    """Return the layup that the options describe, taken out of them."""
+    import outgas
+
+    return outgas.Layup(
         plies=list(o.pop("ply")),
         core=o.pop("core"),
         area=o.pop("area"),
         tool=o.pop("tool"),
         bag_side=list(o.pop("bag_side")) or None,
     )
+
+
+def job_from(o: dict[str, Any]) -> tuple[Any, Any, Any]:
+    """Return the shop, the layup and the rig that the options describe, taken out of them."""
+    import outgas
+
+    shop, layup = read_shop(o), read_layup(o)
     rig = outgas.Rig(**{k: o.pop(k) for k in ("pump_ultimate", "hold_error", "autoclave")})
     o["contaminants"] = read_contaminants(o.pop("contaminant"))
     return shop, layup, rig
@@ -254,6 +263,81 @@ def press_command(clamp: str | None, json_out: bool, **given: Any) -> int:
     else:
         say(str(press))
     return 0 if press.safe else UNSAFE
+
+
+SEEN_OPTION = click.option(
+    "--seen",
+    multiple=True,
+    metavar="QUESTION=ANSWER",
+    help="What was seen, as 'where=on strands'; repeat. --questions lists them.",
+)
+# Of the options that describe a case, those that bear on why a laminate is white.
+DIAGNOSE_OPTIONS = [
+    click.option("--hottest", metavar="T", help="Warmest the laminate got before it held: 35C."),
+    click.option("--degassed", metavar="P", help="Pressure of the degassing pot: '90 mbar'."),
+    click.option("--air-pressure", metavar="P", help="Of the air left in the resin: '27 mbar'."),
+    click.option("--entrained", metavar="SHARE", help="Air stirred in, by volume: 0.5%."),
+    click.option("--water-activity", metavar="A", help="0 to 1, if known."),
+    click.option("--contaminant", multiple=True, metavar="NAME=SHARE", help="acetone=1%; repeat."),
+    click.option("--autoclave", metavar="P", help="On the bag, above the atmosphere: '5 bar'."),
+    click.option("--reads-with", default="dial", help="dial (default), water or 'sensor 5 mbar'."),
+]
+
+
+def print_questions(context: click.Context, _: Any, wanted: bool) -> None:
+    """Print the questions and answers of a diagnosis, and stop."""
+    if not wanted or context.resilient_parsing:
+        return
+    from outgas.show.reasons import questions_text
+
+    say(questions_text())
+    context.exit()
+
+
+@outgas_group.command("diagnose")
+@click.argument("resin")
+@options(SHOP_OPTIONS, [PROCESS_OPTION])
+@click.option(
+    "--bag",
+    metavar="P",
+    help="What the bag was at: '28 inHg vacuum', '40 to 90 mbar', 'very good bag', 'weak bag'.",
+)
+@options([SEEN_OPTION], DIAGNOSE_OPTIONS, LAYUP_OPTIONS)
+@click.option("--dial", default="inHg", show_default=True, help="inHg mmHg bar percent mbar torr")
+@click.option(
+    "--questions",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=print_questions,
+    help="List what --seen understands, and stop.",
+)
+@JSON_OPTION
+def diagnose_command(
+    resin: str, bag: str | None, seen: Sequence[str], dial: str, json_out: bool, **given: Any
+) -> int:
+    """Say why a laminate of RESIN went white, what to check, and what to change."""
+    import outgas
+    from outgas.show.dial import read_dial
+
+    ready()
+    dial = read_dial(dial)
+    shop, layup = read_shop(given), read_layup(given)
+    found = outgas.diagnose(
+        resin,
+        shop,
+        seen=list(seen),
+        bag_pressure=bag,
+        layup=layup,
+        rig=outgas.Rig(autoclave=given.pop("autoclave")),
+        contaminants=read_contaminants(given.pop("contaminant")),
+        **given,
+    )
+    if json_out:
+        as_json(found.to_dict())
+    else:
+        say(found.to_text(dial))
+    return 0
 
 
 def add_catalogue(kind: str, list_help: str, show_help: str) -> None:

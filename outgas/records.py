@@ -39,6 +39,7 @@ UNITS: dict[str, tuple[str, float, float]] = {
     "m": ("m", 1.0, 0.0),
     "mm": ("m", 1e-3, 0.0),
     "um": ("m", 1e-6, 0.0),
+    "1/m3": ("1/m3", 1.0, 0.0),
     "kg/m2": ("kg/m2", 1.0, 0.0),
     "g/m2": ("kg/m2", 1e-3, 0.0),
     "kg": ("kg", 1.0, 0.0),
@@ -144,7 +145,7 @@ FIELDS: dict[str, tuple[str, float, float]] = {
     "wet_out_least": ("s", 0.0, 1e5),
     "bag": ("s", 0.0, 1e5),
     "leak_check": ("s", 0.0, 1e5),
-    "drop_test": ("s", 0.0, 1e5),
+    "drop_test_time": ("s", 0.0, 1e5),
     "drop_allowed": ("Pa/s", 0.0, 1e4),
     "debulk": ("s", 0.0, 1e5),
     "debulk_least": ("s", 0.0, 1e5),
@@ -172,6 +173,46 @@ FIELDS: dict[str, tuple[str, float, float]] = {
     "water_saturation": ("", 1e-5, 1.0),
     "surface_tension": ("N/m", 0.005, 0.1),
     "refractive_index": ("", 1.3, 1.8),
+    "prior": ("", 0.0, 10.0),
+    "void": ("", 0.0, 1.0),
+    "radius": ("m", 1e-8, 0.1),
+    "nuclei": ("1/m3", 1e3, 1e18),
+    "typical": ("", 1.0, 100.0),
+    "fits": ("", 1.0, 100.0),
+    "against": ("", 0.001, 1.0),
+    "hardly": ("", 0.001, 1.0),
+    "trust": ("", 0.1, 1.0),
+    "unlisted": ("", 0.0, 1.0),
+    "own_gas": ("", 0.0, 10.0),
+    "clear_lead": ("", 1.0, 100.0),
+    "enough": ("", 0.0, 1.0),
+    "ruled_out": ("", 1e-6, 0.1),
+    "pressure": ("Pa", 0.0, 1.1e5),
+    "forward": ("", 0.0, 1.0),
+    "trace": ("", 0.0, 100.0),
+    "milky": ("", 0.0, 100.0),
+    "white": ("", 0.0, 100.0),
+    "loupe": ("m", 1e-7, 1e-3),
+    "dry": ("", 0.0, 1.0),
+    "damp": ("", 0.0, 1.0),
+    "unsaid_cleaner": ("", 0.0, 1.0),
+    "hidden_damp": ("", 0.0, 1.0),
+    "colder": ("K", 0.0, 100.0),
+    "warmer": ("K", 0.0, 100.0),
+    "unknown": ("", 0.0, 1.0),
+    "polyester_peroxide": ("", 0.0, 1.0),
+    "free_peroxide": ("", 0.0, 0.2),
+    "acetone": ("", 0.0, 0.1),
+    "leaky": ("Pa", 0.0, 1.1e5),
+    "drop_test": ("Pa", 0.0, 1e4),
+    "swept": ("", 0.0, 1.0),
+    "shear_per_void": ("", 0.0, 30.0),
+    "polyester": ("", 0.0, 0.3),
+    "vinyl_ester": ("", 0.0, 0.3),
+    "acrylic": ("", 0.0, 0.3),
+    "epoxy": ("", 0.0, 0.3),
+    "phenolic": ("", 0.0, 0.3),
+    "polyurethane": ("", 0.0, 0.3),
 }
 
 
@@ -554,7 +595,7 @@ class Clock(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     wet_out_least: Number
     bag: Number
     leak_check: Number
-    drop_test: Number
+    drop_test_time: Number
     drop_allowed: Number
     debulk: Number
     debulk_least: Number

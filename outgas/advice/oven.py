@@ -10,7 +10,7 @@ from outgas.advice.ground import Band, Ground, celsius, minutes
 from outgas.advice.limits import core_limit, vapour
 from outgas.advice.opening import resin_pressure
 from outgas.advice.plan import Stage
-from outgas.advice.steps import DRUM_TIGHT, Line, joined
+from outgas.advice.steps import DRUM_TIGHT, Line, drop_allowed, joined
 
 
 def prepreg(g: Ground) -> tuple[list[Stage], Ground]:
@@ -43,10 +43,10 @@ def prepreg(g: Ground) -> tuple[list[Stage], Ground]:
         )
     early.add(
         "drop test",
-        c.drop_test.si,
+        c.drop_test_time.si,
         g.cure,
-        f"pump off: no more than {c.drop_allowed.si * 60 / 100 * c.drop_test.si / 60:.0f} mbar in "
-        f"{minutes(c.drop_test.si)}; {DRUM_TIGHT}",
+        f"pump off: no more than {drop_allowed(c) / 100:.0f} mbar in "
+        f"{minutes(c.drop_test_time.si)}; {DRUM_TIGHT}",
         "a bag that leaks hot cannot be mended",
         dry=True,
     )

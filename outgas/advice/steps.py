@@ -11,6 +11,7 @@ from outgas.advice.limits import Band as Range
 from outgas.advice.limits import vapour
 from outgas.advice.opening import freed
 from outgas.advice.plan import Stage
+from outgas.records import Clock
 
 MIX = "mix"
 HEAD_SPACE = 2.0  # times the gas that comes out: froth stands higher than the gas it holds
@@ -74,16 +75,20 @@ def mix_cautions(g: Ground) -> tuple[str, ...]:
 # Before mixing --------------------------------------------------------------------------------
 
 
+def drop_allowed(clock: Clock) -> float:
+    """Return how far the pressure of a sealed bag may rise in a drop test [Pa]."""
+    return clock.drop_allowed.si * clock.drop_test_time.si
+
+
 def dry_test(g: Ground, line: Line, what: str) -> None:
     """Add a drop test before any resin is open."""
     c = g.clock
-    drop = c.drop_allowed.si * 60.0 / 100.0
     line.add(
         "drop test, dry",
-        c.drop_test.si,
+        c.drop_test_time.si,
         g.dry,
-        f"pump off, hose shut: the dial loses no more than {drop * c.drop_test.si / 60:.0f} mbar "
-        f"in {minutes(c.drop_test.si)}; {DRUM_TIGHT}. Go on only when it holds",
+        f"pump off, hose shut: the dial loses no more than {drop_allowed(c) / 100:.0f} mbar "
+        f"in {minutes(c.drop_test_time.si)}; {DRUM_TIGHT}. Go on only when it holds",
         f"{what}; a leak feeds air into wet resin for as long as the bag is on (published rules "
         "differ fifteen-fold, none states the bag's volume)",
         dry=True,

@@ -1,0 +1,51 @@
+"""How white it looks."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from outgas.advice import look
+from outgas.errors import OutOfRangeError
+
+voids = st.floats(1e-5, 0.7)
+radii = st.floats(1e-6, 1e-3)
+plates = st.floats(2e-4, 2e-2)
+
+
+@given(f=voids, R=radii, h=plates)
+def test_optical_depth_is_what_crosses_the_voids(f, R, h):
+    got = look.predicted(f, R, h)
+    number = f / (4.0 / 3.0 * 3.141592653589793 * R**3)  # spheres per volume
+    shaded = number * 3.141592653589793 * R**2 * h  # share of the plate they shade, once
+    assert got.depth == pytest.approx(2.0 * shaded, rel=1e-9)
+
+
+@given(f=voids, R=radii, h=plates)
+def test_the_same_gas_in_smaller_bubbles_is_whiter_and_more_of_it_too(f, R, h):
+    here = look.predicted(f, R, h)
+    assert look.predicted(f, R / 2.0, h).reflected > here.reflected
+    assert look.predicted(f, R, 2.0 * h).reflected > here.reflected
+    assert look.predicted(f / 2.0, R, h).reflected < here.reflected
+    assert 0.0 <= here.reflected < 1.0
+    assert 0.0 <= look.shows(f, R, h) < 1.0
+
+
+def test_two_per_cent_of_fine_voids_is_structural_but_not_clear():
+    got = look.predicted(0.02, 10e-6, 1e-3)
+    assert got.depth == pytest.approx(3.0)
+    assert 0.3 < got.reflected < 0.4
+    assert got.words == "milky"
+    assert look.predicted(0.02, 1e-3, 1e-3).words == "clear"
+    assert look.predicted(0.2, 10e-6, 1e-3).words == "white"
+    assert look.predicted(0.002, 10e-6, 1e-3).words == "a trace of haze"
+
+
+def test_nothing_is_clear_and_a_froth_is_as_white_as_closest_packing():
+    assert look.predicted(0.0, 1e-5).words == "clear"
+    assert look.predicted(1.0, 1e-5).depth == look.predicted(look.DENSEST, 1e-5).depth
+
+
+@pytest.mark.parametrize(("f", "R"), [(-0.1, 1e-5), (1.1, 1e-5), (0.1, 0.0), (float("nan"), 1e-5)])
+def test_what_cannot_be_is_refused(f, R):
+    with pytest.raises(OutOfRangeError):
+        look.predicted(f, R)
