@@ -27,6 +27,7 @@ from outgas.records import (
     Volatile,
     check_fields,
 )
+from outgas.rig_records import EvidenceFigures, Hole, Holes, RigFigures
 
 Record = TypeVar("Record", bound=Named)
 
@@ -168,6 +169,41 @@ def practice() -> Practice:
     for name, process in record.process.items():
         check_fields(process, f"practice.toml: process.{name}")
     return record
+
+
+def _whole(kind: type[Any], file: str) -> Any:
+    """Return a table that is one record, checked."""
+    try:
+        record = msgspec.convert(table(file), kind)
+    except msgspec.ValidationError as error:
+        raise DataError(f"{file}: {error}") from None
+    check_fields(record, file)
+    for field in record.__struct_fields__:
+        value = getattr(record, field)
+        for name, part in value.items() if isinstance(value, dict) else ():
+            check_fields(part, f"{file}: {field}.{name}")
+    return record
+
+
+@functools.cache
+def evidence() -> EvidenceFigures:
+    """Return how far each observation of a bag's pressure may be off."""
+    record: EvidenceFigures = _whole(EvidenceFigures, "evidence.toml")
+    return record
+
+
+@functools.cache
+def rigs() -> RigFigures:
+    """Return the figures about plates, bags and leaks."""
+    record: RigFigures = _whole(RigFigures, "rigs.toml")
+    return record
+
+
+@functools.cache
+def holes() -> tuple[Hole, ...]:
+    """Return every hole that can be had for a bleed."""
+    record: Holes = _whole(Holes, "holes.toml")
+    return record.hole
 
 
 # Saturation curves ----------------------------------------------------------------------------

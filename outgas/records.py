@@ -11,6 +11,7 @@ import msgspec
 
 from outgas.errors import DataError
 from outgas.physics.saturation import Cubic, Segment
+from outgas.rig_fields import RIG_FIELDS, RIG_UNITS
 
 FRACTION_TOLERANCE = 0.005  # fractions are printed to half a per cent
 How = Literal["read", "library", "memory", "estimate"]
@@ -40,6 +41,7 @@ UNITS: dict[str, tuple[str, float, float]] = {
     "mm": ("m", 1e-3, 0.0),
     "kg/m2": ("kg/m2", 1.0, 0.0),
     "g/m2": ("kg/m2", 1e-3, 0.0),
+    **RIG_UNITS,
 }
 
 # What each field of a table is: its SI unit, and what is plausible in it.
@@ -89,6 +91,7 @@ FIELDS: dict[str, tuple[str, float, float]] = {
     "water": ("", 0.0, 1.0),
     "thickness": ("m", 0.0, 1.0),
     "kelvin": ("K", 0.0, 300.0),
+    **RIG_FIELDS,
 }
 
 
