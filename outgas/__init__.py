@@ -9,6 +9,11 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from outgas.advice.bag import BagAdvice
+    from outgas.advice.belief import BagPressure
+    from outgas.advice.drop_test import DropTest, drop_test
+    from outgas.advice.hold import Hold, hold
+    from outgas.advice.holding import BleedHole, ReliefValve, bleed_hole, relief_valve
     from outgas.advice.press import Press, press_instead
     from outgas.advice.pressures import (
         boiling_temperature,
@@ -18,6 +23,7 @@ if TYPE_CHECKING:
         void_fraction,
     )
     from outgas.advice.record import Advice
+    from outgas.advice.telltale import Telltale, better_instrument, telltale
     from outgas.advice.window import advise
     from outgas.catalogue import resin, resins, volatile, volatiles
     from outgas.errors import (
@@ -39,6 +45,11 @@ if TYPE_CHECKING:
 __version__ = "0.1.0"
 
 _HOMES = {
+    "outgas.advice.bag": ("BagAdvice",),
+    "outgas.advice.belief": ("BagPressure",),
+    "outgas.advice.drop_test": ("DropTest", "drop_test"),
+    "outgas.advice.hold": ("Hold", "hold"),
+    "outgas.advice.holding": ("BleedHole", "ReliefValve", "bleed_hole", "relief_valve"),
     "outgas.advice.press": ("Press", "press_instead"),
     "outgas.advice.pressures": (
         "boiling_temperature",
@@ -48,6 +59,7 @@ _HOMES = {
         "void_fraction",
     ),
     "outgas.advice.record": ("Advice",),
+    "outgas.advice.telltale": ("Telltale", "better_instrument", "telltale"),
     "outgas.advice.window": ("advise",),
     "outgas.catalogue": ("resin", "resins", "volatile", "volatiles"),
     "outgas.errors": (
@@ -69,7 +81,12 @@ _HOME_OF = {name: module for module, names in _HOMES.items() for name in names}
 
 __all__ = [
     "Advice",
+    "BagAdvice",
+    "BagPressure",
+    "BleedHole",
     "DataError",
+    "DropTest",
+    "Hold",
     "InputError",
     "Layup",
     "OutOfRangeError",
@@ -78,20 +95,28 @@ __all__ = [
     "Press",
     "Quantity",
     "RefusedError",
+    "ReliefValve",
     "Rig",
     "Shop",
+    "Telltale",
     "UnitError",
     "UnknownNameError",
     "advise",
     "barometer",
+    "better_instrument",
+    "bleed_hole",
     "boiling_temperature",
     "bubble_pressure",
     "dials",
+    "drop_test",
+    "hold",
     "partial_pressures",
     "press_instead",
     "read_pressure",
+    "relief_valve",
     "resin",
     "resins",
+    "telltale",
     "vapour_pressure",
     "void_fraction",
     "volatile",

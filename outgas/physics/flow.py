@@ -46,9 +46,7 @@ def _plain(value: "Numbers") -> "Numbers":
     return float(value) if np.ndim(value) == 0 else value
 
 
-def bisect(
-    miss: Callable[["Floats"], "Floats"], low: "Numbers", high: "Numbers"
-) -> "Numbers":
+def bisect(miss: Callable[["Floats"], "Floats"], low: "Numbers", high: "Numbers") -> "Numbers":
     """Return where miss, rising, passes zero between low and high; arrays side by side."""
     a, b = np.array(low, dtype=float), np.array(high, dtype=float)
     a, b = (np.array(x) for x in np.broadcast_arrays(a, b))
@@ -81,10 +79,7 @@ def orifice_mass_flow(
     """
     ratio = np.clip(np.asarray(p_down) / p_up, CRITICAL_RATIO, 1.0)
     shape = np.sqrt(
-        2.0
-        * GAMMA
-        / (GAMMA - 1.0)
-        * (ratio ** (2.0 / GAMMA) - ratio ** ((GAMMA + 1.0) / GAMMA))
+        2.0 * GAMMA / (GAMMA - 1.0) * (ratio ** (2.0 / GAMMA) - ratio ** ((GAMMA + 1.0) / GAMMA))
     )
     return _plain(discharge * A * p_up / np.sqrt(R_AIR * T) * shape)
 
@@ -161,7 +156,9 @@ def _isothermal_flux(p_up: "Floats", p_down: "Floats", drag: "Floats", T: "Float
     return p_up * np.sqrt((1.0 - ratio**2) / (R_AIR * T * (drag - 2.0 * np.log(ratio))))
 
 
-def poiseuille_conductance(p_mean: "Numbers", d: "Numbers", L: "Numbers", T: "Numbers") -> "Numbers":
+def poiseuille_conductance(
+    p_mean: "Numbers", d: "Numbers", L: "Numbers", T: "Numbers"
+) -> "Numbers":
     """Return the conductance of a long tube in laminar flow [m3/s], at a mean pressure."""
     return math.pi * d**4 * p_mean / (128.0 * viscosity(T) * L)
 
@@ -203,7 +200,9 @@ def effective_speed(S: "Numbers", conductance: "Numbers") -> "Numbers":
     return S * conductance / (S + conductance)
 
 
-def pump_pressure(q: "Numbers", S: "Numbers", ultimate: "Numbers", roll_off: float = 1.0) -> "Numbers":
+def pump_pressure(
+    q: "Numbers", S: "Numbers", ultimate: "Numbers", roll_off: float = 1.0
+) -> "Numbers":
     """Return the steady inlet pressure of a pump that swallows a throughput q [Pa]."""
     if roll_off == 1.0:
         return ultimate + q / S

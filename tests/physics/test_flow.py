@@ -113,9 +113,7 @@ def test_a_bigger_hole_or_leak_or_a_weaker_pump_holds_shallower(d, S, leak):
 def test_pump_down_against_the_integrated_equation():
     V, S, ult, q = 0.012, 1.4e-3, 200.0, 0.03
     got = flow.pump_down_time(V, S, ATM, 1000.0, ult, q)
-    run = solve_ivp(
-        lambda t, p: (q - S * (p - ult)) / V, (0.0, got), [ATM], rtol=1e-10, atol=1e-8
-    )
+    run = solve_ivp(lambda t, p: (q - S * (p - ult)) / V, (0.0, got), [ATM], rtol=1e-10, atol=1e-8)
     assert run.y[0, -1] == pytest.approx(1000.0, rel=1e-6)
     assert math.isinf(flow.pump_down_time(V, S, ATM, 150.0, ult, q))
 
