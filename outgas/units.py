@@ -60,6 +60,7 @@ _EXAMPLES = {
     "m**3/s": "5 m3/h",
     "Pa*m**3/s": "1 mbar l/s",
     "N": "50 N",
+    "kg": "1.2 kg",
 }
 _QUALIFIERS = {
     **dict.fromkeys(("abs", "absolute", "a"), "absolute"),

@@ -144,7 +144,7 @@ class BagPressure(Said):
         """
         T = says.read_water(temperature)
         under = units.positive(depth, "m", "depth", zero=True)
-        units.inside(under * 1e3, *(d * 1e3 for d in DEPTH_RANGE_M), "depth", "mm")
+        _in_mm(under, DEPTH_RANGE_M, "depth")
         where = f"{under * 1e3:.0f} mm under boiling water" if under else "over boiling water"
         made = says.thermometer(self._grid(), T, under)
         return self.saw("thermometer", f"a thermometer {where} settled at {_celsius(T)}", made)
@@ -202,7 +202,7 @@ class BagPressure(Said):
         """
         newtons = units.positive(force, "N", "force")
         across = units.positive(diameter, "m", "diameter")
-        units.inside(across * 1e3, *(d * 1e3 for d in PULL_RANGE_M), "diameter", "mm")
+        _in_mm(across, PULL_RANGE_M, "diameter")
         difference = newtons / float(flow.circle(across))
         limit = self.barometer_Pa * (1.0 + catalogue.evidence().pull_error.high_si)
         if difference > limit:
@@ -213,6 +213,20 @@ class BagPressure(Said):
             )
         text = f"a {across * 1e3:.0f} mm cup let go at {newtons:.0f} N"
         return self.saw("pull", text, says.pull(self._grid(), difference))
+
+    def plate_lifts(self, mass: "Measure", bore: "Measure") -> "BagPressure":
+        """Take in that a plate of this mass over this hole lifts and hisses: the weighted valve."""
+        heavy = units.positive(mass, "kg", "mass")
+        across = units.positive(bore, "m", "bore")
+        _in_mm(across, PULL_RANGE_M, "bore")
+        clamp = heavy * flow.STANDARD_GRAVITY / float(flow.circle(across))
+        if clamp >= self.barometer_Pa:
+            raise InputError(
+                f"mass is {heavy:.2f} kg on {across * 1e3:.0f} mm: {clamp / 100:.0f} mbar, more "
+                f"than the barometer's {self.barometer_Pa / 100:.0f}; it cannot lift"
+            )
+        text = f"a plate of {heavy:.2f} kg on a {across * 1e3:.0f} mm hole lifts"
+        return self.saw("plate", text, says.plate(self._grid(), heavy, across))
 
     def sensor(
         self, reading: "Measure", error: "Measure", floor: "Measure | None" = None
@@ -347,6 +361,10 @@ def _below(ln_weight: "NDArray[np.float64]") -> "NDArray[np.float64]":
     made = belief.cumulative(belief.weights(ln_weight))
     made.setflags(write=False)
     return made
+
+
+def _in_mm(length: float, span: tuple[float, float], name: str) -> None:
+    units.inside(length * 1e3, span[0] * 1e3, span[1] * 1e3, name, "mm")
 
 
 def _chip(chip: bool) -> str:

@@ -27,7 +27,8 @@ LOWEST_PA = 10.0  # of the grid: 0.1 mbar, below what a shop's pump and bag reac
 POINTS = 1500  # of the grid: steps of 0.6 %
 WATER_DENSITY = 997.0  # kg/m3 at 25 degC; within 1 % from 4 to 50 degC
 SHOP_K = 293.15  # of leaks and pumps, where the shop's temperature hardly matters
-PUMP_NODES = 5
+PUMP_NODES = 15
+FREED = 2.2  # frictions that a bag must have over the deepest pull to push a plunger back
 PRACTICAL_WATER_K = (units.ZERO_CELSIUS_K + 1.0, units.ZERO_CELSIUS_K + 99.0)
 TABLE_TOP_K = units.ZERO_CELSIUS_K + 105.0
 TINY = 1e-12  # so that no pressure is ever ruled out for good
@@ -174,24 +175,26 @@ def ice(grid: Grid, bleeding: bool) -> "Floats":
 def syringe(grid: Grid, ratio: float, back: float | None) -> "Floats":
     """Return what it says that trapped air grew to 1/ratio, and coming back up to 1/back.
 
-    The plunger hangs back by its friction, evenly likely anywhere in its range.
+    Going down the plunger hangs back by its friction, evenly likely anywhere in its range. Coming
+    back it hangs back the other way, but only where the bag has more than twice the friction to
+    push it with; below that it stays where the deeper pull had left it.
     """
     e = catalogue.evidence()
-    low, high = e.syringe_friction.low_si, e.syringe_friction.high_si
+    friction, here = e.syringe_friction, grid.barometer_Pa
     reading = e.syringe_reading.si / belief.Z95
-    down = grid.barometer_Pa * ratio
+    down = here * ratio
     sd = reading * down
-    miss = down - grid.p
+    rubs = down - grid.p
+    one = belief.slab(rubs, friction.low_si, friction.high_si, sd)
     if back is None:
-        return mistaken(belief.slab(miss, low, high, sd))
-    up = grid.barometer_Pa * back
-    other = grid.p - up
-    unlike = math.hypot(reading * up, e.syringe_asymmetry.si / belief.Z95 * e.syringe_friction.si)
-    both, one, two = sd * sd + unlike * unlike, sd * sd, unlike * unlike
-    middle = (miss * two + other * one) / both
-    narrow = math.sqrt(one * two / both)
-    agree = belief.bell((miss - other) / math.sqrt(both))
-    return mistaken(agree * belief.slab(middle, low, high, narrow))
+        return mistaken(one)
+    up = here * back
+    unlike = e.syringe_asymmetry.si / belief.Z95 * friction.si
+    wide = math.hypot(sd, reading * up, unlike)
+    moved = belief.normal_cdf((grid.p - FREED * rubs) / (0.3 * np.abs(rubs) + sd))
+    came_back = belief.bell((down + up - 2.0 * grid.p) / wide) / (wide * math.sqrt(2.0 * math.pi))
+    stuck = belief.slab(up - rubs, 0.0, grid.p, wide) / grid.p
+    return mistaken(one * (moved * came_back + (1.0 - moved) * stuck))
 
 
 def tube(grid: Grid, ratio: float) -> "Floats":
@@ -209,6 +212,19 @@ def pull(grid: Grid, difference: float) -> "Floats":
     short = grid.barometer_Pa - grid.p - difference
     lost = e.pull_loss.low_si * difference, e.pull_loss.high_si * difference
     return mistaken(belief.slab(short, *lost, sd))
+
+
+def plate(grid: Grid, mass: float, bore: float) -> "Floats":
+    """Return what a weighted plate says that lifts: a tacky seat deeper, a wide ring shallower."""
+    f = catalogue.rigs()
+    clamp = flow.plate_mass(0.0, 1.0, flow.circle(bore))  # kg for one pascal
+    difference = mass / float(clamp)
+    tacky = f.sticking.high_si  # evenly likely from none to this: its mean, and its blur
+    measured = math.hypot(2.0 * f.bore_error.si / bore, f.mass_error.si) / belief.Z95 * difference
+    sd = math.hypot(measured, tacky / math.sqrt(12.0))
+    wide = 1.0 - (bore / (bore + f.seat_excess.high_si)) ** 2
+    over = grid.p - (grid.barometer_Pa - difference)
+    return mistaken(belief.slab(over + 0.5 * tacky, 0.0, wide * difference, sd))
 
 
 def sensor(grid: Grid, reading: float, error: float, floor: float | None) -> "Floats":
@@ -267,7 +283,7 @@ def pump_spread(rig: Rig) -> tuple[float, float]:
     if rig.leak is None:
         leaks = belief.log_nodes(leak.si, leak.low_si, leak.high_si, PUMP_NODES)
     else:
-        leaks = rig.leak * np.array([0.7, 0.85, 1.0, 1.15, 1.3])
+        leaks = rig.leak * np.array([0.7, 0.85, 1.0, 1.15, 1.3])  # a drop test knows it to a third
     share = figures.displacement_share
     speeds = S * np.array([share.low_si, share.si, share.high_si])
     ultimate, q, speed = (x.ravel() for x in np.meshgrid(reach, leaks, speeds, indexing="ij"))

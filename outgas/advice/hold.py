@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from outgas.units import Measure
 
 VERSION = 1
-BAND_SHARE = 0.1  # of the setpoint, that a switched pump may wander where no limit is closer
+BAND_SHARE = 0.1  # of the setpoint, that a switched pump may wander up where no limit is closer
 LEAST_OFF_S = 60.0  # a pump switched more often than this wears out
 
 
@@ -139,7 +139,7 @@ def hold(
         hole = bleed_hole(at, rig, air, deepest=limit)
     except InputError as error:
         no_hole = str(error)
-    switching, no_switching = _switching(rig, p, here, deep, weak)
+    switching, no_switching = _switching(rig, p, here, weak)
     return Hold(
         setpoint_Pa=p,
         barometer_Pa=here,
@@ -164,16 +164,14 @@ def _valve(rig: Rig) -> tuple[str, ...]:
     )
 
 
-def _switching(
-    rig: Rig, p: float, here: float, deep: float | None, weak: float | None
-) -> tuple[Switching | None, str]:
+def _switching(rig: Rig, p: float, here: float, weak: float | None) -> tuple[Switching | None, str]:
     """Return the band of a switched pump, or why there is none."""
     volume = rig.volume()
     if volume is None or not rig.leak:
         return None, "needs the bag's volume (or area) and its leak: make a drop test first"
     if rig.pump_displacement is None:
         return None, "needs what the pump moves"
-    low = p if deep is None else max(p - BAND_SHARE * p, deep)
+    low = p  # the setpoint keeps clear of deepest by the error of reading: never below it
     high = min(p + BAND_SHARE * p, here, here if weak is None else weak)
     if high <= low:
         return None, "the window leaves no band to wander in"

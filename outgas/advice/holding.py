@@ -141,7 +141,7 @@ def relief_valve(
     here = read_barometer(barometer)
     p = read_setpoint(setpoint, here)
     d = units.positive(bore, "m", "bore")
-    units.inside(d * 1e3, *(b * 1e3 for b in BORE_RANGE_M), "bore", "mm")
+    units.inside(d * 1e3, BORE_RANGE_M[0] * 1e3, BORE_RANGE_M[1] * 1e3, "bore", "mm")
     f = catalogue.rigs()
     mass = float(flow.plate_mass(p, here, flow.circle(d)))
     clamp = here - p
@@ -279,7 +279,7 @@ def bleed_hole(
     barometer
         The shop's own air pressure; one standard atmosphere if not given.
     deepest
-        Where given, only holes that stay above it at their deep end are named, if there are any.
+        Where given, only holes that stay above it at their deep end are named.
 
     Returns
     -------
@@ -375,6 +375,6 @@ def _real_holes(p: float, pump: _Pump, here: float, limit: float | None) -> tupl
         made = [hole_pressure(hole, pump, here) for hole in catalogue.holes() if hole.kind == kind]
         made = [h for h in made if h.pressure_Pa < 0.98 * here]
         safe = [h for h in made if limit is None or h.low_Pa >= limit]
-        nearest = sorted(safe or made, key=lambda h: abs(math.log(h.pressure_Pa / p)))[:NEAREST]
+        nearest = sorted(safe, key=lambda h: abs(math.log(h.pressure_Pa / p)))[:NEAREST]
         found += sorted(nearest, key=lambda h: h.bore_m)
     return tuple(found)

@@ -56,7 +56,7 @@ def read_pump(words: str) -> Pump:
 
 def read_words(text: str) -> dict[str, str]:
     """Return Rig's keyword arguments from a list of parts in words, commas between them."""
-    if not isinstance(text, str) or not text.strip():
+    if not isinstance(text, str) or not text.strip():  # type: ignore[redundant-expr]
         raise InputError(f"rig is {text!r}; say it as {EXAMPLE!r}")
     found: dict[str, str] = {}
     for piece in re.split(r"[,;]\s+|[,;]$|\n", text.strip()):

@@ -25,7 +25,8 @@ EXCESS_STEP_K = 0.02
 
 def normal_cdf(x: "Floats") -> "Floats":
     """Return the standard normal distribution function, from a table (1e-6)."""
-    return np.interp(x, _AT, _CDF)
+    made: Floats = np.interp(x, _AT, _CDF)
+    return made
 
 
 def normal_quantile(share: float) -> float:
@@ -90,10 +91,10 @@ def excess(parts: "list[Floats]", minus: "list[Floats]", sd: float) -> Excess:
     return Excess(x, np.gradient(below, EXCESS_STEP_K), below)
 
 
-def slab(miss: "Floats", low: float, high: float, sd: float) -> "Floats":
+def slab(miss: "Floats", low: "Numbers", high: "Numbers", sd: "Numbers") -> "Floats":
     """Return the likelihood of a miss spread evenly from low to high, blurred by sd; most is one.
 
-    The blur may be an array.
+    Ends and blur may be arrays.
     """
     made: Floats = normal_cdf((miss - low) / sd) - normal_cdf((miss - high) / sd)
     return made

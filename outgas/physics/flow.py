@@ -66,7 +66,8 @@ def critical_flow_function() -> float:
     >>> round(critical_flow_function(), 5)
     0.68473
     """
-    return math.sqrt(GAMMA) * (2.0 / (GAMMA + 1.0)) ** ((GAMMA + 1.0) / (2.0 * (GAMMA - 1.0)))
+    power = (GAMMA + 1.0) / (2.0 * (GAMMA - 1.0))
+    return math.sqrt(GAMMA) * math.pow(2.0 / (GAMMA + 1.0), power)
 
 
 def orifice_mass_flow(

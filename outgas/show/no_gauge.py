@@ -12,14 +12,14 @@ from outgas.advice.hold import Hold
 from outgas.advice.holding import BleedHole, Held, ReliefValve
 from outgas.advice.next_look import Candidate
 from outgas.advice.telltale import Telltale
-from outgas.show.dial import DEFAULT_DIAL, both, read_dial
+from outgas.show.dial import DEFAULT_DIAL, both, on_dial, read_dial
 from outgas.show.text import _block
 
 SEVERAL = 3  # further observations named after the best
 LOOK_CAUTIONS = (
-    "water only in the pot, never monomer, acetone or alcohol; no glass, food jars or crazed "
-    "plastic under vacuum, they implode; no mercury",
-    "catch pot on the pump side, shut off from the part; keep hands off a vacuum inlet",
+    "water only in the pot, never monomer, acetone or alcohol; the part shut off from it",
+    "no glass, food jars or crazed plastic under vacuum, they implode; no mercury",
+    "keep hands off a vacuum inlet; catch pot before the pump",
 )
 SHEET = "the safety data sheet, local rules and licensed practice stand above this advice"
 
@@ -56,6 +56,16 @@ def _deep(pressure: float, here: float, dial: str) -> str:
     return both(pressure, here, dial, weaker=False)
 
 
+def _at(pressure: float, here: float, dial: str, *, weaker: bool) -> str:
+    """Return a believed pressure on the dial and in mbar, the mbar to the nearest that is known."""
+    absolute = f"{_mbar(pressure)} mbar absolute"
+    return (
+        absolute
+        if dial == "mbar"
+        else f"{on_dial(pressure, here, dial, weaker=weaker)} ({absolute})"
+    )
+
+
 def _percent(chance: float) -> str:
     """Return a chance in per cent, never rounded to none or to certain."""
     if chance < 0.01:
@@ -75,16 +85,17 @@ def belief_lines(bag: BagPressure, dial: str) -> list[str]:
     here = bag.barometer_Pa
     low, high = bag.pressure_at(0.05), bag.pressure_at(0.95)
     where = (
-        f"between {_deep(low, here, dial)} and {both(high, here, dial)} (90 %), "
-        f"as likely deeper as shallower than {_deep(bag.pressure_at(0.5), here, dial)}"
+        f"near {_at(bag.pressure_at(0.5), here, dial, weaker=False)}; 90 % sure to be between "
+        f"{_at(low, here, dial, weaker=False)} and {_at(high, here, dial, weaker=True)}"
     )
     if bag.contradictions:
+        worst = bag.contradictions[0]
         return [
-            f"These cannot both be right: {bag.contradictions[0]}.",
+            f"These cannot both be right: '{worst.first}' and '{worst.second}'.",
             f"Find out which before you trust a number; with both counted the bag is {where}.",
         ]
     if not bag.evidence:
-        return [f"Nothing is known yet: the bag is {where}, every factor of pressure alike."]
+        return [f"Nothing is known yet, every factor of pressure alike: the bag is {where}."]
     return [f"The bag is {where}."]
 
 
@@ -124,7 +135,8 @@ def bag_answer(said: BagAdvice, dial: str) -> list[str]:
         f"Your bag: {verdicts[said.state]}; {window}.",
         f"Chance that it boils {advice.resin_title}: {_percent(said.boils)}; that it boils or "
         f"froths it: {_percent(said.too_deep)}; that it is right: {_percent(said.in_window)}; that "
-        f"it is too weak: {_percent(said.too_weak)}.",
+        f"it is too weak: {_percent(said.too_weak)}. That it is too deep even for the early debulk "
+        f"({both(advice.debulk_limit_Pa, here, dial)}): {_percent(said.debulk_too_deep)}.",
     ]
 
 
@@ -140,7 +152,7 @@ def bag_text(said: BagAdvice, dial: str) -> str:
         _evidence(said.bag),
         look_text(best) if best is not None else "",
         others_text(said),
-        _block("Cautions", [*LOOK_CAUTIONS, *said.advice.cautions]),
+        _block("Cautions", list(dict.fromkeys([*LOOK_CAUTIONS, *said.advice.cautions]))),
     )
 
 
@@ -241,7 +253,7 @@ def hole_lines(hole: BleedHole, dial: str) -> list[str]:
     return [
         f"a {hole.diameter_m * 1e3:.2f} mm hole, {litres:.0f} litres of shop air a minute; nearest "
         "that can be had, the pressure each gives and its 95 % range:",
-        *(_held(real, here, dial) for real in hole.holes),
+        *([_held(real, here, dial) for real in hole.holes] or ["none stays clear of the limit"]),
         f"blocked: {_deep(hole.blocked_Pa, here, dial)}; 1000 m higher the same hole holds "
         f"{_mbar(hole.higher_Pa)} mbar; on a worn pump {_mbar(hole.worn_Pa)} mbar",
         *hole.notes,
@@ -276,7 +288,7 @@ def hold_text(found: Hold, dial: str) -> str:
         s = found.switching
         rest = "" if s.practical else "; too often for a pump: find the leak or use the plate"
         switch = [
-            f"off at {_deep(s.low_Pa, here, dial)}, on at {both(s.high_Pa, here, dial)}: "
+            f"off at {both(s.low_Pa, here, dial)}, on at {both(s.high_Pa, here, dial)}: "
             f"off for {s.off_s:.0f} s, on for {s.on_s:.0f} s{rest}"
         ]
     return _join(
