@@ -9,6 +9,7 @@ import hypothesis
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parent / "published"))
+sys.path.insert(0, str(Path(__file__).parent / "advice"))  # simulated shops
 
 hypothesis.settings.register_profile("desk", max_examples=40, deadline=None)
 hypothesis.settings.register_profile("ci", max_examples=150, deadline=None, derandomize=True)

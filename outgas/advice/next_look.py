@@ -1,9 +1,8 @@
 """Which cheap observation would settle it best: expected information about what matters.
 
 What matters is the class that the bag falls in: boiling, inside the margin, fit for the debulk
-only, safe, too weak. Each candidate is a channel from pressure to outcome, built from the same
-likelihoods that will judge the real observation; the one whose outcome is expected to tell most
-bits about the class wins.
+only, safe, too weak. Each candidate is judged by the same likelihoods that will judge the real
+observation: the one whose outcome is expected to tell most bits about the class wins.
 """
 
 from collections.abc import Callable
@@ -23,7 +22,8 @@ if TYPE_CHECKING:
     Floats: TypeAlias = NDArray[np.float64]
 
 THIN = 5  # of the grid: 300 points are enough to rank by
-OUTCOMES = 24  # readings that stand for all that a continuous instrument may show
+READINGS = 48  # equally likely, that stand for all that an instrument may show
+WARMEST_K, COLDEST_K = units.ZERO_CELSIUS_K + 60.0, units.ZERO_CELSIUS_K + 7.0  # of its water
 VIAL_K = units.ZERO_CELSIUS_K + np.array([10.0, 17.0, 23.0, 29.0, 36.0, 43.0, 50.0, 57.0])
 TOLD_BITS = 0.02  # below which an observation tells nothing worth the time
 ALIKE = 0.95  # within which share of the best the quicker one is taken
@@ -76,16 +76,19 @@ def candidates(bag: BagPressure, advice: Advice) -> tuple[Candidate, ...]:
     w = w / w.sum()
     classes = np.searchsorted(np.array(boundaries(advice)), grid.p)
     below = belief.cumulative(w)
-    shares = (np.arange(OUTCOMES) + 0.5) / OUTCOMES
+    shares = (np.arange(READINGS) + 0.5) / READINGS
     typical = np.asarray(belief.quantile(grid.ln_p, below, shares))
-    found = []
-    for name, made in _channels(grid, typical).items():
-        told, best_K = 0.0, None
-        for T, outcomes in made():
-            here = belief.information(w, classes, outcomes)
-            if here >= told:
-                told, best_K = here, T
-        found.append(_candidate(name, told, best_K))
+    told = {
+        name: belief.information_of_readings(w, classes, np.stack(rows))
+        for name, rows in _readings(grid, typical).items()
+    }
+    told["ice"] = belief.information(w, classes, _choice(says.ice(grid, False)))
+    vials = [
+        belief.information(w, classes, _choice(says.boiling(grid, float(T), True))) for T in VIAL_K
+    ]
+    told["vial"] = max(vials)
+    best_K = float(VIAL_K[int(np.argmax(vials))])
+    found = [_candidate(name, b, best_K if name == "vial" else None) for name, b in told.items()]
     return tuple(sorted(found, key=lambda c: (-c.bits, c.minutes)))
 
 
@@ -109,59 +112,34 @@ def _candidate(name: str, bits: float, T: float | None) -> Candidate:
     )
 
 
-Channel: TypeAlias = "list[tuple[float | None, Floats]]"
+def _readings(grid: says.Grid, typical: "Floats") -> "dict[str, list[Floats]]":
+    """Return what each instrument would say if the bag were at each of the typical pressures."""
+    e, here = catalogue.evidence(), grid.barometer_Pa
+    rub, floor, error = e.syringe_friction.si, e.chip_floor.si, e.chip_error.si
 
+    def both_ways(p: float) -> "Floats":
+        back = p - rub if p > says.FREED * rub else p + 0.5 * rub
+        return says.syringe(grid, min(1.0, (p + rub) / here), min(1.0, back / here))
 
-def _channels(grid: says.Grid, typical: "Floats") -> dict[str, Callable[[], Channel]]:
-    here = grid.barometer_Pa
-    error = catalogue.evidence().chip_error.si
-    floor = catalogue.evidence().chip_floor.si
+    def bulb(p: float) -> "Floats":
+        T = float(says.boils_at(np.array([p]))[0])
+        if T > WARMEST_K:
+            return says.quiet(grid, WARMEST_K, True)
+        if T < COLDEST_K:
+            return says.boiling(grid, COLDEST_K, True)
+        return says.thermometer(grid, T, 0.0)
 
-    def vials() -> Channel:
-        made: Channel = []
-        for T in VIAL_K:
-            boiled, silent = says.boiling(grid, float(T), True), says.quiet(grid, float(T), True)
-            made.append((float(T), _choice(boiled, silent)))
-        return made
-
-    def readings(likelihood: "Callable[[float], Floats]", at: "Floats") -> Channel:
-        rows = np.stack([likelihood(float(x)) for x in at])
-        return [(None, rows / rows.sum(axis=0))]
-
-    def bulb() -> Channel:
-        low, high = says.PRACTICAL_WATER_K[0] + 6.0, units.ZERO_CELSIUS_K + 60.0
-        T = np.clip(says.boils_at(typical), low, high)
-        rows = [says.thermometer(grid, float(t), 0.0) for t in np.unique(T)]
-        cannot = says.mistaken(np.where(says.boils_at(grid.p) > high, 1.0, 0.0))
-        stack = np.stack([*rows, cannot])
-        return [(None, stack / stack.sum(axis=0))]
-
-    def frozen() -> Channel:
-        yes = says.ice(grid, False)
-        return [(None, _choice(yes, 1.0 - yes))]
-
-    def syringe_back(p: float) -> "Floats":
-        rub = catalogue.evidence().syringe_friction.si
-        return says.syringe(grid, min(1.0, (p + rub) / here), max(p - rub, says.LOWEST_PA) / here)
-
-    rubbed = typical + catalogue.evidence().syringe_friction.si
-    return {
-        "vial": vials,
+    instruments: dict[str, Callable[[float], Floats]] = {
         "thermometer": bulb,
-        "ice": frozen,
-        "syringe": lambda: readings(lambda x: says.syringe(grid, min(x / here, 1.0), None), rubbed),
-        "syringe-both": lambda: readings(syringe_back, typical),
-        "tube": lambda: readings(lambda p: says.tube(grid, min(p / here, 1.0)), typical),
-        "pull": lambda: readings(lambda p: says.pull(grid, max(here - p, 100.0)), typical),
-        "chip": lambda: readings(
-            lambda p: says.sensor(grid, max(p, floor), error, floor),
-            np.unique(np.maximum(typical, floor)),
-        ),
+        "syringe": lambda p: says.syringe(grid, min(1.0, (p + rub) / here), None),
+        "syringe-both": both_ways,
+        "tube": lambda p: says.tube(grid, min(1.0, (p + e.tube_head.si) / here)),
+        "pull": lambda p: says.pull(grid, max(here - p, 100.0) * (1.0 - e.pull_loss.si)),
+        "chip": lambda p: says.sensor(grid, max(p, floor), error, floor),
     }
+    return {name: [says_of(float(p)) for p in typical] for name, says_of in instruments.items()}
 
 
-def _choice(yes: "Floats", no: "Floats") -> "Floats":
+def _choice(yes: "Floats") -> "Floats":
     """Return the chances of yes and no, which sum to one."""
-    both = np.stack([yes, np.maximum(no, says.TINY)])
-    made: Floats = both / both.sum(axis=0)
-    return made
+    return np.stack([yes, np.maximum(1.0 - yes, says.TINY)])

@@ -134,17 +134,30 @@ def bits(chances: "Floats") -> "Numbers":
     return float(got) if np.ndim(got) == 0 else got
 
 
+def class_chances(w: "Floats", classes: "NDArray[np.int64]") -> "Floats":
+    """Return the chance of each class that occurs; w may have rows, each summing to one."""
+    return np.stack([np.where(classes == c, w, 0.0).sum(axis=-1) for c in np.unique(classes)], -1)
+
+
 def information(w: "Floats", classes: "NDArray[np.int64]", outcomes: "Floats") -> float:
     """Return how many bits an observation is expected to tell about the class of p.
 
     outcomes[i, j] is the chance of outcome i at grid point j; its columns sum to one.
     """
-    joint = np.stack(
-        [(outcomes * np.where(classes == c, w, 0.0)).sum(axis=1) for c in np.unique(classes)],
-        axis=1,
-    )
-    of_outcome = joint.sum(axis=1)
-    prior = bits(joint.sum(axis=0))
-    with np.errstate(divide="ignore", invalid="ignore"):
-        given = np.where(of_outcome[:, None] > 0.0, joint / of_outcome[:, None], 0.0)
-    return max(0.0, float(prior - (of_outcome * bits(given)).sum()))
+    of_outcome = outcomes @ w
+    after = outcomes * w / np.maximum(of_outcome, 1e-300)[:, None]
+    left = of_outcome @ np.atleast_1d(bits(class_chances(after, classes)))
+    return max(0.0, float(bits(class_chances(w, classes)) - left))
+
+
+def information_of_readings(
+    w: "Floats", classes: "NDArray[np.int64]", likelihoods: "Floats"
+) -> float:
+    """Return the same for an instrument, from readings that are as likely as one another.
+
+    likelihoods[i, j] is that of reading i at grid point j, up to a factor.
+    """
+    after = likelihoods * w
+    after /= after.sum(axis=1, keepdims=True)
+    left = float(np.mean(bits(class_chances(after, classes))))
+    return max(0.0, float(bits(class_chances(w, classes))) - left)

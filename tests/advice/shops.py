@@ -121,12 +121,12 @@ class Shops:
         return reading, told
 
     def ice(self):
-        """Whether water froze in still vapour: it boils, held up by the wall's heat, and may cool."""
+        """Whether water froze in still vapour: it boils, held up by the wall's heat."""
         water = boils(self.p) + self.log(1.0, 0.25, 4.0)
         return water < -self.log(2.5, 0.8, 7.5)
 
     def ice_while_bleeding(self):
-        """Whether water froze with shop air drawn over it: wet bulb, heat from the walls added."""
+        """Whether water froze with shop air drawn over it: wet bulb, the walls' heat added."""
         room, humid = self.uniform(*ROOM), self.uniform(0.3, 0.8)
         wall = self.k * self.rng.lognormal(
             np.log(6000.0), 0.7, self.n
@@ -219,7 +219,7 @@ class Shops:
         return (above <= 0.0) | (void > eye) | chance
 
     def pump(self, displacement, bore, length):
-        """Where a two-stage pump of this plate brings a bag nobody tested; sets the true pressure."""
+        """Where a two-stage pump brings a bag nobody tested; sets the true pressure."""
         plate = 1.0 * np.exp(1.0 * self.rng.standard_normal(self.n))  # Pa
         worn = 1.0 + self.rng.lognormal(np.log(8.0), 1.0, self.n)
         leak = 0.03 * np.exp(1.4 * self.k * self.rng.standard_normal(self.n))  # Pa m3/s
