@@ -1,8 +1,11 @@
 """Holding a pressure with what is in the shop: a weight on a plate, or a small hole."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
+
+import numpy as np
 
 from outgas import catalogue, units
 from outgas.advice.evidence import SHOP_K
@@ -336,43 +339,48 @@ def bleed_hole(
     )
 
 
-def hole_pressure(hole: Hole, pump: _Pump, here: float) -> Held:
-    """Return what a pump holds with a hole, and its 95 % ends: bore, edge and speed moved apart."""
-    f = catalogue.rigs()
+# Which number is moved to which end, one at a time: bore, discharge (or length), pump speed.
+_DEEPER = (("low", "si", 0), ("si", "si", 2), ("si", "low", 0))
+_WEAKER = (("high", "si", 0), ("si", "si", 1), ("si", "high", 0))
+_ENDS = {"si": "si", "low": "low_si", "high": "high_si"}
+_OTHER = {"si": "si", "low": "high", "high": "low"}  # a longer needle passes less
 
-    def at(bore: float, discharge: float, speed: float, length: float | None) -> float:
-        if length is None:
-            area = flow.circle(bore)
-            args = (area, speed, pump.ultimate, here, SHOP_K, discharge, pump.leak)
-            return float(flow.held_pressure(*args))
-        wanted = (bore, length, speed, pump.ultimate, here, SHOP_K, pump.leak)
-        return float(flow.held_by_needle(*wanted))
 
-    bore, length = hole.bore, hole.length
-    far = None if length is None else length.si
-    nominal = at(bore.si, f.discharge.si, pump.speed[0], far)
-    deep = [
-        at(bore.low_si, f.discharge.si, pump.speed[0], far),
-        at(bore.si, f.discharge.si, pump.speed[2], far),
-        at(bore.si, f.discharge.low_si, pump.speed[0], far),
-        at(bore.si, f.discharge.si, pump.speed[0], None if length is None else length.high_si),
+def held_by(holes: Sequence[Hole], pump: _Pump, here: float) -> list[Held]:
+    """Return what a pump holds with each hole of one kind, and its 95 % ends.
+
+    Bore, edge (or a needle's length) and the pump's speed are moved apart, and add as squares.
+    """
+    moves = (("si", "si", 0), *_DEEPER, *_WEAKER)
+    discharge = catalogue.rigs().discharge
+    bore = np.array([[getattr(h.bore, _ENDS[b]) for b, _, _ in moves] for h in holes])
+    speed = np.array([pump.speed[s] for _, _, s in moves])
+    if holes[0].length is None:
+        edge = np.array([getattr(discharge, _ENDS[e]) for _, e, _ in moves])
+        rest = (speed, pump.ultimate, here, SHOP_K, edge, pump.leak)
+        p = np.asarray(flow.held_pressure(flow.circle(bore), *rest))
+    else:
+        far = np.array(
+            [[getattr(h.length or h.bore, _ENDS[_OTHER[e]]) for _, e, _ in moves] for h in holes]
+        )
+        p = np.asarray(
+            flow.held_by_needle(bore, far, speed, pump.ultimate, here, SHOP_K, pump.leak)
+        )
+    away = np.log(p / p[:, :1])
+    n = len(_DEEPER)
+    low = p[:, 0] * np.exp(-np.sqrt((np.minimum(away[:, 1 : n + 1], 0.0) ** 2).sum(axis=1)))
+    high = p[:, 0] * np.exp(np.sqrt((np.maximum(away[:, n + 1 :], 0.0) ** 2).sum(axis=1)))
+    return [
+        Held(h.name, h.kind, h.bore.si, float(p[i, 0]), float(low[i]), min(float(high[i]), here))
+        for i, h in enumerate(holes)
     ]
-    weak = [
-        at(bore.high_si, f.discharge.si, pump.speed[0], far),
-        at(bore.si, f.discharge.si, pump.speed[1], far),
-        at(bore.si, f.discharge.high_si, pump.speed[0], far),
-        at(bore.si, f.discharge.si, pump.speed[0], None if length is None else length.low_si),
-    ]
-    low = nominal * math.exp(-math.hypot(*(math.log(nominal / x) for x in deep)))
-    high = nominal * math.exp(math.hypot(*(math.log(x / nominal) for x in weak)))
-    return Held(hole.name, hole.kind, bore.si, nominal, low, min(high, here))
 
 
 def _real_holes(p: float, pump: _Pump, here: float, limit: float | None) -> tuple[Held, ...]:
     """Return the nearest holes of each kind, the safe ones where a limit is given."""
     found: list[Held] = []
     for kind in KINDS:
-        made = [hole_pressure(hole, pump, here) for hole in catalogue.holes() if hole.kind == kind]
+        made = held_by([hole for hole in catalogue.holes() if hole.kind == kind], pump, here)
         made = [h for h in made if h.pressure_Pa < 0.98 * here]
         safe = [h for h in made if limit is None or h.low_Pa >= limit]
         nearest = sorted(safe, key=lambda h: abs(math.log(h.pressure_Pa / p)))[:NEAREST]

@@ -28,7 +28,9 @@ CRITICAL_RATIO = (2.0 / (GAMMA + 1.0)) ** (GAMMA / (GAMMA - 1.0))  # 0.528
 BLASIUS, BLASIUS_POWER = 0.3164, 0.25  # Darcy friction factor of a smooth pipe
 ENDS_LOSS = 1.5  # velocity heads lost at a sharp entry and at the exit of a needle
 HALVINGS = 60  # of a bisection: to the last digit of a float
-SWEEPS = 60  # of the friction factor's fixed point; it closes in about twenty
+SWEEPS = 30  # of the friction factor's fixed point, which halves its miss each time
+NEWTON_STEPS = 10  # for the choking ratio, from above
+HELD_HALVINGS = 44  # of a pressure between two: to a thousandth of a pascal
 
 
 def viscosity(T: "Numbers") -> "Numbers":
@@ -46,11 +48,16 @@ def _plain(value: "Numbers") -> "Numbers":
     return float(value) if np.ndim(value) == 0 else value
 
 
-def bisect(miss: Callable[["Floats"], "Floats"], low: "Numbers", high: "Numbers") -> "Numbers":
+def bisect(
+    miss: Callable[["Floats"], "Floats"],
+    low: "Numbers",
+    high: "Numbers",
+    halvings: int = HALVINGS,
+) -> "Numbers":
     """Return where miss, rising, passes zero between low and high; arrays side by side."""
     a, b = np.array(low, dtype=float), np.array(high, dtype=float)
     a, b = (np.array(x) for x in np.broadcast_arrays(a, b))
-    for _ in range(HALVINGS):
+    for _ in range(halvings):
         middle = 0.5 * (a + b)
         under = miss(middle) < 0.0
         a, b = np.where(under, middle, a), np.where(under, b, middle)
@@ -144,14 +151,17 @@ def needle_mass_flow(
         drag = f * L / d + ends
         m = area * _isothermal_flux(p_up, p_down, drag, T)
         re = 4.0 * m / (math.pi * d * mu)
-        f = np.sqrt(f * friction_factor(re))  # the mean of old and new, which settles it
+        f = np.asarray(friction_factor(re))
     return _plain(m)
 
 
 def _isothermal_flux(p_up: "Floats", p_down: "Floats", drag: "Floats", T: "Floats") -> "Floats":
     """Return mass per area and time [kg/(m2 s)] for a drag f L/d plus end losses."""
-    # choked where (p_up/p)**2 - 1 - 2 ln(p_up/p) = drag; bracketed by its large-ratio form
-    choked = bisect(lambda x: x * x - 1.0 - 2.0 * np.log(x) - drag, 1.0, 3.0 + np.sqrt(drag))
+    # choked where x**2 - 1 - 2 ln x = drag, x = p_up/p: convex, so Newton's steps fall onto it
+    choked = 2.0 + np.sqrt(drag)
+    for _ in range(NEWTON_STEPS):
+        miss = choked * choked - 1.0 - 2.0 * np.log(choked) - drag
+        choked -= miss / (2.0 * choked - 2.0 / choked)
     p_exit = np.maximum(p_down, p_up / choked)
     ratio = np.minimum(p_exit / p_up, 1.0)
     return p_up * np.sqrt((1.0 - ratio**2) / (R_AIR * T * (drag - 2.0 * np.log(ratio))))
@@ -240,7 +250,8 @@ def held_pressure(
             S * (p - ultimate) - orifice_throughput(p_atm, p, A, T, discharge) - q_leak
         )
 
-    return bisect(over, ultimate, p_atm)
+    shape = np.broadcast_shapes(*(np.shape(x) for x in (A, S, discharge, q_leak)))
+    return bisect(over, np.broadcast_to(ultimate, shape), p_atm)
 
 
 def held_by_needle(
@@ -258,7 +269,8 @@ def held_by_needle(
         passed = throughput(needle_mass_flow(p_atm, p, d, L, T), T)
         return np.asarray(S * (p - ultimate) - passed - q_leak)
 
-    return bisect(over, ultimate, p_atm)
+    shape = np.broadcast_shapes(*(np.shape(x) for x in (d, L, S, q_leak)))
+    return bisect(over, np.broadcast_to(ultimate, shape), p_atm, HELD_HALVINGS)
 
 
 def pump_down_time(
