@@ -4,13 +4,21 @@ import collections
 import tomllib
 from pathlib import Path
 
+import checks
+import checks_rig
 import pytest
-from checks import CHECKS, Check
+from checks import Check
 
 from outgas import catalogue
 from outgas.records import Number, Resin, Volatile
 
-SOURCES = tomllib.loads((Path(__file__).parent / "sources.toml").read_text(encoding="utf-8"))
+HERE = Path(__file__).parent
+CHECKS = [*checks.CHECKS, *checks_rig.CHECKS]
+SOURCES = {
+    key: source
+    for name in ("sources.toml", "sources_rig.toml")
+    for key, source in tomllib.loads((HERE / name).read_text(encoding="utf-8")).items()
+}
 MOST_PER_SOURCE = 12
 LEAST_CHECKS, LEAST_SOURCES = 60, 8
 
