@@ -204,7 +204,8 @@ def test_the_commands_load_only_when_named():
         "print('outgas.cli_no_gauge' in sys.modules)\n"
         "with contextlib.redirect_stdout(io.StringIO()):\n"
         "    c.main(['no-gauge', 'belief', '--quiet', '43C'])\n"
-        "print([m for m in ('CoolProp', 'scipy.optimize', 'matplotlib', 'rich') if m in sys.modules])"
+        "heavy = ('CoolProp', 'scipy.optimize', 'matplotlib', 'rich')\n"
+        "print([m for m in heavy if m in sys.modules])"
     )
     done = subprocess.run(
         [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=120

@@ -135,8 +135,8 @@ def hold(
     plate = relief_valve(at, bore, air, rig=rig)
     hole, no_hole = None, ""
     try:
-        limit = None if deep is None else units.quantity(deep, "Pa")
-        hole = bleed_hole(at, rig, air, deepest=limit)
+        window = (None if x is None else units.quantity(x, "Pa") for x in (deep, weak))
+        hole = bleed_hole(at, rig, air, **dict(zip(("deepest", "shallowest"), window, strict=True)))
     except InputError as error:
         no_hole = str(error)
     switching, no_switching = _switching(rig, p, here, weak)

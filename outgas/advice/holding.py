@@ -270,6 +270,7 @@ def bleed_hole(
     barometer: "Measure | None" = None,
     *,
     deepest: "Measure | None" = None,
+    shallowest: "Measure | None" = None,
 ) -> BleedHole:
     """Return the bleed hole at the pump's manifold that holds a pressure, and real ones near it.
 
@@ -281,8 +282,9 @@ def bleed_hole(
         With its pump's displacement; its ultimate, kind and leak where known.
     barometer
         The shop's own air pressure; one standard atmosphere if not given.
-    deepest
-        Where given, only holes that stay above it at their deep end are named.
+    deepest, shallowest
+        Where given, only holes that stay above the first at their deep end, and clamp as much as
+        the second asks at their likely one, are named.
 
     Returns
     -------
@@ -295,7 +297,10 @@ def bleed_hole(
     """
     here = air.SEA_LEVEL_PA if barometer is None else read_barometer(barometer)
     p = read_setpoint(setpoint, here)
-    limit = None if deepest is None else reading_of(deepest, here, "deepest").absolute_Pa
+    window = (
+        0.0 if deepest is None else reading_of(deepest, here, "deepest").absolute_Pa,
+        here if shallowest is None else reading_of(shallowest, here, "shallowest").absolute_Pa,
+    )
     pump, f = _pump_of(rig), catalogue.rigs()
     drawn = pump.speed[0] * (p - pump.ultimate) - pump.leak
     if drawn <= 0.0:
@@ -327,7 +332,7 @@ def bleed_hole(
         barometer_Pa=here,
         diameter_m=d,
         air_m3_s=drawn / here,
-        holes=_real_holes(p, pump, here, limit),
+        holes=_real_holes(p, pump, here, window),
         blocked_Pa=pump.ultimate + pump.leak / pump.speed[0],
         higher_Pa=float(at_height),
         worn_Pa=float(flow.held_pressure(area, worn, *fixed)),
@@ -376,13 +381,15 @@ def held_by(holes: Sequence[Hole], pump: _Pump, here: float) -> list[Held]:
     ]
 
 
-def _real_holes(p: float, pump: _Pump, here: float, limit: float | None) -> tuple[Held, ...]:
-    """Return the nearest holes of each kind, the safe ones where a limit is given."""
+def _real_holes(
+    p: float, pump: _Pump, here: float, window: tuple[float, float]
+) -> tuple[Held, ...]:
+    """Return the nearest holes of each kind that stay inside the window."""
     found: list[Held] = []
     for kind in KINDS:
         made = held_by([hole for hole in catalogue.holes() if hole.kind == kind], pump, here)
         made = [h for h in made if h.pressure_Pa < 0.98 * here]
-        safe = [h for h in made if limit is None or h.low_Pa >= limit]
+        safe = [h for h in made if h.low_Pa >= window[0] and h.pressure_Pa <= window[1]]
         nearest = sorted(safe, key=lambda h: abs(math.log(h.pressure_Pa / p)))[:NEAREST]
         found += sorted(nearest, key=lambda h: h.bore_m)
     return tuple(found)

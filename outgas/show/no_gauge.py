@@ -1,5 +1,6 @@
 """The no-gauge answers in words: the answer first, on the user's dial and in absolute mbar."""
 
+import math
 from collections.abc import Callable
 from html import escape
 from typing import Any
@@ -21,6 +22,7 @@ LOOK_CAUTIONS = (
     "no glass, food jars or crazed plastic under vacuum, they implode; no mercury",
     "keep hands off a vacuum inlet; catch pot before the pump",
 )
+NO_HOLE = "none is sure to stay above the limit and still clamp: no pump is known that well"
 SHEET = "the safety data sheet, local rules and licensed practice stand above this advice"
 
 
@@ -143,9 +145,13 @@ def bag_answer(said: BagAdvice, dial: str) -> list[str]:
 def bag_text(said: BagAdvice, dial: str) -> str:
     """Return what a belief means for a resin in words."""
     best = said.next
-    step = "Nothing cheap would tell more: hold it with a weighted plate, then look again."
+    step = "Nothing cheap would tell more."
     if best is not None:
         step = f"Look next at {best.title} (about {best.minutes:.0f} minutes)."
+    if said.state in ("boiling", "inside margin"):
+        step = f"Let air in at the pump first. {step}"
+    if said.state == "debulk only":
+        step = f"Come up before the resin thickens. {step}"
     return _join(
         "\n".join([*bag_answer(said, dial), step]),
         _block("Believed", belief_lines(said.bag, dial)),
@@ -253,7 +259,7 @@ def hole_lines(hole: BleedHole, dial: str) -> list[str]:
     return [
         f"a {hole.diameter_m * 1e3:.2f} mm hole, {litres:.0f} litres of shop air a minute; nearest "
         "that can be had, the pressure each gives and its 95 % range:",
-        *([_held(real, here, dial) for real in hole.holes] or ["none stays clear of the limit"]),
+        *([_held(real, here, dial) for real in hole.holes] or [NO_HOLE]),
         f"blocked: {_deep(hole.blocked_Pa, here, dial)}; 1000 m higher the same hole holds "
         f"{_mbar(hole.higher_Pa)} mbar; on a worn pump {_mbar(hole.worn_Pa)} mbar",
         *hole.notes,
@@ -288,8 +294,8 @@ def hold_text(found: Hold, dial: str) -> str:
         s = found.switching
         rest = "" if s.practical else "; too often for a pump: find the leak or use the plate"
         switch = [
-            f"off at {both(s.low_Pa, here, dial)}, on at {both(s.high_Pa, here, dial)}: "
-            f"off for {s.off_s:.0f} s, on for {s.on_s:.0f} s{rest}"
+            f"off at {both(s.low_Pa, here, dial)}, on at {_deep(s.high_Pa, here, dial)}: "
+            f"off for {s.off_s:.0f} s, on for {math.ceil(s.on_s)} s{rest}"
         ]
     return _join(
         first,

@@ -95,6 +95,7 @@ def test_where_a_limit_is_given_no_hole_is_named_that_may_pass_it():
     for setpoint, limit in (("653 mbar", "628 mbar"), ("120 mbar", "100 mbar")):
         hole = outgas.bleed_hole(setpoint, rig(), deepest=limit)
         deepest = float(limit.split()[0]) * 100
+        assert hole.holes
         assert all(real.low_Pa >= deepest for real in hole.holes)
 
 
@@ -179,6 +180,7 @@ def test_every_way_to_hold_best_first():
     assert order == sorted(order)
     assert found.plate.low_Pa >= advice.deepest_Pa
     assert all(h.low_Pa >= advice.deepest_Pa for h in found.hole.holes)
+    assert all(h.pressure_Pa <= advice.shallowest_Pa for h in found.hole.holes)
     assert found.switching.low_Pa >= advice.setpoint_Pa
     assert found.switching.high_Pa <= advice.shallowest_Pa
     assert found.switching.practical
