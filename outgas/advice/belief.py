@@ -74,13 +74,12 @@ class BagPressure(Said):
     Begin with BagPressure.unknown(barometer); each observation returns a new belief and leaves the
     old one as it was. All observations are of one and the same bag pressure: begin anew when the
     pump or the bleed has been touched. Water only, never a solvent or monomer, in the catch pot on
-    the pump side, shut off from the part.
+    the pump side, shut off from the part. weights: of each pressure of the grid; they sum to one.
     """
 
     barometer_Pa: float
     evidence: tuple[Evidence, ...]
-    _ln_weight: "NDArray[np.float64]"
-    _below: "NDArray[np.float64]"
+    weights: "NDArray[np.float64]"
 
     @classmethod
     def unknown(cls, barometer: "Measure") -> "BagPressure":
@@ -96,8 +95,9 @@ class BagPressure(Said):
         A belief, flat in ln p from 0.1 mbar to the barometer.
         """
         here = read_barometer(barometer)
-        flat = np.zeros(says.POINTS)
-        return cls(here, (), flat, _below(flat))
+        flat = np.full(says.POINTS, 1.0 / says.POINTS)
+        flat.setflags(write=False)
+        return cls(here, (), flat)
 
     def _grid(self) -> says.Grid:
         return says.grid_of(self.barometer_Pa)
@@ -105,9 +105,11 @@ class BagPressure(Said):
     def saw(self, kind: str, text: str, likelihood: "NDArray[np.float64]") -> "BagPressure":
         """Return the belief with one more observation; the methods below are its ways in."""
         likelihood.setflags(write=False)
-        ln_weight = self._ln_weight + np.log(likelihood)
+        weights = self.weights * likelihood
+        weights /= weights.sum()
+        weights.setflags(write=False)
         added = (*self.evidence, Evidence(kind, text, likelihood))
-        return BagPressure(self.barometer_Pa, added, ln_weight, _below(ln_weight))
+        return BagPressure(self.barometer_Pa, added, weights)
 
     # Water ------------------------------------------------------------------------------------
 
@@ -268,14 +270,9 @@ class BagPressure(Said):
 
     # What it comes to -------------------------------------------------------------------------
 
-    @property
-    def weights(self) -> "NDArray[np.float64]":
-        """Weight of each pressure of the grid; they sum to one."""
-        return belief.weights(self._ln_weight)
-
     def pressure_at(self, share: float) -> float:
         """Return the pressure [Pa] that the bag is below with this chance."""
-        return float(belief.quantile(self._grid().ln_p, self._below, share))
+        return float(belief.quantile(self._grid().ln_p, belief.cumulative(self.weights), share))
 
     @property
     def median(self) -> "Quantity":
@@ -298,7 +295,7 @@ class BagPressure(Said):
 
     def chance_under(self, p: float) -> float:
         """Return the chance that the bag is deeper than p [Pa]."""
-        return float(belief.chance_below(self._grid().ln_p, self._below, p))
+        return float(belief.chance_below(self._grid().ln_p, belief.cumulative(self.weights), p))
 
     @property
     def contradictions(self) -> tuple[Contradiction, ...]:
@@ -355,12 +352,6 @@ class BagPressure(Said):
                 for c in self.contradictions
             ],
         }
-
-
-def _below(ln_weight: "NDArray[np.float64]") -> "NDArray[np.float64]":
-    made = belief.cumulative(belief.weights(ln_weight))
-    made.setflags(write=False)
-    return made
 
 
 def _in_mm(length: float, span: tuple[float, float], name: str) -> None:

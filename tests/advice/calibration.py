@@ -8,7 +8,6 @@ from shops import Shops, look
 import outgas
 from outgas import catalogue
 from outgas.advice import evidence as says
-from outgas.physics import belief
 
 ZERO = 273.15
 MOST_WIDTHS = 1000  # enough for a median
@@ -41,7 +40,7 @@ def judge(shops, which, updates):
         grid = bag._grid()
         for update in updates:
             bag = bag.saw("simulated", "", update(grid, i))
-        at = float(belief.chance_below(grid.ln_p, bag._below, shops.p[i]))
+        at = bag.chance_under(float(shops.p[i]))
         inside += 0.05 <= at <= 0.95
         below += at < 0.05
         if len(widths) < MOST_WIDTHS:

@@ -158,3 +158,18 @@ def test_a_plate_lifts_where_it_was_weighed_for(p, d):
     area = flow.circle(d)
     mass = flow.plate_mass(p, ATM, area)
     assert flow.plate_pressure(mass, ATM, area) == pytest.approx(p, abs=1e-6)
+
+
+def test_swept_vapour_is_the_ideal_gas_that_the_pump_moves():
+    p, S = 715.0, 5 / 3600
+    moles = p * S / (8.314462618 * 298.15)
+    assert flow.swept_mass(S, p, 0.10415, 298.15) == pytest.approx(moles * 0.10415)
+    assert flow.swept_mass(S, p, 0.10415, 298.15) * 60e3 == pytest.approx(2.5, abs=0.05)  # g/min
+
+
+def test_wider_needles_and_arrays_agree_with_one_at_a_time():
+    d = np.array([2e-4, 5e-4, 9e-4])
+    together = flow.held_by_needle(d, 0.03, 1.2e-3, 10.0, ATM, T)
+    for bore, p in zip(d, together, strict=True):
+        assert flow.held_by_needle(float(bore), 0.03, 1.2e-3, 10.0, ATM, T) == pytest.approx(p)
+    assert np.all(np.diff(together) > 0)

@@ -110,11 +110,6 @@ def molecular(d: float, L: float) -> float:
     return float(flow.molecular_conductance(d, L, T20)) * 1e3
 
 
-def sweep_grams() -> float:
-    p = outgas.partial_pressures("orthophthalic-polyester", "25 degC")["styrene"].m_as("Pa")
-    return float(flow.swept_mass(5 / 3600, p, 0.10415, 298.15)) * 60e3
-
-
 CHECKS: list[Check] = [
     Check(
         "air through a sharp choked square centimetre at 20 degC, l/s",
