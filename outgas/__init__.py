@@ -9,10 +9,15 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from outgas.advice.bag import BagAdvice
+    from outgas.advice.belief import BagPressure
     from outgas.advice.bleed import Bleed, read_bleed
     from outgas.advice.bubble_history import BubbleHistory
     from outgas.advice.bubbles import bubble_growth
     from outgas.advice.diagnosis import Diagnosis
+    from outgas.advice.drop_test import DropTest, drop_test
+    from outgas.advice.hold import Hold, hold
+    from outgas.advice.holding import BleedHole, ReliefValve, bleed_hole, relief_valve
     from outgas.advice.plan import Schedule, Stage
     from outgas.advice.press import Press, press_instead
     from outgas.advice.pressures import (
@@ -24,6 +29,7 @@ if TYPE_CHECKING:
     )
     from outgas.advice.record import Advice
     from outgas.advice.schedule import schedule
+    from outgas.advice.telltale import Telltale, better_instrument, telltale
     from outgas.advice.why import diagnose, questions
     from outgas.advice.window import advise
     from outgas.catalogue import resin, resins, volatile, volatiles
@@ -50,6 +56,11 @@ _HOMES = {
     "outgas.advice.bubble_history": ("BubbleHistory",),
     "outgas.advice.bubbles": ("bubble_growth",),
     "outgas.advice.diagnosis": ("Diagnosis",),
+    "outgas.advice.bag": ("BagAdvice",),
+    "outgas.advice.belief": ("BagPressure",),
+    "outgas.advice.drop_test": ("DropTest", "drop_test"),
+    "outgas.advice.hold": ("Hold", "hold"),
+    "outgas.advice.holding": ("BleedHole", "ReliefValve", "bleed_hole", "relief_valve"),
     "outgas.advice.press": ("Press", "press_instead"),
     "outgas.advice.pressures": (
         "boiling_temperature",
@@ -62,6 +73,7 @@ _HOMES = {
     "outgas.advice.record": ("Advice",),
     "outgas.advice.schedule": ("schedule",),
     "outgas.advice.why": ("diagnose", "questions"),
+    "outgas.advice.telltale": ("Telltale", "better_instrument", "telltale"),
     "outgas.advice.window": ("advise",),
     "outgas.catalogue": ("resin", "resins", "volatile", "volatiles"),
     "outgas.errors": (
@@ -83,10 +95,15 @@ _HOME_OF = {name: module for module, names in _HOMES.items() for name in names}
 
 __all__ = [
     "Advice",
+    "BagAdvice",
+    "BagPressure",
     "Bleed",
+    "BleedHole",
     "BubbleHistory",
     "DataError",
     "Diagnosis",
+    "DropTest",
+    "Hold",
     "InputError",
     "Layup",
     "OutOfRangeError",
@@ -95,27 +112,35 @@ __all__ = [
     "Press",
     "Quantity",
     "RefusedError",
+    "ReliefValve",
     "Rig",
     "Schedule",
     "Shop",
     "Stage",
+    "Telltale",
     "UnitError",
     "UnknownNameError",
     "advise",
     "barometer",
+    "better_instrument",
+    "bleed_hole",
     "boiling_temperature",
     "bubble_growth",
     "bubble_pressure",
     "diagnose",
     "dials",
+    "drop_test",
+    "hold",
     "partial_pressures",
     "press_instead",
     "questions",
     "read_bleed",
     "read_pressure",
+    "relief_valve",
     "resin",
     "resins",
     "schedule",
+    "telltale",
     "vapour_pressure",
     "void_fraction",
     "volatile",

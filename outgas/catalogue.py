@@ -17,7 +17,6 @@ from typing import Any, TypeVar
 import msgspec
 
 from outgas.errors import DataError, InputError, OutOfRangeError, UnknownNameError
-from outgas.evidence import Evidence
 from outgas.physics.saturation import Curve
 from outgas.records import (
     UNITS,
@@ -30,6 +29,8 @@ from outgas.records import (
     Volatile,
     check_fields,
 )
+from outgas.rig_records import EvidenceFigures, Hole, Holes, RigFigures
+from outgas.signs import Signs
 from outgas.transport import Transport
 
 Record = TypeVar("Record", bound=Named)
@@ -189,13 +190,13 @@ def practice() -> Practice:
 
 
 @functools.cache
-def evidence() -> Evidence:
+def signs() -> Signs:
     """Return the shipped questions, causes and weights that a diagnosis stands on."""
     raw = {**table("observations.toml"), **table("causes.toml")}
     for kind in ("question", "cause"):
         raw[kind] = {name: {**fields, "name": name} for name, fields in raw[kind].items()}
     try:
-        record = msgspec.convert(raw, Evidence)
+        record = msgspec.convert(raw, Signs)
     except msgspec.ValidationError as error:
         raise DataError(f"observations.toml, causes.toml: {error}") from None
     check_fields(record, "observations.toml, causes.toml")
@@ -204,6 +205,41 @@ def evidence() -> Evidence:
     for name, bag in record.bag.items():
         check_fields(bag, f"observations.toml: bag.{name}")
     return record
+
+
+def _whole(kind: type[Any], file: str) -> Any:
+    """Return a table that is one record, checked."""
+    try:
+        record = msgspec.convert(table(file), kind)
+    except msgspec.ValidationError as error:
+        raise DataError(f"{file}: {error}") from None
+    check_fields(record, file)
+    for field in record.__struct_fields__:
+        value = getattr(record, field)
+        for name, part in value.items() if isinstance(value, dict) else ():
+            check_fields(part, f"{file}: {field}.{name}")
+    return record
+
+
+@functools.cache
+def evidence() -> EvidenceFigures:
+    """Return how far each observation of a bag's pressure may be off."""
+    record: EvidenceFigures = _whole(EvidenceFigures, "evidence.toml")
+    return record
+
+
+@functools.cache
+def rigs() -> RigFigures:
+    """Return the figures about plates, bags and leaks."""
+    record: RigFigures = _whole(RigFigures, "rigs.toml")
+    return record
+
+
+@functools.cache
+def holes() -> tuple[Hole, ...]:
+    """Return every hole that can be had for a bleed."""
+    record: Holes = _whole(Holes, "holes.toml")
+    return record.hole
 
 
 # Saturation curves ----------------------------------------------------------------------------

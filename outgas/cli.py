@@ -4,6 +4,7 @@ Exit codes: 0 done; 1 no safe window, an unsafe verdict or a refusal; 2 bad inpu
 """
 
 import functools
+import importlib
 import json
 import sys
 import warnings
@@ -152,7 +153,30 @@ def advice_from(o: dict[str, Any], bag: str | None) -> tuple[Any, Any]:
     return outgas.advise(resin, shop, layup=layup, rig=rig, bag_pressure=bag, **o), layup
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+# Groups of commands with a module of their own, loaded when first named: module and attribute.
+LAZY_COMMANDS = {"no-gauge": ("outgas.cli_no_gauge", "no_gauge")}
+
+
+class LazyGroup(click.Group):
+    """A group whose larger commands are imported when they are asked for."""
+
+    def list_commands(self, context: click.Context) -> list[str]:
+        """Return the names of all commands, loaded or not."""
+        return sorted({*super().list_commands(context), *LAZY_COMMANDS})
+
+    def get_command(self, context: click.Context, name: str) -> click.Command | None:
+        """Return a command, loading its module if it has one of its own."""
+        if name in LAZY_COMMANDS:
+            module, attribute = LAZY_COMMANDS[name]
+            command: click.Command = getattr(importlib.import_module(module), attribute)
+            return command
+        return super().get_command(context, name)
+
+
+@click.group(
+    cls=LazyGroup,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
 @click.version_option(package_name="outgas", message="outgas %(version)s")
 def outgas_group() -> None:
     """How much vacuum a resin will stand, before it boils under the bag."""

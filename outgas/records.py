@@ -11,6 +11,7 @@ import msgspec
 
 from outgas.errors import DataError
 from outgas.physics.saturation import Cubic, Segment
+from outgas.rig_fields import RIG_FIELDS, RIG_UNITS
 
 FRACTION_TOLERANCE = 0.005  # fractions are printed to half a per cent
 How = Literal["read", "library", "memory", "estimate"]
@@ -57,10 +58,10 @@ UNITS: dict[str, tuple[str, float, float]] = {
     "min/m2": ("s/m2", 60.0, 0.0),
     "s/m2": ("s/m2", 1.0, 0.0),
     "K/min": ("K/s", 1.0 / 60.0, 0.0),
-    "mbar/min": ("Pa/s", 100.0 / 60.0, 0.0),
     "W/K": ("W/K", 1.0, 0.0),
     "m2/s": ("m2/s", 1.0, 0.0),
     "mN/m": ("N/m", 1e-3, 0.0),
+    **RIG_UNITS,
 }
 
 # What each field of a table is: its SI unit, and what is plausible in it.
@@ -213,6 +214,7 @@ FIELDS: dict[str, tuple[str, float, float]] = {
     "epoxy": ("", 0.0, 0.3),
     "phenolic": ("", 0.0, 0.3),
     "polyurethane": ("", 0.0, 0.3),
+    **RIG_FIELDS,
 }
 
 

@@ -17,7 +17,7 @@ from outgas.advice.gates import gate_of
 from outgas.advice.scene import Scene, mbar
 from outgas.advice.seen import Belief
 from outgas.advice.weighing import Entry, chances, ranked
-from outgas.evidence import Cause, Question
+from outgas.signs import Cause, Question
 
 LEAST_BITS = 0.01  # a question that tells less than this is not worth asking
 SAME_BITS = 0.02  # questions this close are alike: then the one that can still be tried comes first
@@ -64,9 +64,9 @@ def next_question(entries: list[Entry], found: dict[str, float], scene: Scene) -
 
 
 def _from_table(pair: tuple[Cause, Cause], share: float, scene: Scene) -> list[Ask]:
-    trust = catalogue.evidence().weight.trust.si
+    trust = catalogue.signs().weight.trust.si
     found = []
-    for question in catalogue.evidence().question.values():
+    for question in catalogue.signs().question.values():
         if question.name in scene.seen or not _applies(question, scene):
             continue
         a, b = (chances(cause, question, trust) for cause in pair)

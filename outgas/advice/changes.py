@@ -122,7 +122,7 @@ def _entrained(plan: Plan) -> list[Change]:
 
 
 def _leak(_plan: Plan) -> list[Change]:
-    most = catalogue.evidence().gate.drop_test
+    most = catalogue.signs().gate.drop_test
     return [
         Change(
             "pump the dry bag down, shut it off: it may lose {} in five minutes, less in a small "
@@ -204,7 +204,7 @@ def _bridging(_plan: Plan) -> list[Change]:
 def _blush(plan: Plan) -> list[Change]:
     dew = dew_point(plan.case) + CLEAR_OF_DEW_K
     if plan.case.resin.family == "epoxy":
-        damp = catalogue.evidence().gate.damp.low_si
+        damp = catalogue.signs().gate.damp.low_si
         return [
             Change("wash with warm water before any bonding, sanding or paint"),
             Change(

@@ -41,8 +41,8 @@ from outgas.advice.scene import (
     wetness,
 )
 from outgas.advice.seen import NORMAL_95
-from outgas.evidence import Cause
 from outgas.physics import air
+from outgas.signs import Cause
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -73,7 +73,7 @@ def _trace(scene: Scene, room: float, limit: float) -> float:
     """Leave a trace of room where the pressure might still have been below a limit."""
     if scene.resin.quantile(0.025) > limit:
         return 0.0
-    return max(room, catalogue.evidence().weight.ruled_out.si)
+    return max(room, catalogue.signs().weight.ruled_out.si)
 
 
 def boiling(cause: Cause, scene: Scene) -> Gate:
@@ -119,9 +119,9 @@ def dissolved(cause: Cause, scene: Scene) -> Gate:
 
     void = span(scene, void_at)
     found = noticed(cause, scene, void_at(scene.resin.pressure))
-    found = max(found, catalogue.evidence().weight.ruled_out.si)
+    found = max(found, catalogue.signs().weight.ruled_out.si)
     if case.process == "prepreg":
-        room = min(found, catalogue.evidence().gate.unknown.si)
+        room = min(found, catalogue.signs().gate.unknown.si)
         return Gate(room, void, sizes(cause, void), cons=("prepreg holds little dissolved air",))
     # As a process that sets an air limit; the share kept stays this case's own.
     cell = case.but(process="wet layup", entrained=Band.exact(0.0))
@@ -184,7 +184,7 @@ def moisture(cause: Cause, scene: Scene) -> Gate:
         return _swollen(scene, p, p_w, 0.0)
 
     room = wet * noticed(cause, scene, more(scene.resin.pressure))
-    room = max(room, catalogue.evidence().weight.ruled_out.si)
+    room = max(room, catalogue.signs().weight.ruled_out.si)
     void = span(scene, more)
     celsius = case.hottest_K - ZERO
     acts = (
@@ -209,7 +209,7 @@ def _swollen(scene: Scene, p: "Floats", p_v: float, without: float) -> "Floats":
 
 def cleaner(cause: Cause, scene: Scene) -> Gate:
     """Count what a trace of solvent adds to the vapours."""
-    gate, case = catalogue.evidence().gate, scene.case
+    gate, case = catalogue.signs().gate, scene.case
     said = scene.seen.get("cleaner")
     if said == "none":
         return Gate(0.0, cons=("no cleaner was used",))
@@ -241,7 +241,7 @@ def cleaner(cause: Cause, scene: Scene) -> Gate:
 
 def peroxide(cause: Cause, scene: Scene) -> Gate:
     """Count the oxygen that the free hydrogen peroxide of the initiator can give."""
-    gate, resin = catalogue.evidence().gate, scene.case.resin
+    gate, resin = catalogue.signs().gate, scene.case.resin
     if resin.initiator != "peroxide" or not resin.promoter:
         return Gate(0.0, cons=("this resin is not cured by peroxide and cobalt",))
     family = 1.0 if resin.family == "vinyl ester" else gate.polyester_peroxide.si

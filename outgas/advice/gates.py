@@ -10,7 +10,7 @@ import numpy as np
 from outgas import catalogue
 from outgas.advice import gas_gates
 from outgas.advice.scene import Gate, Scene, clamp_needed, held, mbar, swept, wetness
-from outgas.evidence import Cause
+from outgas.signs import Cause
 
 
 def gate_of(cause: Cause, scene: Scene) -> Gate:
@@ -22,7 +22,7 @@ def _leak(cause: Cause, scene: Scene) -> Gate:
     void, radius = held(cause)
     if scene.case.process == "pressing":
         return Gate(0.0, cons=("a press has no bag to leak",))
-    half = catalogue.evidence().gate.leaky.si
+    half = catalogue.signs().gate.leaky.si
     room = scene.bag.mean(scene.bag.pressure / (scene.bag.pressure + half))
     cons: tuple[str, ...] = ()
     if scene.bag.stated and scene.bag.median < half:
@@ -33,7 +33,7 @@ def _leak(cause: Cause, scene: Scene) -> Gate:
 
 def _starved(cause: Cause, scene: Scene) -> Gate:
     void, radius = held(cause)
-    trace = catalogue.evidence().weight.ruled_out.si
+    trace = catalogue.signs().weight.ruled_out.si
     acts = "the more clamp and the longer before the gel, the more resin leaves"
     if scene.inputs.layup.lets_gas_out is False and "bleed" not in scene.seen:
         reason = "nothing on the bag side lets resin out"
@@ -61,7 +61,7 @@ def _binder(cause: Cause, scene: Scene) -> Gate:
     cloth = scene.seen.get("cloth")
     if cloth is not None and cloth != "chopped mat":
         return Gate(0.0, cons=(f"{cloth} cloth has no such binder",))
-    room = 1.0 if cloth is not None else catalogue.evidence().gate.unknown.si
+    room = 1.0 if cloth is not None else catalogue.signs().gate.unknown.si
     pros: tuple[str, ...] = ()
     if cloth is not None:
         pros = ("bound mat, in a resin with nothing in it that dissolves the binder",)
@@ -70,7 +70,7 @@ def _binder(cause: Cause, scene: Scene) -> Gate:
 
 def _bridging(cause: Cause, scene: Scene) -> Gate:
     spoken = scene.seen.get("where") == "in corners" or "tap" in scene.seen
-    room = 1.0 if spoken else catalogue.evidence().gate.unknown.si
+    room = 1.0 if spoken else catalogue.signs().gate.unknown.si
     return Gate(room, *held(cause), acts="as soon as the bag pulls tight over a corner")
 
 
@@ -78,17 +78,17 @@ def _blush(_cause: Cause, scene: Scene) -> Gate:
     resin = scene.case.resin
     if resin.family == "epoxy":
         wet, why = wetness(scene)
-        room = max(wet, catalogue.evidence().gate.unknown.si)
+        room = max(wet, catalogue.signs().gate.unknown.si)
         pros = (f"epoxy at {why}",) if wet > 0.5 else ()
         return Gate(room, acts="where slow amine meets damp, cold air", pros=pros)
     if resin.initiator == "peroxide":
         return Gate(1.0, acts="where air reaches a surface that cures slowly")
-    return Gate(catalogue.evidence().gate.unknown.si, acts="where air reaches the surface")
+    return Gate(catalogue.signs().gate.unknown.si, acts="where air reaches the surface")
 
 
 def _shrinkage(cause: Cause, scene: Scene) -> Gate:
     family = scene.case.resin.family.replace(" ", "_")
-    table = catalogue.evidence().shrinkage
+    table = catalogue.signs().shrinkage
     number = getattr(table, family, table.epoxy)
     room = min(1.0, number.si / table.polyester.si)
     acts = f"as it cures and cools: about {number.si:.0%} of its volume goes"
@@ -101,7 +101,7 @@ def _core(cause: Cause, scene: Scene) -> Gate:
     core, said = scene.case.core, scene.seen.get("core-kind")
     if said == "none" or (core is None and said is None and scene.inputs.layup.plies):
         return Gate(0.0, cons=("there is no core",))
-    room = 1.0 if core is not None or said is not None else catalogue.evidence().gate.unknown.si
+    room = 1.0 if core is not None or said is not None else catalogue.signs().gate.unknown.si
     acts = "pulled, or warmed: the gas of its cut cells leaves for as long"
     pros: tuple[str, ...] = ()
     cons: tuple[str, ...] = ()
@@ -117,7 +117,7 @@ def _stripped(cause: Cause, scene: Scene) -> Gate:
         return Gate(0.0, cons=("this resin has no monomer to lose",))
     if scene.case.process == "pressing":
         return Gate(0.0, cons=("a press has no bag to leak",))
-    gate = catalogue.evidence().gate
+    gate = catalogue.signs().gate
     share = np.minimum(1.0, monomers / scene.bag.pressure)
     leaky = scene.bag.pressure / (scene.bag.pressure + gate.leaky.si)
     room = scene.bag.mean(share / (share + gate.swept.si) * leaky)

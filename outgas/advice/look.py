@@ -37,7 +37,7 @@ def predicted(void: float, radius: float, thickness: float | None = None) -> Loo
     """
     if not 0.0 <= void <= 1.0 or not radius > 0.0:
         raise OutOfRangeError(f"void {void:g} and radius {radius:g} m: 0 to 1, and above zero")
-    look = catalogue.evidence().look
+    look = catalogue.signs().look
     h = look.thickness.si if thickness is None else thickness
     depth = 0.75 * EXTINCTION * min(void, DENSEST) * h / radius
     scattered = 0.75 * depth * (1.0 - look.forward.si)
@@ -55,4 +55,4 @@ def predicted(void: float, radius: float, thickness: float | None = None) -> Loo
 def shows(void: float, radius: float, thickness: float | None = None) -> float:
     """Return from 0 to 1 how surely it would be noticed: a half where it turns milky."""
     depth = predicted(void, radius, thickness).depth
-    return depth / (depth + catalogue.evidence().look.milky.si)
+    return depth / (depth + catalogue.signs().look.milky.si)

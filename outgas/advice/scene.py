@@ -23,8 +23,8 @@ from outgas.advice.limits import (
     vapour,
 )
 from outgas.advice.seen import Belief
-from outgas.evidence import Cause
 from outgas.physics import air
+from outgas.signs import Cause
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -79,7 +79,7 @@ class Scene:
 
 def scene_of(inputs: Inputs, case: Case, bag: Belief, resin: Belief, seen: dict[str, str]) -> Scene:
     """Return the scene; the vapour's upper end counts warmth that nobody measured."""
-    gate = catalogue.evidence().gate
+    gate = catalogue.signs().gate
     hot = vapour(case, case.hottest_K)
     upper = hot.high
     if inputs.hottest_K is None and case.resin.cure_temperature is None:
@@ -184,7 +184,7 @@ def clamp_needed(scene: Scene) -> float:
 
 def wetness(scene: Scene) -> tuple[float, str]:
     """Return from 0 to 1 how wet cloth, core and tool may have been, and why."""
-    gate, seen, case = catalogue.evidence().gate, scene.seen, scene.case
+    gate, seen, case = catalogue.signs().gate, scene.seen, scene.case
     if seen.get("cloth-store") == "damp":
         return 1.0, "the cloth came from a damp store"
     if seen.get("core-kind") == "balsa" or (case.core is not None and case.core.wood):
@@ -205,7 +205,7 @@ def tool_humidity(scene: Scene) -> tuple[float, str]:
         place = f"the face of a tool at {case.tool_K - ZERO:.0f} degC"
         return surface_humidity(case), place
     if seen.get("tool") == "colder than the air":
-        below = catalogue.evidence().gate.colder.si
+        below = catalogue.signs().gate.colder.si
         colder = case.but(tool_K=case.shop_K - below)
         return surface_humidity(colder), f"a tool taken as {below:.0f} K colder than the air"
     return case.humidity, "the laminate"

@@ -50,7 +50,7 @@ def read_seen(given: Any) -> dict[str, str]:
     Case, hyphens and spaces do not matter. An answer of 'unknown' is left out. A question or an
     answer that does not exist is refused with the nearest; so is a second answer to a question.
     """
-    questions = catalogue.evidence().question
+    questions = catalogue.signs().question
     names = {_plain(name): name for name in questions}
     found: dict[str, str] = {}
     for asked, said in _pairs(given):
@@ -125,7 +125,7 @@ def read_bag(value: Any, barometer: float, error: float | None) -> Belief:
         if middle:
             value = _ends(low, high)
         elif not any(c.isdigit() for c in value):
-            words = [w for bag in catalogue.evidence().bag.values() for w in bag.words]
+            words = [w for bag in catalogue.signs().bag.values() for w in bag.words]
             raise UnknownNameError("bag", value.strip(), words)
     if isinstance(value, tuple | list):
         return _between(value, barometer)
@@ -143,7 +143,7 @@ def _ends(low: str, high: str) -> tuple[str, str]:
 
 
 def _bag_named(text: str) -> str | None:
-    for name, bag in catalogue.evidence().bag.items():
+    for name, bag in catalogue.signs().bag.items():
         if _plain(text) in (_plain(word) for word in (name, *bag.words)):
             return name
     return None
@@ -173,7 +173,7 @@ def _span(low: float, high: float) -> str:
 
 
 def _in_words(name: str, barometer: float, *, stated: bool) -> Belief:
-    number = catalogue.evidence().bag[name].pressure
+    number = catalogue.signs().bag[name].pressure
     p = _grid(DEEPEST_PA, barometer)
     deviation = math.log(number.high_si / number.low_si) / (2.0 * NORMAL_95)
     density = np.exp(-0.5 * (np.log(p / number.si) / deviation) ** 2)

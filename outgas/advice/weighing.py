@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 from outgas import catalogue
 from outgas.advice.scene import Gate
-from outgas.evidence import Cause, Question
 from outgas.records import Resin
+from outgas.signs import Cause, Question
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +28,7 @@ class Entry:
 def chances(cause: Cause | None, question: Question, trust: float) -> dict[str, float]:
     """Return how likely each answer to a question is under a cause; None is the unlisted one."""
     sign = None if cause is None else cause.sign_of(question.name)
-    weights = catalogue.evidence().weight
+    weights = catalogue.signs().weight
     raw = {}
     for answer in question.answers:
         strength = None if sign is None else sign.strength(answer)
@@ -44,7 +44,7 @@ def posterior(
 
     unlisted is the weight of the latter before any answer.
     """
-    evidence = catalogue.evidence()
+    evidence = catalogue.signs()
     logs: dict[str, float] = {}
     trials: list[tuple[str, Cause | None, float]] = [
         (entry.cause.name, entry.cause, entry.weight) for entry in entries
@@ -64,7 +64,7 @@ def posterior(
 
 def _told_apart(order: list[tuple[str, float]]) -> bool:
     """Tell whether the first cause is likely enough and far enough ahead of the second."""
-    weight = catalogue.evidence().weight
+    weight = catalogue.signs().weight
     first, second = order[0][1], order[1][1] if len(order) > 1 else 0.0
     return first >= weight.enough.si and first >= weight.clear_lead.si * second
 
@@ -76,7 +76,7 @@ def ranked(found: dict[str, float]) -> list[tuple[str, float]]:
 
 def leads_clearly(entries: list[Entry], seen: dict[str, str], unlisted: float) -> bool:
     """Tell whether one cause leads, however far the answers are trusted."""
-    trust = catalogue.evidence().weight.trust
+    trust = catalogue.signs().weight.trust
     orders = [
         ranked(posterior(entries, seen, t, unlisted)[0])
         for t in (trust.si, trust.low_si, trust.high_si)
@@ -88,5 +88,5 @@ def leads_clearly(entries: list[Entry], seen: dict[str, str], unlisted: float) -
 
 def weight_of_unlisted(resin: Resin) -> float:
     """Return the weight of a cause not in the list; more where a resin makes its own gas."""
-    weight = catalogue.evidence().weight
+    weight = catalogue.signs().weight
     return weight.own_gas.si if resin.reaction_gas else weight.unlisted.si

@@ -19,11 +19,11 @@ from outgas.advice.scene import COLDER_K, Gate, Scene, scene_of
 from outgas.advice.seen import Belief, certain, read_bag, read_seen
 from outgas.advice.weighing import Entry, leads_clearly, posterior, ranked, weight_of_unlisted
 from outgas.errors import InputError, RefusedError
-from outgas.evidence import STRENGTHS
 from outgas.job.layup import Layup
 from outgas.job.rig import Rig
 from outgas.job.shop import Shop
 from outgas.records import Resin
+from outgas.signs import STRENGTHS
 
 if TYPE_CHECKING:
     from outgas.units import Measure
@@ -132,7 +132,7 @@ def questions() -> dict[str, dict[str, str]]:
     """
     return {
         name.replace("-", " "): dict(question.answers)
-        for name, question in catalogue.evidence().question.items()
+        for name, question in catalogue.signs().question.items()
     }
 
 
@@ -170,13 +170,13 @@ def _in_resin(asked: Inputs, bag: Belief) -> Belief:
 
 def _assemble(asked: Inputs, case: Case, scene: Scene, noted: list[str]) -> Diagnosis:
     entries, impossible = [], {}
-    for cause in catalogue.evidence().cause.values():
+    for cause in catalogue.signs().cause.values():
         gate = gate_of(cause, scene)
         if gate.room <= 0.0:
             impossible[cause.name] = "; ".join(gate.cons)
         else:
             entries.append(Entry(cause, gate, cause.prior.si * gate.room))
-    trust = catalogue.evidence().weight.trust.si
+    trust = catalogue.signs().weight.trust.si
     other = weight_of_unlisted(asked.resin)
     found, unlisted = posterior(entries, scene.seen, trust, other)
     by_name = {entry.cause.name: entry for entry in entries}

@@ -1,10 +1,13 @@
 """The rig: pump, hose, bag, leak, bleed, and how well the pressure is held and read."""
 
 from dataclasses import dataclass, fields
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from outgas import units
+from outgas import catalogue, units
 from outgas.errors import InputError
+from outgas.job.rig_words import Hose, plain_flow, read_hose, read_pump, read_words
+from outgas.physics import flow
+from outgas.rig_records import Pump
 
 if TYPE_CHECKING:
     from outgas.units import Measure
@@ -18,6 +21,8 @@ _RANGES: dict[str, tuple[str, float, float]] = {
     "hold_error": ("Pa", 0.0, 5e4),
     "sensor_error": ("Pa", 0.0, 5e4),
     "autoclave": ("Pa", 0.0, 5e6),
+    "bag_area": ("m**2", 1e-4, 1000.0),
+    "pot_volume": ("m**3", 1e-6, 10.0),
 }
 
 
@@ -30,7 +35,12 @@ class Rig:
     pump_displacement, pump_ultimate
         '5 m3/h' and '2 mbar', from its plate.
     hose, bleed
-        In words: '2 m of 8 mm', 'needle valve'.
+        In words: '2 m of 8 mm', 'needle valve'. A bleed says that air is let in somewhere.
+    pump
+        Its kind in words: 'two-stage', 'dry vane', 'venturi'; what it reaches follows from that
+        where pump_ultimate is not given.
+    bag_area, pot_volume
+        '0.6 m2' and '3 l'; the volume follows from them where bag_volume is not given.
     bag_volume
         Breather, hoses and pot together: '12 l'.
     leak
@@ -57,6 +67,9 @@ class Rig:
     autoclave: float | None
     hose: str
     bleed: str
+    pump: str
+    bag_area: float | None
+    pot_volume: float | None
 
     def __init__(
         self,
@@ -70,15 +83,20 @@ class Rig:
         hold_error: "Measure | None" = None,
         sensor_error: "Measure | None" = None,
         autoclave: "Measure | None" = None,
+        pump: str = "",
+        bag_area: "Measure | None" = None,
+        pot_volume: "Measure | None" = None,
     ) -> None:
         given = {
-            "pump_displacement": pump_displacement,
+            "pump_displacement": plain_flow(pump_displacement),
             "pump_ultimate": pump_ultimate,
             "bag_volume": bag_volume,
             "leak": leak,
             "hold_error": hold_error,
             "sensor_error": sensor_error,
             "autoclave": autoclave,
+            "bag_area": bag_area,
+            "pot_volume": pot_volume,
         }
         for name, value in given.items():
             unit, low, high = _RANGES[name]
@@ -92,6 +110,58 @@ class Rig:
             if not isinstance(text, str):
                 raise InputError(f"{name} is {text!r}; say it in words, as '2 m of 8 mm'")
             object.__setattr__(self, name, text)
+        read_hose(hose)
+        object.__setattr__(self, "pump", read_pump(pump).name if pump else "")
+
+    @classmethod
+    def from_words(cls, text: str, **more: Any) -> "Rig":
+        """Return the rig that a builder describes, parts with commas between them.
+
+        Parameters
+        ----------
+        text
+            '5 m3/h two-stage pump, 2 m of 8 mm hose, 0.6 m2 bag, 3 l pot, needle valve'; also
+            'leak 0.2 mbar l/s' and '2 mbar ultimate'.
+        more
+            Keyword arguments of Rig beside the words.
+
+        Raises
+        ------
+        InputError
+            For a part that is said twice or cannot be read.
+        """
+        words: dict[str, Any] = dict(read_words(text))
+        for name in more.keys() & words.keys():
+            raise InputError(f"rig says its {name.replace('_', ' ')} twice: in words and by name")
+        return cls(**words, **more)
+
+    @property
+    def hose_size(self) -> Hose | None:
+        """The hose's length and bore [m]; None where they were not said."""
+        return read_hose(self.hose)
+
+    @property
+    def kind(self) -> Pump | None:
+        """The record of the kind of pump; None where it was not said."""
+        return read_pump(self.pump) if self.pump else None
+
+    def volume(self) -> tuple[float, float, float] | None:
+        """Return the volume behind the valve [m3], its low and high end; None if nothing is known.
+
+        As given, or estimated from the bag's area, the hose and the pot.
+        """
+        if self.bag_volume is not None:
+            return (self.bag_volume,) * 3
+        if self.bag_area is None:
+            return None
+        figures, size = catalogue.rigs(), self.hose_size
+        fixed = 0.0 if size is None else flow.circle(size.bore_m) * size.length_m
+        pot = figures.pot_volume
+        ends = []
+        for end in ("si", "low_si", "high_si"):
+            held = self.pot_volume if self.pot_volume is not None else getattr(pot, end)
+            ends.append(self.bag_area * getattr(figures.breather_depth, end) + held + fixed)
+        return ends[0], ends[1], ends[2]
 
     def known(self) -> dict[str, float | str]:
         """Return what was given, in SI units."""

@@ -140,7 +140,7 @@ def matters(diagnosis: Diagnosis) -> list[str]:
         "put no load on it"
     ]
     if any(cause.matters == "structural" and cause.void for cause in leaders(diagnosis)):
-        per = catalogue.evidence().gate.shear_per_void.si
+        per = catalogue.signs().gate.shear_per_void.si
         found.append(
             f"measured on unidirectional carbon and epoxy: {per:.0f}% of the shear strength lost "
             "for each per cent of voids"
@@ -158,14 +158,14 @@ def less_likely(diagnosis: Diagnosis) -> str:
 
 def ruled_out(diagnosis: Diagnosis) -> list[str]:
     """Say what cannot have been, and why."""
-    titles = {name: cause.title for name, cause in catalogue.evidence().cause.items()}
+    titles = {name: cause.title for name, cause in catalogue.signs().cause.items()}
     return [f"{titles[name]}: {why}" for name, why in diagnosis.impossible.items()]
 
 
 def questions_text() -> str:
     """Return every question with its answers, as `--seen` takes them."""
     lines = ["Give what you saw as --seen 'question=answer'; leave out what you did not look at."]
-    for name, question in catalogue.evidence().question.items():
+    for name, question in catalogue.signs().question.items():
         lines += ["", f"{name.replace('-', ' ')}: {question.ask}"]
         if question.how_to:
             lines.append(f"  ({question.how_to})")

@@ -35,7 +35,7 @@ def test_information_is_mutual_and_never_negative(p, a, b):
 
 @pytest.mark.parametrize("trust", [0.5, 0.75, 1.0])
 def test_the_answers_to_a_question_share_one_chance_under_every_cause(trust):
-    evidence = catalogue.evidence()
+    evidence = catalogue.signs()
     for question in evidence.question.values():
         for cause in (None, *evidence.cause.values()):
             got = chances(cause, question, trust)

@@ -38,7 +38,7 @@ def test_questions_are_what_read_seen_takes():
 
 def test_words_for_a_bag_hold_the_interval_of_the_table():
     for words, name in (("very good bag", "very-good-bag"), ("Weak Bag", "weak-bag")):
-        number = catalogue.evidence().bag[name].pressure
+        number = catalogue.signs().bag[name].pressure
         belief = read_bag(words, ATM, 2500.0)
         assert belief.quantile(0.025) == pytest.approx(number.low_si, rel=0.1)
         assert belief.quantile(0.975) == pytest.approx(number.high_si, rel=0.1)

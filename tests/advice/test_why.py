@@ -16,7 +16,7 @@ import outgas
 from outgas import catalogue
 from outgas.advice import look
 from outgas.errors import InputError, OutgasError, UnknownNameError
-from outgas.evidence import STRENGTHS
+from outgas.signs import STRENGTHS
 
 HERE = Path(__file__).parent
 CASES = tomllib.loads((HERE / "diagnose_cases.toml").read_text(encoding="utf-8"))
@@ -76,7 +76,7 @@ def test_the_written_cases_are_what_was_promised():
     assert sum("misleads" in case for case in CASES.values()) * 3 >= len(CASES)
     assert sum("among" in case for case in CASES.values()) >= 6
     assert all(case["why"] for case in CASES.values())
-    assert leads <= set(catalogue.evidence().cause)
+    assert leads <= set(catalogue.signs().cause)
 
 
 def test_cases_never_used_to_shape_the_tables_mostly_come_out_too(capsys):
@@ -94,7 +94,7 @@ def test_cases_never_used_to_shape_the_tables_mostly_come_out_too(capsys):
 
 @pytest.mark.parametrize("end", ["low", "high"])
 def test_with_every_weight_at_an_end_of_its_range_no_case_is_clearly_wrong(end, monkeypatch):
-    evidence = catalogue.evidence()
+    evidence = catalogue.signs()
 
     def moved(number):
         return msgspec.structs.replace(number, value=getattr(number, end))
@@ -260,7 +260,7 @@ def test_what_cannot_be_is_ruled_out_whatever_was_seen_and_says_why(resin, cause
     got = why(resin, seen, **rest)
     assert got.cause(cause) is None
     assert got.impossible[cause]
-    assert f"{catalogue.evidence().cause[cause].title}: " in " ".join(str(got).split())
+    assert f"{catalogue.signs().cause[cause].title}: " in " ".join(str(got).split())
 
 
 @pytest.mark.parametrize("process", ["wet layup", "infusion", "core bonding", "pressing"])
@@ -295,7 +295,7 @@ def test_polyester_gives_less_peroxide_gas_than_vinyl_ester():
 
 def test_the_oxygen_of_the_peroxide_is_what_the_chemistry_gives():
     got = why(VE, {"cup": "foamed"}, bag_pressure="900 mbar", reads_with="sensor 0 mbar")
-    record, gate = outgas.resin(VE), catalogue.evidence().gate
+    record, gate = outgas.resin(VE), catalogue.signs().gate
     grams = record.density.si * 1e3 * record.initiator_level.si * gate.free_peroxide.si
     litres = grams / 34.015 / 2.0 * 8.314462618 * 295.15 / 90000.0
     kept = catalogue.practice().process["wet-layup"].gas_kept.si
@@ -349,7 +349,7 @@ def test_whatever_was_seen_the_probabilities_hold_together(seen, resin, bag, rh)
     chances = [cause.probability for cause in got.causes]
     assert math.isclose(sum(chances) + got.unlisted, 1.0, abs_tol=1e-9)
     assert chances == sorted(chances, reverse=True)
-    assert {c.name for c in got.causes} | set(got.impossible) == set(catalogue.evidence().cause)
+    assert {c.name for c in got.causes} | set(got.impossible) == set(catalogue.signs().cause)
     assert not {c.name for c in got.causes} & set(got.impossible)
     if not got.cannot_tell:
         assert chances[0] >= 3.0 * chances[1]
@@ -373,7 +373,7 @@ def test_the_order_of_answers_does_not_matter(seen):
     assert [c.probability for c in a.causes] == pytest.approx([c.probability for c in b.causes])
 
 
-@pytest.mark.parametrize("name", [n for n in catalogue.evidence().cause if n != "blushed-surface"])
+@pytest.mark.parametrize("name", [n for n in catalogue.signs().cause if n != "blushed-surface"])
 def test_what_is_typical_of_a_cause_raises_it_and_what_it_hardly_shows_lowers_it(name):
     resin, process = (EP, "wet layup") if name == "mat-binder" else (VE, "wet layup")
     process = "infusion" if name == "front-too-fast" else process
@@ -385,7 +385,7 @@ def test_what_is_typical_of_a_cause_raises_it_and_what_it_hardly_shows_lowers_it
         if why(resin, process=process, bag_pressure="200 mbar").cause(name)
         else "15 mbar"
     )
-    for sign in catalogue.evidence().cause[name].sign:
+    for sign in catalogue.signs().cause[name].sign:
         for said in (*sign.typical, *sign.hardly):
             got = why(resin, {sign.sees: said}, process=process, bag_pressure=bag)
             if said in sign.typical:

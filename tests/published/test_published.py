@@ -16,7 +16,11 @@ CHECKS: list[Check] = [
     for path in sorted(Path(__file__).parent.glob("checks*.py"))
     for check in importlib.import_module(path.stem).CHECKS
 ]
-SOURCES = tomllib.loads((Path(__file__).parent / "sources.toml").read_text(encoding="utf-8"))
+SOURCES = {
+    key: source
+    for path in sorted(Path(__file__).parent.glob("sources*.toml"))
+    for key, source in tomllib.loads(path.read_text(encoding="utf-8")).items()
+}
 MOST_PER_SOURCE = 12
 LEAST_CHECKS, LEAST_SOURCES = 60, 8
 

@@ -145,7 +145,7 @@ class Shrinkage(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     polyurethane: Number
 
 
-class Evidence(msgspec.Struct, frozen=True, kw_only=True):
+class Signs(msgspec.Struct, frozen=True, kw_only=True):
     """All that a diagnosis stands on."""
 
     question: dict[str, Question]

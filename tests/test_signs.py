@@ -3,8 +3,8 @@ import pytest
 
 from outgas import catalogue
 from outgas.errors import DataError
-from outgas.evidence import STRENGTHS, Cause, Evidence, Question, Sign
 from outgas.records import FIELDS, Number
+from outgas.signs import STRENGTHS, Cause, Question, Sign, Signs
 
 CAUSES = [
     "resin-boiling",
@@ -27,13 +27,13 @@ CAUSES = [
 
 
 def rows():
-    for name, cause in catalogue.evidence().cause.items():
+    for name, cause in catalogue.signs().cause.items():
         for sign in cause.sign:
             yield name, sign
 
 
 def test_the_causes_are_the_ones_a_builder_meets():
-    assert sorted(catalogue.evidence().cause) == sorted(CAUSES)
+    assert sorted(catalogue.signs().cause) == sorted(CAUSES)
 
 
 def test_every_row_says_where_it_comes_from_and_no_memory_poses_as_read():
@@ -50,11 +50,11 @@ def test_every_row_says_where_it_comes_from_and_no_memory_poses_as_read():
 def test_every_answer_tells_some_cause_from_another_or_is_weighed_by_the_physics():
     physics = {"degassed"}
     weighed = {sign.sees for _, sign in rows()}
-    assert set(catalogue.evidence().question) - weighed == physics
+    assert set(catalogue.signs().question) - weighed == physics
 
 
 def test_every_cause_has_something_that_shows_it_and_something_that_speaks_against_it():
-    for name, cause in catalogue.evidence().cause.items():
+    for name, cause in catalogue.signs().cause.items():
         assert any(sign.typical for sign in cause.sign), name
         assert any(sign.hardly for sign in cause.sign), name
         assert len(cause.sign) >= 8, name
@@ -64,18 +64,18 @@ def test_no_two_causes_have_the_same_signs():
     def signature(cause):
         return tuple(sorted((s.sees, *(getattr(s, k) for k in STRENGTHS)) for s in cause.sign))
 
-    found = [signature(cause) for cause in catalogue.evidence().cause.values()]
+    found = [signature(cause) for cause in catalogue.signs().cause.values()]
     assert len(set(found)) == len(found)
 
 
 def test_weights_are_in_their_order_with_their_ranges_apart_from_nothing():
-    w = catalogue.evidence().weight
+    w = catalogue.signs().weight
     assert w.hardly.si < w.against.si < 1.0 < w.fits.si < w.typical.si
     assert w.against.high_si < 1.0 < w.fits.low_si
 
 
 def test_bags_are_in_their_order_and_known_by_one_name_only():
-    bags = catalogue.evidence().bag
+    bags = catalogue.signs().bag
     assert bags["very-good-bag"].pressure.high_si < bags["weak-bag"].pressure.low_si
     words = [word for bag in bags.values() for word in bag.words]
     assert len(set(words)) == len(words)
@@ -87,7 +87,7 @@ def test_every_number_of_the_records_is_checked_for_unit_and_plausibility():
             if field.type in (Number, Number | None):
                 assert field.name in FIELDS, field.name
 
-    for field in msgspec.structs.fields(Evidence):
+    for field in msgspec.structs.fields(Signs):
         if isinstance(field.type, type) and issubclass(field.type, msgspec.Struct):
             walk(field.type)
     walk(Cause)
@@ -128,7 +128,7 @@ def test_a_question_with_one_answer_is_none():
 
 
 def test_a_cause_with_two_signs_of_one_question_or_two_sizes_is_refused():
-    number = catalogue.evidence().gate.dry
+    number = catalogue.signs().gate.dry
     given = {"name": "x", "title": "x", "matters": "cosmetic", "effect": "x", "prior": number}
     with pytest.raises(ValueError, match="two signs of one question"):
         Cause(**given, sign=(sign(), sign()))
@@ -157,7 +157,7 @@ def test_a_broken_table_is_named(monkeypatch, file, old, new, message):
         return tomllib.loads(text.replace(old, new, 1))
 
     monkeypatch.setattr(catalogue, "table", broken)
-    catalogue.evidence.cache_clear()
+    catalogue.signs.cache_clear()
     with pytest.raises(DataError, match=message):
-        catalogue.evidence()
-    catalogue.evidence.cache_clear()
+        catalogue.signs()
+    catalogue.signs.cache_clear()

@@ -1,0 +1,188 @@
+"""Every way to hold a setpoint with one rig, the best first."""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from outgas import catalogue, units
+from outgas.advice.holding import (
+    CAUTIONS,
+    BleedHole,
+    ReliefValve,
+    bleed_hole,
+    read_setpoint,
+    relief_valve,
+)
+from outgas.advice.said import Said
+from outgas.errors import InputError
+from outgas.job.gauge import read_barometer, reading_of
+from outgas.job.rig import Rig
+from outgas.physics import flow
+
+if TYPE_CHECKING:
+    from outgas.units import Measure
+
+VERSION = 1
+BAND_SHARE = 0.1  # of the setpoint, that a switched pump may wander up where no limit is closer
+LEAST_OFF_S = 60.0  # a pump switched more often than this wears out
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Switching:
+    """A pump switched by hand: off at low_Pa, on again at high_Pa, and how long each takes [s]."""
+
+    low_Pa: float
+    high_Pa: float
+    off_s: float
+    on_s: float
+    volume_m3: float
+    leak_Pa_m3_s: float
+
+    @property
+    def practical(self) -> bool:
+        """Whether the pump rests long enough between."""
+        return self.off_s >= LEAST_OFF_S
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain types in SI."""
+        return {
+            "off_at_Pa": self.low_Pa,
+            "on_at_Pa": self.high_Pa,
+            "off_s": self.off_s,
+            "on_s": self.on_s,
+            "volume_m3": self.volume_m3,
+            "leak_Pa_m3_s": self.leak_Pa_m3_s,
+            "practical": self.practical,
+        }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hold(Said):
+    """How to hold a setpoint: weighted plate, bleed hole, hand valve, switched pump, best first."""
+
+    setpoint_Pa: float
+    barometer_Pa: float
+    deepest_Pa: float | None
+    shallowest_Pa: float | None
+    plate: ReliefValve
+    hole: BleedHole | None
+    no_hole: str
+    valve: tuple[str, ...]
+    switching: Switching | None
+    no_switching: str
+    cautions: tuple[str, ...] = CAUTIONS
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain types in SI, the unit in each key, with a version."""
+        return {
+            "kind": "outgas hold",
+            "version": VERSION,
+            "setpoint_Pa": self.setpoint_Pa,
+            "barometer_Pa": self.barometer_Pa,
+            "deepest_Pa": self.deepest_Pa,
+            "shallowest_Pa": self.shallowest_Pa,
+            "weighted_plate": self.plate.to_dict(),
+            "bleed_hole": None if self.hole is None else self.hole.to_dict(),
+            "no_bleed_hole": self.no_hole,
+            "hand_valve": list(self.valve),
+            "switched_pump": None if self.switching is None else self.switching.to_dict(),
+            "no_switched_pump": self.no_switching,
+            "cautions": list(self.cautions),
+        }
+
+
+def hold(
+    setpoint: "Measure",
+    rig: Rig,
+    barometer: "Measure",
+    *,
+    bore: "Measure" = "20 mm",
+    deepest: "Measure | None" = None,
+    shallowest: "Measure | None" = None,
+) -> Hold:
+    """Return every way to hold a bag at a pressure with one rig, the best first.
+
+    Parameters
+    ----------
+    setpoint, deepest, shallowest
+        Absolute, or readings under the barometer; the last two from an advice.
+    rig
+        What makes the vacuum; a way whose figures it lacks is left out, and said so.
+    barometer
+        The shop's own air pressure.
+    bore
+        Of the hole that the plate covers.
+
+    Returns
+    -------
+    A Hold: pressures [Pa], masses [kg], diameters [m], times [s].
+
+    Raises
+    ------
+    InputError
+        A setpoint above the barometer or deeper than deepest.
+    """
+    here = read_barometer(barometer)
+    p = read_setpoint(setpoint, here)
+    deep, weak = (
+        None if x is None else reading_of(x, here, name).absolute_Pa
+        for x, name in ((deepest, "deepest"), (shallowest, "shallowest"))
+    )
+    if deep is not None and p < deep:
+        raise InputError(
+            f"setpoint is {p / 100:.0f} mbar, deeper than the deepest safe {deep / 100:.0f} mbar"
+        )
+    at, air = units.quantity(p, "Pa"), units.quantity(here, "Pa")
+    plate = relief_valve(at, bore, air, rig=rig)
+    hole, no_hole = None, ""
+    try:
+        window = (None if x is None else units.quantity(x, "Pa") for x in (deep, weak))
+        hole = bleed_hole(at, rig, air, **dict(zip(("deepest", "shallowest"), window, strict=True)))
+    except InputError as error:
+        no_hole = str(error)
+    switching, no_switching = _switching(rig, p, here, weak)
+    return Hold(
+        setpoint_Pa=p,
+        barometer_Pa=here,
+        deepest_Pa=deep,
+        shallowest_Pa=weak,
+        plate=plate,
+        hole=hole,
+        no_hole=no_hole,
+        valve=_valve(rig),
+        switching=switching,
+        no_switching=no_switching,
+    )
+
+
+def _valve(rig: Rig) -> tuple[str, ...]:
+    what = rig.bleed or "a needle valve, or a hose clamp on a short rubber tube"
+    return (
+        f"{what}, at the pump's manifold or the pot, behind a filter",
+        "set it with the vials or a dial, then do not touch it; it drifts as the pump warms, so "
+        "look again after ten minutes and before the gel",
+        "a ball valve is a switch, not a bleed: a degree of its handle is a hundred mbar",
+    )
+
+
+def _switching(rig: Rig, p: float, here: float, weak: float | None) -> tuple[Switching | None, str]:
+    """Return the band of a switched pump, or why there is none."""
+    volume = rig.volume()
+    if volume is None or not rig.leak:
+        return None, "needs the bag's volume (or area) and its leak: make a drop test first"
+    if rig.pump_displacement is None:
+        return None, "needs what the pump moves"
+    low = p  # the setpoint keeps clear of deepest by the error of reading: never below it
+    high = min(p + BAND_SHARE * p, here, here if weak is None else weak)
+    if high <= low:
+        return None, "the window leaves no band to wander in"
+    small = volume[1]  # the least volume fills fastest
+    S = rig.pump_displacement * catalogue.rigs().displacement_share.si
+    ultimate = rig.pump_ultimate
+    if ultimate is None:
+        ultimate = rig.kind.ultimate.si if rig.kind is not None else 0.0
+    on = float(flow.pump_down_time(volume[2], S, high, low, ultimate, rig.leak))
+    off = float(flow.rise_time(small, rig.leak, high - low))
+    made = Switching(
+        low_Pa=low, high_Pa=high, off_s=off, on_s=on, volume_m3=volume[0], leak_Pa_m3_s=rig.leak
+    )
+    return made, ""

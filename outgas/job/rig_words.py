@@ -1,0 +1,99 @@
+"""A rig from a builder's words: '5 m3/h two-stage pump, 2 m of 8 mm hose, 0.6 m2 bag'."""
+
+import re
+from dataclasses import dataclass
+
+from outgas import catalogue, units
+from outgas.errors import InputError, UnknownNameError
+from outgas.rig_records import Pump
+
+EXAMPLE = "5 m3/h two-stage pump, 2 m of 8 mm hose, 0.6 m2 bag, needle valve"
+HOSE_LENGTH_M, HOSE_BORE_M = (0.05, 100.0), (0.0005, 0.2)
+
+_NUMBER = r"[-+−]?\d+(?:[.,]\d+)?"
+_HOSE = re.compile(
+    rf"({_NUMBER}\s*[a-z\"']+)\s*(?:of|x|×)?\s*({_NUMBER}\s*[a-z\"']+)(?:\s*(?:bore|i\.?d\.?))?"
+    r"(?:\s*(?:hose|tube|pipe|line))?",
+    re.IGNORECASE,
+)
+_AMOUNT = re.compile(rf"\s*({_NUMBER}\s*[A-Za-zµ³²0-9*/^]+(?:\s+l/s)?)\s+(.*)", re.IGNORECASE)
+_CUBIC_FEET = re.compile(r"\bcfm\b|\bcu\.?\s*ft/min\b", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Hose:
+    """A hose's length and bore [m]."""
+
+    length_m: float
+    bore_m: float
+
+
+def plain_flow(text: object) -> object:
+    """Return a flow with cubic feet per minute spelled out; a unit reader may take cfm for cm."""
+    return _CUBIC_FEET.sub("ft**3/min", text) if isinstance(text, str) else text
+
+
+def read_hose(text: str) -> Hose | None:
+    """Return a hose from '2 m of 8 mm'; None where the words hold no number."""
+    if not any(ch.isdigit() for ch in text):
+        return None
+    match = _HOSE.fullmatch(text.strip())
+    if match is None:
+        raise InputError(f"hose is {text[:60]!r}; write length and bore, as '2 m of 8 mm'")
+    found = [units.positive(part, "m", f"hose {text!r}") for part in match.groups()]
+    length, bore = max(found), min(found)
+    units.inside(length, *HOSE_LENGTH_M, "hose length", "m")
+    units.inside(bore * 1e3, HOSE_BORE_M[0] * 1e3, HOSE_BORE_M[1] * 1e3, "hose bore", "mm")
+    return Hose(length, bore)
+
+
+def read_pump(words: str) -> Pump:
+    """Return the kind of pump that the words name."""
+    said = " ".join(words.lower().replace("-", " ").split())
+    said = said.removesuffix(" pump").removeprefix("a ").strip()
+    return catalogue.by_words(Pump, "kind of pump", "pumps.toml", said)
+
+
+def read_words(text: str) -> dict[str, str]:
+    """Return Rig's keyword arguments from a list of parts in words, commas between them."""
+    if not isinstance(text, str) or not text.strip():  # type: ignore[redundant-expr]
+        raise InputError(f"rig is {text!r}; say it as {EXAMPLE!r}")
+    found: dict[str, str] = {}
+    for piece in re.split(r"[,;]\s+|[,;]$|\n", text.strip()):
+        if not piece.strip():
+            continue
+        for name, value in _read_piece(piece.strip()).items():
+            if name in found:
+                raise InputError(f"rig says its {name.replace('_', ' ')} twice: {text[:80]!r}")
+            found[name] = value
+    return found
+
+
+def _read_piece(piece: str) -> dict[str, str]:
+    words = piece.lower()
+    if re.search(r"\b(valve|bleed)\b", words):
+        return {"bleed": piece}
+    if re.search(r"\b(hose|tube|pipe)\b", words):
+        return {"hose": piece}
+    amount = _AMOUNT.fullmatch(piece)
+    if re.search(r"\bleak", words):
+        number = re.search(rf"{_NUMBER}\s*[a-z*/. ]*l/s|{_NUMBER}\s*Pa\s*m\S+", piece, re.I)
+        if number is None:
+            raise InputError(f"rig: {piece[:60]!r}; write a leak as 'leak 0.2 mbar l/s'")
+        return {"leak": number[0].strip()}
+    if amount and re.search(r"\bpot\b", words):
+        return {"pot_volume": amount[1]}
+    if amount and re.search(r"\bbag\b", words):
+        area = re.search(r"2|²|sq", amount[1].split(maxsplit=1)[-1][-3:]) is not None
+        return {"bag_area" if area else "bag_volume": amount[1]}
+    if amount and re.search(r"\bultimate\b", words):
+        return {"pump_ultimate": amount[1]}
+    if re.search(r"\b(pump|venturi|ejector|compressor)\b", words):
+        kind = amount[2] if amount else piece
+        got = {"pump_displacement": amount[1]} if amount else {}
+        return got if kind.strip().lower() == "pump" else {**got, "pump": kind}
+    parts = ("pump", "hose", "bag", "pot", "leak", "valve", "bleed", "ultimate")
+    try:
+        raise UnknownNameError("part of a rig", piece.rsplit(maxsplit=1)[-1], parts)
+    except UnknownNameError as error:
+        raise InputError(f"rig: {piece[:60]!r}: {error}; write it as {EXAMPLE!r}") from None

@@ -1,0 +1,67 @@
+"""Units and plausible ranges of the numbers about rigs, holes and observations.
+
+Joined to those of the other tables in records.py.
+"""
+
+# The SI unit each becomes, the factor, and the offset.
+RIG_UNITS: dict[str, tuple[str, float, float]] = {
+    "mbar l/s": ("Pa m3/s", 0.1, 0.0),
+    "mbar/min": ("Pa/s", 100.0 / 60.0, 0.0),
+    "l/s": ("m3/s", 1e-3, 0.0),
+    "m3/h": ("m3/s", 1.0 / 3600.0, 0.0),
+    "l": ("m3", 1e-3, 0.0),
+    "m2": ("m2", 1.0, 0.0),
+}
+
+# What each field of a number is: its SI unit, and what is plausible in it.
+RIG_FIELDS: dict[str, tuple[str, float, float]] = {
+    "mistake": ("", 0.0, 0.5),
+    "thermometer": ("K", 0.0, 10.0),
+    "superheat": ("K", 0.0, 100.0),
+    "superheat_chip": ("K", 0.0, 50.0),
+    "cooling": ("K", 0.0, 30.0),
+    "stop_superheat": ("K", 0.0, 20.0),
+    "lag": ("K", 0.0, 20.0),
+    "overshoot": ("K", 0.0, 20.0),
+    "bulb_superheat": ("K", 0.0, 20.0),
+    "vial_head": ("Pa", 0.0, 5e3),
+    "ice_supercooling": ("K", 0.0, 40.0),
+    "ice_lift": ("K", 0.0, 40.0),
+    "ice_bled": ("Pa", 100.0, 1e5),
+    "syringe_friction": ("Pa", 0.0, 1e5),
+    "syringe_reading": ("", 0.0, 0.5),
+    "syringe_asymmetry": ("", 0.0, 2.0),
+    "tube_head": ("Pa", 0.0, 1e4),
+    "tube_relative": ("", 0.0, 0.5),
+    "tube_reading": ("", 0.0, 0.1),
+    "pull_error": ("", 0.0, 0.5),
+    "pull_loss": ("", 0.0, 0.5),
+    "chip_floor": ("Pa", 0.0, 1e5),
+    "chip_error": ("Pa", 0.0, 1e5),
+    "milky_void": ("", 1e-5, 1.0),
+    "milky_otherwise": ("", 0.0, 1.0),
+    "unknown_leak": ("Pa m3/s", 0.0, 100.0),
+    "pump_wear": ("", 0.5, 1000.0),
+    "displacement_share": ("", 0.05, 1.5),
+    "vial_gap": ("K", 0.5, 30.0),
+    "minutes": ("s", 1.0, 1e5),
+    "ultimate": ("Pa", 1e-4, 1e5),
+    "roll_off": ("", 0.5, 5.0),
+    "bore": ("m", 1e-5, 0.1),
+    "length": ("m", 1e-4, 1.0),
+    "discharge": ("", 0.1, 1.0),
+    "seat_excess": ("m", 0.0, 0.02),
+    "bore_error": ("m", 0.0, 0.01),
+    "mass_error": ("", 0.0, 0.5),
+    "sticking": ("Pa", 0.0, 2e4),
+    "worn_share": ("", 0.05, 1.0),
+    "material_density": ("kg/m3", 100.0, 25000.0),
+    "breather_depth": ("m", 0.0, 0.1),
+    "pot_volume": ("m3", 0.0, 1.0),
+    "rule_rise": ("Pa/s", 1e-3, 1e3),
+    "rule_volume": ("m3", 1e-4, 1.0),
+    "rule_area": ("m2", 0.01, 100.0),
+    "pressure_given_up": ("Pa", 0.0, 1e4),
+    "silicone_permeation": ("Pa m3/s", 0.0, 10.0),
+    "pinhole": ("m", 1e-6, 0.01),
+}
