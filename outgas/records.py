@@ -189,7 +189,6 @@ FIELDS: dict[str, tuple[str, float, float]] = {
     "enough": ("", 0.0, 1.0),
     "ruled_out": ("", 1e-6, 0.1),
     "pressure": ("Pa", 0.0, 1.1e5),
-    "forward": ("", 0.0, 1.0),
     "trace": ("", 0.0, 100.0),
     "milky": ("", 0.0, 100.0),
     "white": ("", 0.0, 100.0),

@@ -107,7 +107,6 @@ class Bag(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True)
 class Look(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """What makes a laminate look clear, milky or white."""
 
-    forward: Number
     thickness: Number
     trace: Number
     milky: Number

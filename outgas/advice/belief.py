@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from outgas.advice.bag import BagAdvice
+    from outgas.advice.diagnosis import Diagnosis
     from outgas.advice.next_look import Candidate
     from outgas.advice.record import Advice
     from outgas.units import Measure, Quantity
@@ -258,6 +259,22 @@ class BagPressure(Said):
         T = units.one(temperature, "K", "temperature")
         text = f"{record.title} at {_celsius(T)} went milky"
         return self.saw("milky", text, says.milky(self._grid(), record, T))
+
+    def saw_white(self, diagnosis: "Diagnosis") -> "BagPressure":
+        """Take in what a diagnosis of a white laminate made at this pressure says of the bag.
+
+        More than went_milky: where it was white, what a loupe showed and the rest are weighed anew
+        at each pressure; what the diagnosis was told of the bag itself is left out.
+        """
+        if not diagnosis.of_bag:
+            raise InputError(
+                f"a laminate by {diagnosis.process} says nothing of the bag: the bag does not set "
+                "the pressure in its resin"
+            )
+        p, agreement = np.array(diagnosis.of_bag).T
+        ln = np.interp(self._grid().ln_p, np.log(p), np.log(agreement))
+        text = f"{diagnosis.resin_title} went white, most likely for {diagnosis.leading.title}"
+        return self.saw("white", text, says.mistaken(np.exp(ln - ln.max())))
 
     def pump(self, rig: Rig | str) -> "BagPressure":
         """Take in what stands behind the bag: a pump of this kind, and perhaps a known leak."""

@@ -110,7 +110,9 @@ class Diagnosis:
 
     causes are ranked, the likeliest first; unlisted is the probability of a cause that is not among
     them. impossible maps causes that the physics rules out to the reason. cannot_tell: no cause
-    leads clearly. ask is the question that best separates the leading two, None where none does.
+    leads clearly. of_bag holds how well each bag pressure [Pa] agrees with what was seen, the bag's
+    own reading left out: what BagPressure.saw_white takes in. ask is the question that best
+    separates the leading two, None where none does.
     """
 
     resin: str
@@ -121,6 +123,7 @@ class Diagnosis:
     seen: dict[str, str]
     bag_text: str
     bag_Pa: Span
+    of_bag: tuple[tuple[float, float], ...]
     causes: tuple[Suspect, ...]
     unlisted: float
     impossible: dict[str, str]
@@ -152,6 +155,7 @@ class Diagnosis:
             "bag": self.bag_text,
             "bag_low_Pa": self.bag_Pa[0],
             "bag_high_Pa": self.bag_Pa[1],
+            "of_bag": [{"bag_Pa": p, "agreement": a} for p, a in self.of_bag],
             "cannot_tell": self.cannot_tell,
             "causes": [cause.to_dict() for cause in self.causes],
             "unlisted_probability": self.unlisted,

@@ -72,6 +72,11 @@ class Scene:
         return self.case.barometer_Pa
 
     @property
+    def index(self) -> float:
+        """The index of refraction of the cured resin."""
+        return look.index_of(self.case.resin.family)
+
+    @property
     def clamp(self) -> float:
         """The pressure of the air on the bag, in the middle of what is believed [Pa]."""
         return max(0.0, self.barometer - self.bag.median)
@@ -146,10 +151,10 @@ def gas(scene: Scene, p: "Floats", p_v: float, entrained: float, dissolved: floa
     )
 
 
-def radius_of(void: float, nuclei: float) -> float:
+def radius_of(void: "Floats | float", nuclei: float) -> "Floats":
     """Return the radius [m] of equal bubbles, so many per volume, that make a void fraction."""
-    gas = min(max(void, LEAST_GAS), look.DENSEST)
-    return float((3.0 * gas / (4.0 * math.pi * nuclei)) ** (1.0 / 3.0))
+    gas = np.clip(void, LEAST_GAS, look.DENSEST)
+    return np.asarray((3.0 * gas / (4.0 * math.pi * nuclei)) ** (1.0 / 3.0))
 
 
 def sizes(cause: Cause, void: Span) -> Span:
@@ -157,15 +162,17 @@ def sizes(cause: Cause, void: Span) -> Span:
     assert cause.nuclei is not None
     least = max(void[0], LEAST_SHOWN)
     most = max(void[1], LEAST_SHOWN)
-    return radius_of(least, cause.nuclei.high_si), radius_of(most, cause.nuclei.low_si)
+    return (
+        float(radius_of(least, cause.nuclei.high_si)),
+        float(radius_of(most, cause.nuclei.low_si)),
+    )
 
 
 def noticed(cause: Cause, scene: Scene, void: "Floats") -> float:
     """Return how surely gas of these shares, at the belief's pressures, would be noticed."""
     assert cause.nuclei is not None
-    n = cause.nuclei.si
-    seen = [look.shows(min(float(f), 1.0), radius_of(f, n), scene.thickness) for f in void]
-    return scene.resin.mean(np.asarray(seen))
+    radius = radius_of(void, cause.nuclei.si)
+    return scene.resin.mean(look.shows(np.minimum(void, 1.0), radius, scene.thickness, scene.index))
 
 
 def span(scene: Scene, void_at: Callable[["Floats"], "Floats"]) -> Span:

@@ -44,22 +44,36 @@ def posterior(
 
     unlisted is the weight of the latter before any answer.
     """
-    evidence = catalogue.signs()
-    logs: dict[str, float] = {}
-    trials: list[tuple[str, Cause | None, float]] = [
-        (entry.cause.name, entry.cause, entry.weight) for entry in entries
-    ]
-    trials.append(("", None, unlisted))
-    for name, cause, weight in trials:
-        total = math.log(weight)
-        for asked, answer in seen.items():
-            total += math.log(chances(cause, evidence.question[asked], trust)[answer])
-        logs[name] = total
+    logs = _logs(entries, seen, trust, unlisted)
     top = max(logs.values())
     shares = {name: math.exp(value - top) for name, value in logs.items()}
     whole = sum(shares.values())
     found = {name: share / whole for name, share in shares.items()}
     return found, found.pop("")
+
+
+def _logs(
+    entries: list[Entry], seen: dict[str, str], trust: float, unlisted: float
+) -> dict[str, float]:
+    """Return the logarithm of each cause's weight with its answers; '' is the unlisted one."""
+    questions = catalogue.signs().question
+    trials: list[tuple[str, Cause | None, float]] = [
+        (entry.cause.name, entry.cause, entry.weight) for entry in entries
+    ]
+    trials.append(("", None, unlisted))
+    return {
+        name: math.log(weight)
+        + sum(
+            math.log(chances(cause, questions[asked], trust)[answer])
+            for asked, answer in seen.items()
+        )
+        for name, cause, weight in trials
+    }
+
+
+def likelihood(entries: list[Entry], seen: dict[str, str], trust: float, unlisted: float) -> float:
+    """Return how likely it was to see this, up to a factor: the weight of all causes together."""
+    return sum(math.exp(value) for value in _logs(entries, seen, trust, unlisted).values())
 
 
 def _told_apart(order: list[tuple[str, float]]) -> bool:

@@ -7,6 +7,8 @@ answers (weighing.py) -> what to ask (asking.py) and what to change (changes.py)
 import math
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from outgas import catalogue, units
 from outgas.advice import cautions, changes, look
 from outgas.advice.asked import Inputs, read_inputs, refuse
@@ -16,8 +18,15 @@ from outgas.advice.gates import gate_of
 from outgas.advice.limits import Case
 from outgas.advice.opening import autoclave_pressure, case_of, reading_error
 from outgas.advice.scene import COLDER_K, Gate, Scene, scene_of
-from outgas.advice.seen import Belief, certain, read_bag, read_seen
-from outgas.advice.weighing import Entry, leads_clearly, posterior, ranked, weight_of_unlisted
+from outgas.advice.seen import DEEPEST_PA, Belief, certain, read_bag, read_seen
+from outgas.advice.weighing import (
+    Entry,
+    leads_clearly,
+    likelihood,
+    posterior,
+    ranked,
+    weight_of_unlisted,
+)
 from outgas.errors import InputError, RefusedError
 from outgas.job.layup import Layup
 from outgas.job.rig import Rig
@@ -28,6 +37,7 @@ from outgas.signs import STRENGTHS
 if TYPE_CHECKING:
     from outgas.units import Measure
 
+BAG_POINTS = 21  # pressures at which what was seen is weighed anew
 _CLOTHS = {"chopped-strand-mat": "chopped mat"}
 
 
@@ -169,13 +179,7 @@ def _in_resin(asked: Inputs, bag: Belief) -> Belief:
 
 
 def _assemble(asked: Inputs, case: Case, scene: Scene, noted: list[str]) -> Diagnosis:
-    entries, impossible = [], {}
-    for cause in catalogue.signs().cause.values():
-        gate = gate_of(cause, scene)
-        if gate.room <= 0.0:
-            impossible[cause.name] = "; ".join(gate.cons)
-        else:
-            entries.append(Entry(cause, gate, cause.prior.si * gate.room))
+    entries, impossible = _entries(scene)
     trust = catalogue.signs().weight.trust.si
     other = weight_of_unlisted(asked.resin)
     found, unlisted = posterior(entries, scene.seen, trust, other)
@@ -193,6 +197,7 @@ def _assemble(asked: Inputs, case: Case, scene: Scene, noted: list[str]) -> Diag
         seen={name.replace("-", " "): answer for name, answer in scene.seen.items()},
         bag_text=scene.bag.text,
         bag_Pa=scene.bag.interval,
+        of_bag=_of_bag(asked, case, scene),
         causes=suspects,
         unlisted=unlisted,
         impossible=impossible,
@@ -202,6 +207,35 @@ def _assemble(asked: Inputs, case: Case, scene: Scene, noted: list[str]) -> Diag
         assumptions=(*_assumed(scene), *noted, *cautions.assumptions(asked, case)),
         cautions=cautions.cautions(asked, case),
     )
+
+
+def _entries(scene: Scene) -> tuple[list[Entry], dict[str, str]]:
+    """Return the causes that the physics leaves room for, and why the others are ruled out."""
+    entries, impossible = [], {}
+    for cause in catalogue.signs().cause.values():
+        gate = gate_of(cause, scene)
+        if gate.room <= 0.0:
+            impossible[cause.name] = "; ".join(gate.cons)
+        else:
+            entries.append(Entry(cause, gate, cause.prior.si * gate.room))
+    return entries, impossible
+
+
+def _of_bag(asked: Inputs, case: Case, scene: Scene) -> tuple[tuple[float, float], ...]:
+    """Return how well each bag pressure [Pa] agrees with what was seen; the best is 1.
+
+    Empty where the bag does not set the pressure in the resin.
+    """
+    if asked.process in ("prepreg", "pressing"):
+        return ()
+    trust, other = catalogue.signs().weight.trust.si, weight_of_unlisted(asked.resin)
+    found = []
+    for p in np.geomspace(DEEPEST_PA, case.barometer_Pa, BAG_POINTS):
+        there = certain(float(p), "")
+        entries, _ = _entries(scene_of(asked, case, there, there, scene.seen))
+        found.append((float(p), likelihood(entries, scene.seen, trust, other)))
+    best = max(weight for _, weight in found)
+    return tuple((p, weight / best) for p, weight in found)
 
 
 def _refusal(asked: Inputs) -> str:
@@ -254,5 +288,7 @@ def _whiteness(gate: Gate, scene: Scene) -> str:
     if gate.void is None or gate.radius is None:
         return "a film on the surface"
     middle = math.sqrt(gate.radius[0] * gate.radius[1])
-    words = [look.predicted(min(v, 1.0), middle, scene.thickness).words for v in gate.void]
+    words = [
+        look.predicted(min(v, 1.0), middle, scene.thickness, scene.index).words for v in gate.void
+    ]
     return words[0] if words[0] == words[1] else f"{words[0]} to {words[1]}"

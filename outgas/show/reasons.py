@@ -9,6 +9,7 @@ FULL = 3  # causes told in full
 WORTH_TELLING = 0.05  # probability below which a cause is only named
 WORTH_NAMING = 0.01
 WORTH_DOUBTING = 0.1  # of a second cause, from which both may have acted
+TELLING = 0.6  # agreement with what was seen, over the best, that still counts as agreeing
 _MATTERS = {
     "cosmetic": "cosmetic",
     "stiffness": "may cost stiffness",
@@ -26,6 +27,7 @@ def diagnosis_text(diagnosis: Diagnosis, dial: str = DEFAULT_DIAL) -> str:
         for i, cause in enumerate(told, 1)
     ]
     blocks += [
+        block("What it says of the bag", of_bag(diagnosis, dial)),
         block("How it matters", matters(diagnosis)),
         block("Less likely", [less_likely(diagnosis)]),
         block("Ruled out", ruled_out(diagnosis)),
@@ -131,6 +133,22 @@ def _suspect(cause: Suspect, diagnosis: Diagnosis, dial: str) -> list[str]:
         f"change: {change_text(change, diagnosis.barometer_Pa, dial)}" for change in cause.change
     ]
     return lines
+
+
+def of_bag(diagnosis: Diagnosis, dial: str) -> list[str]:
+    """Say what was seen says of the bag's pressure, its own reading left out."""
+    agreed = [(p, a) for p, a in diagnosis.of_bag if a >= TELLING]
+    if not agreed or len(agreed) == len(diagnosis.of_bag):
+        return []
+    ends = agreed[0][0], agreed[-1][0]
+    deep, shallow = diagnosis.of_bag[0][0], diagnosis.of_bag[-1][0]
+    here = diagnosis.barometer_Pa
+    weak = both(ends[1], here, dial, weaker=False)
+    if ends[0] <= deep:
+        return [f"a bag deeper than about {weak} agrees best; alone it proves no depth"]
+    if ends[1] >= shallow:
+        return [f"a bag weaker than about {both(ends[0], here, dial)} agrees best"]
+    return [f"a bag between about {both(ends[0], here, dial)} and {weak} agrees best"]
 
 
 def matters(diagnosis: Diagnosis) -> list[str]:

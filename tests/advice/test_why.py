@@ -623,3 +623,56 @@ def test_a_diagnosis_shows_itself_in_a_notebook():
     assert html.count("<tr>") >= 3
     assert "designer" in html
     assert "peroxide last" in html
+
+
+# What it says of the bag ------------------------------------------------------------------------
+
+
+def learned(diagnosis):
+    return outgas.BagPressure.unknown("1011 mbar").saw_white(diagnosis)
+
+
+def test_a_white_laminate_alone_proves_no_depth():
+    for resin in (UP, VE, "epoxy-laminating"):
+        got = why(resin, seen={"where": "on strands", "bubbles": "fine"})
+        assert learned(got).chance_below("25 mbar") < 0.85
+        assert len(got.of_bag) > 10
+        assert max(a for _, a in got.of_bag) == 1.0
+
+
+def test_froth_everywhere_in_degassed_resin_points_deeper_than_a_dry_weave():
+    froth = why(UP, seen={"under vacuum": "froth everywhere"}, degassed="90 mbar")
+    dry = why(UP, seen={"surface": "weave showing"}, degassed="90 mbar")
+    assert learned(froth).median < learned(dry).median
+    assert learned(froth).chance_below("40 mbar") > learned(dry).chance_below("40 mbar")
+
+
+def test_what_is_learned_of_the_bag_leaves_its_own_reading_out():
+    seen = {"where": "on strands", "bubbles": "fine"}
+    told = why(UP, seen=seen, bag_pressure="600 mbar", reads_with="sensor 5 mbar")
+    untold = why(UP, seen=seen)
+    assert np.array(told.of_bag) == pytest.approx(np.array(untold.of_bag))
+
+
+def test_a_pressed_panel_says_nothing_of_a_bag():
+    got = why(UP, process="pressing", seen={"where": "on strands"})
+    assert got.of_bag == ()
+    with pytest.raises(InputError, match="says nothing of the bag"):
+        learned(got)
+
+
+def test_the_predicted_bubbles_are_where_the_bubble_kernel_ends():
+    """Closed cell and nuclei per volume, against growth in time at the same nuclei."""
+    bag = "300 mbar"
+    got = why(UP, seen={"where": "on strands"}, bag_pressure=bag, entrained=0.0)
+    cause = next(c for c in got.causes if c.name == "dissolved-air")
+    nuclei = catalogue.signs().cause["dissolved-air"].nuclei.si
+    T = SHOP["temperature"]
+    grown = outgas.bubble_growth(
+        UP, "12 um", ["0 min", "0.02 min", "30 min"], T, ["1011 mbar", bag, bag],
+        entrained=nuclei * 4.0 / 3.0 * np.pi * (12e-6) ** 3, water_activity=0.3,
+    )  # fmt: skip
+    low, high = cause.radius_m
+    assert low < float(grown.radius.m[-1, 0]) < high
+    whole = outgas.void_fraction(UP, T, bag, entrained=0.0).m
+    assert grown.void[-1] == pytest.approx(whole, rel=0.1)
