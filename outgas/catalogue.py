@@ -17,18 +17,9 @@ from typing import Any, TypeVar
 import msgspec
 
 from outgas.errors import DataError, InputError, OutOfRangeError, UnknownNameError
+from outgas.numbers import UNITS, Named, check_fields
 from outgas.physics.saturation import Curve
-from outgas.records import (
-    UNITS,
-    Consumable,
-    Named,
-    Practice,
-    Reference,
-    Resin,
-    Table,
-    Volatile,
-    check_fields,
-)
+from outgas.records import Consumable, Practice, Reference, Resin, Table, Volatile
 from outgas.rig_records import EvidenceFigures, Hole, Holes, RigFigures
 from outgas.signs import Signs
 from outgas.transport import Transport

@@ -13,7 +13,7 @@ import msgspec
 
 from outgas import catalogue
 from outgas.errors import DataError
-from outgas.records import UNITS, How
+from outgas.numbers import UNITS, How
 
 Measured = Literal["voids", "gas removed", "light transmission"]
 Outcome = Literal["", "none", "some", "more", "floor"]

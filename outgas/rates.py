@@ -9,8 +9,9 @@ import msgspec
 
 from outgas import catalogue
 from outgas.errors import DataError, UnknownNameError
+from outgas.numbers import UNITS, check_fields
 from outgas.physics.cure import Kamal, Kinetics, LeeLoosSpringer
-from outgas.records import UNITS, CureFamily, CureTable, RateTable, Resin, check_fields
+from outgas.records import CureFamily, CureTable, RateTable, Resin
 
 
 @functools.cache

@@ -4,7 +4,7 @@ from typing import Literal
 
 import msgspec
 
-from outgas.records import Named, Number
+from outgas.numbers import Named, Number
 
 
 class Look(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

@@ -8,7 +8,7 @@ from typing import Literal
 
 import msgspec
 
-from outgas.records import How, Named, Number
+from outgas.numbers import How, Named, Number
 
 Strength = Literal["typical", "fits", "against", "hardly"]
 STRENGTHS: tuple[Strength, ...] = ("typical", "fits", "against", "hardly")

@@ -3,7 +3,7 @@
 By family, because nothing finer is known; most of the numbers are estimates with wide ranges.
 """
 
-from outgas.records import Named, Number
+from outgas.numbers import Named, Number
 
 
 class Transport(Named, frozen=True, kw_only=True):

@@ -8,7 +8,7 @@ import pint
 import pytest
 
 import outgas
-from outgas import catalogue, experiments, fit, rates, records
+from outgas import catalogue, experiments, fit, numbers, rates, records
 from outgas.errors import DataError, InputError, UnknownNameError
 from outgas.physics import saturation, sheet
 
@@ -64,14 +64,14 @@ def test_every_record_converts():
 @pytest.mark.parametrize("path", shipped_files(), ids=lambda p: p.name)
 def test_every_number_has_unit_range_source_and_how(path):
     known = set(catalogue.table("sources.toml"))
-    numbers = list(all_numbers(tomllib.loads(path.read_text(encoding="utf-8"))))
-    for where, number in numbers:
-        assert number["unit"] in records.UNITS, where
+    found = list(all_numbers(tomllib.loads(path.read_text(encoding="utf-8"))))
+    for where, number in found:
+        assert number["unit"] in numbers.UNITS, where
         assert number["source"] in known, where
         assert number["how"] in ("read", "library", "memory", "estimate"), where
         assert "u95" in number or {"low", "high"} <= set(number), where
     if path.name not in ("sources.toml",):
-        assert numbers
+        assert found
 
 
 def test_a_number_from_memory_does_not_pose_as_read():
@@ -100,7 +100,7 @@ def test_every_source_is_used_and_described():
 def test_every_unit_is_what_pint_makes_of_it():
     registry = pint.get_application_registry()
     names = {"1": "", "%": "percent", "Pa s": "Pa*s", "mPa s": "mPa*s", "mbar l/s": "mbar*l/s"}
-    for unit, (si, factor, offset) in records.UNITS.items():
+    for unit, (si, factor, offset) in numbers.UNITS.items():
         spelled, target = (
             re.sub(r"([a-z]) ([A-Z])", r"\1*\2", re.sub(r"m([23])\b", r"m**\1", name))
             for name in (names.get(unit, unit), si if "/(" in si else si.replace(" ", "*"))
@@ -112,7 +112,7 @@ def test_every_unit_is_what_pint_makes_of_it():
 def test_every_field_of_numbers_has_a_unit_and_range():
     for file in ("volatiles.toml", "resins.toml", "practice.toml", "transport.toml", *TABLES):
         for where, _ in all_numbers(catalogue.table(file)):
-            assert where.rsplit(".", 1)[1] in records.FIELDS, where
+            assert where.rsplit(".", 1)[1] in numbers.FIELDS, where
 
 
 def test_every_curve_rises_and_is_plausible_at_its_ends():

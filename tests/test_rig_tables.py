@@ -2,7 +2,7 @@
 
 import pytest
 
-from outgas import catalogue, records
+from outgas import catalogue, numbers
 from outgas.errors import DataError
 from outgas.rig_fields import RIG_FIELDS, RIG_UNITS
 from outgas.rig_records import Pump
@@ -50,10 +50,10 @@ def test_rules_say_less_for_a_process_that_needs_more():
 
 
 def test_the_joined_fields_and_units_do_not_clash():
-    assert set(RIG_FIELDS) <= set(records.FIELDS)
-    assert set(RIG_UNITS) <= set(records.UNITS)
+    assert set(RIG_FIELDS) <= set(numbers.FIELDS)
+    assert set(RIG_UNITS) <= set(numbers.UNITS)
     for unit, _, _ in RIG_FIELDS.values():
-        assert unit in {si for si, _, _ in records.UNITS.values()} | {""}
+        assert unit in {si for si, _, _ in numbers.UNITS.values()} | {""}
 
 
 def test_a_broken_table_names_file_and_field(monkeypatch):

@@ -3,7 +3,7 @@ import pytest
 
 from outgas import catalogue
 from outgas.errors import DataError
-from outgas.records import FIELDS, Number
+from outgas.numbers import FIELDS, Number
 from outgas.signs import STRENGTHS, Cause, Question, Sign, Signs
 
 CAUSES = [

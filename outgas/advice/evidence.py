@@ -17,8 +17,9 @@ from outgas import catalogue, units
 from outgas.advice.limits import monomer_pressures, process_of, water, water_pressure
 from outgas.errors import InputError, OutOfRangeError
 from outgas.job.rig import Rig
+from outgas.numbers import Number
 from outgas.physics import air, belief, flow, saturation
-from outgas.records import Number, Resin
+from outgas.records import Resin
 
 if TYPE_CHECKING:
     Floats: TypeAlias = NDArray[np.float64]

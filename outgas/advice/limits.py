@@ -13,8 +13,9 @@ from dataclasses import dataclass
 
 from outgas import catalogue
 from outgas.advice.pressures import pushes
+from outgas.numbers import Number
 from outgas.physics import air, moisture, saturation
-from outgas.records import Core, Number, Process, Resin, Volatile
+from outgas.records import Core, Process, Resin, Volatile
 
 STATED_CONFIDENCE = 0.95  # of every uncertainty in the tables
 # Processes in which the resin lies open in the shop's air before it is closed in.

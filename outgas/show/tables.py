@@ -9,7 +9,8 @@ from rich.table import Table
 from rich.text import Text
 
 from outgas import catalogue, units
-from outgas.records import Number, Resin, Volatile
+from outgas.numbers import Number
+from outgas.records import Resin, Volatile
 
 PLAIN_WIDTH = 100  # where the output is not a terminal
 _GRADES = {

@@ -9,7 +9,8 @@ import pytest
 from checks import Check
 
 from outgas import catalogue
-from outgas.records import Number, Resin, Volatile
+from outgas.numbers import Number
+from outgas.records import Resin, Volatile
 
 CHECKS: list[Check] = [
     check
