@@ -154,7 +154,11 @@ def advice_from(o: dict[str, Any], bag: str | None) -> tuple[Any, Any]:
 
 
 # Groups of commands with a module of their own, loaded when first named: module and attribute.
-LAZY_COMMANDS = {"no-gauge": ("outgas.cli_no_gauge", "no_gauge")}
+LAZY_COMMANDS = {
+    "bleed": ("outgas.cli_after", "bleed_command"),
+    "diagnose": ("outgas.cli_after", "diagnose_command"),
+    "no-gauge": ("outgas.cli_no_gauge", "no_gauge"),
+}
 
 
 class LazyGroup(click.Group):
@@ -246,29 +250,6 @@ def schedule_command(no_degas: bool, dial: str, csv_out: bool, json_out: bool, *
     return 0 if plan.fits else UNSAFE
 
 
-@outgas_group.command("bleed")
-@click.argument("resin")
-@click.option("--ply", multiple=True, metavar="PLY", help="'3 x 400 g/m2 woven glass'; repeat.")
-@click.option("--area", metavar="A", help="Of the panel: '0.8 m2'; for masses.")
-@click.option("--pitch", metavar="L", help="Between the film's holes: '25 mm'.")
-@click.option("--spot", metavar="L", help="Diameter of a spot on the breather: '8 mm'.")
-@click.option("--gained", metavar="M", help="What the breather gained, weighed: '60 g'.")
-@click.option("--breather", default="breather", show_default=True, metavar="NAME")
-@click.option("--resin-used", metavar="M", help="What was laid in: '0.9 kg'.")
-@JSON_OPTION
-def bleed_command(resin: str, ply: Sequence[str], area: str, json_out: bool, **given: Any) -> int:
-    """Read the spots on the breather over RESIN: starved, good or flooded."""
-    import outgas
-
-    ready()
-    bleed = outgas.read_bleed(resin, outgas.Layup(plies=list(ply), area=area), **given)
-    if json_out:
-        as_json(bleed.to_dict())
-    else:
-        say(str(bleed))
-    return 0 if bleed.state == "good" else UNSAFE
-
-
 @outgas_group.command("press")
 @click.argument("resin")
 @options(SHOP_OPTIONS, [HOTTEST_OPTION], CURE_OPTIONS, CASE_OPTIONS, LAYUP_OPTIONS, RIG_OPTIONS)
@@ -287,81 +268,6 @@ def press_command(clamp: str | None, json_out: bool, **given: Any) -> int:
     else:
         say(str(press))
     return 0 if press.safe else UNSAFE
-
-
-SEEN_OPTION = click.option(
-    "--seen",
-    multiple=True,
-    metavar="QUESTION=ANSWER",
-    help="What was seen, as 'where=on strands'; repeat. --questions lists them.",
-)
-# Of the options that describe a case, those that bear on why a laminate is white.
-DIAGNOSE_OPTIONS = [
-    click.option("--hottest", metavar="T", help="Warmest the laminate got before it held: 35C."),
-    click.option("--degassed", metavar="P", help="Pressure of the degassing pot: '90 mbar'."),
-    click.option("--air-pressure", metavar="P", help="Of the air left in the resin: '27 mbar'."),
-    click.option("--entrained", metavar="SHARE", help="Air stirred in, by volume: 0.5%."),
-    click.option("--water-activity", metavar="A", help="0 to 1, if known."),
-    click.option("--contaminant", multiple=True, metavar="NAME=SHARE", help="acetone=1%; repeat."),
-    click.option("--autoclave", metavar="P", help="On the bag, above the atmosphere: '5 bar'."),
-    click.option("--reads-with", default="dial", help="dial (default), water or 'sensor 5 mbar'."),
-]
-
-
-def print_questions(context: click.Context, _: Any, wanted: bool) -> None:
-    """Print the questions and answers of a diagnosis, and stop."""
-    if not wanted or context.resilient_parsing:
-        return
-    from outgas.show.reasons import questions_text
-
-    say(questions_text())
-    context.exit()
-
-
-@outgas_group.command("diagnose")
-@click.argument("resin")
-@options(SHOP_OPTIONS, [PROCESS_OPTION])
-@click.option(
-    "--bag",
-    metavar="P",
-    help="What the bag was at: '28 inHg vacuum', '40 to 90 mbar', 'very good bag', 'weak bag'.",
-)
-@options([SEEN_OPTION], DIAGNOSE_OPTIONS, LAYUP_OPTIONS)
-@click.option("--dial", default="inHg", show_default=True, help="inHg mmHg bar percent mbar torr")
-@click.option(
-    "--questions",
-    is_flag=True,
-    is_eager=True,
-    expose_value=False,
-    callback=print_questions,
-    help="List what --seen understands, and stop.",
-)
-@JSON_OPTION
-def diagnose_command(
-    resin: str, bag: str | None, seen: Sequence[str], dial: str, json_out: bool, **given: Any
-) -> int:
-    """Say why a laminate of RESIN went white, what to check, and what to change."""
-    import outgas
-    from outgas.show.dial import read_dial
-
-    ready()
-    dial = read_dial(dial)
-    shop, layup = read_shop(given), read_layup(given)
-    found = outgas.diagnose(
-        resin,
-        shop,
-        seen=list(seen),
-        bag_pressure=bag,
-        layup=layup,
-        rig=outgas.Rig(autoclave=given.pop("autoclave")),
-        contaminants=read_contaminants(given.pop("contaminant")),
-        **given,
-    )
-    if json_out:
-        as_json(found.to_dict())
-    else:
-        say(found.to_text(dial))
-    return 0
 
 
 def add_catalogue(kind: str, list_help: str, show_help: str) -> None:

@@ -9,6 +9,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import click
 import pytest
 
 import outgas
@@ -51,7 +52,8 @@ def test_the_readme_opens_with_the_job_and_names_every_command():
     first = README.split("\n\n")[1]
     for word in ("deepest", "dial", "styrene", "ways out"):
         assert word in " ".join(first.split())
-    for command in cli.outgas_group.commands:
+    context = click.Context(cli.outgas_group)
+    for command in cli.outgas_group.list_commands(context):
         assert f"outgas {command}" in README
 
 
