@@ -7,11 +7,16 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, overload
 
+import numpy as np
+
 from outgas import units
 from outgas.advice.record import Advice
+from outgas.errors import InputError
+from outgas.records import Resin
 
 if TYPE_CHECKING:
-    from outgas.units import Quantity
+    from outgas.advice.bubble_history import BubbleHistory
+    from outgas.units import Measure, Quantity
 
 VERSION = 1  # of to_dict() and of the CSV's columns
 
@@ -109,6 +114,7 @@ class Schedule(Sequence[Stage]):
 
     resin: str
     resin_title: str
+    resin_record: Resin
     process: str
     barometer_Pa: float
     stages: tuple[Stage, ...]
@@ -122,6 +128,7 @@ class Schedule(Sequence[Stage]):
     peak_K: float | None
     peak_s: float | None
     resin_pressure_Pa: tuple[tuple[float, float], ...]
+    history_rows: tuple[tuple[float, float, float, float], ...]
     assumptions: tuple[str, ...]
     cautions: tuple[str, ...]
 
@@ -161,6 +168,42 @@ class Schedule(Sequence[Stage]):
         return None if self.gel_s is None else units.quantity(self.gel_s, "s")
 
     @property
+    def history(self) -> "dict[str, Quantity]":
+        """What the resin lives through from mixing until its gel holds: what bubbles ask for.
+
+        time [s], temperature [K] and conversion of the hottest layer, pressure of the bag [Pa],
+        all of one length; empty for a pot of plain resin.
+        """
+        names = (("time", "s"), ("temperature", "K"), ("conversion", ""), ("pressure", "Pa"))
+        columns = np.array(self.history_rows).reshape(-1, len(names)).T
+        return {
+            name: units.quantity(column, unit)
+            for (name, unit), column in zip(names, columns, strict=True)
+        }
+
+    def bubbles(self, radius: "Measure" = "30 um", **more: Any) -> "BubbleHistory":
+        """Return what becomes of bubbles in the resin under this plan: outgas.bubble_growth.
+
+        more is handed on: entrained, air_pressure, escape, number ... None of the gas leaves
+        unless escape says so. InputError for a plan without a laminate.
+        """
+        from outgas.advice.bubbles import bubble_growth
+
+        if not self.history_rows:
+            raise InputError(f"a plan for {self.process} has no laminate to follow bubbles in")
+        lived = self.history
+        conversion = lived["conversion"].m
+        return bubble_growth(
+            self.resin_record,
+            radius,
+            lived["time"],
+            lived["temperature"],
+            lived["pressure"],
+            cure=conversion,
+            **more,
+        )
+
+    @property
     def fits(self) -> bool:
         """Whether every rule is kept."""
         return not self.breaks
@@ -188,6 +231,10 @@ class Schedule(Sequence[Stage]):
                 {"stage": b.stage, "text": b.text, "changes": list(b.changes)} for b in self.breaks
             ],
             "stages": [stage.to_dict() for stage in self.stages],
+            "history": [
+                {"time_s": t, "temperature_K": T, "conversion": X, "bag_Pa": p}
+                for t, T, X, p in self.history_rows
+            ],
             "resin_pressure": [{"time_s": t, "resin_Pa": p} for t, p in self.resin_pressure_Pa],
             "assumptions": list(self.assumptions),
             "cautions": list(self.cautions),

@@ -31,6 +31,8 @@ ROUNDING_S = 1.0
 LAID_UP = ("wet layup", "core bonding", "pressing")
 OVEN_RUN_S = 12.0 * 3600.0
 BLEED_POINTS = 13
+HISTORY_POINTS = 61
+CHANGE_S = 20.0  # how long a change of pressure takes
 
 
 def schedule(
@@ -285,6 +287,7 @@ def _assembled(g: Ground, found: list[Stage], breaks: tuple[Break, ...]) -> Sche
     return Schedule(
         resin=g.asked.resin.name,
         resin_title=g.asked.resin.title,
+        resin_record=g.asked.resin,
         process=g.asked.process,
         barometer_Pa=g.here,
         stages=tuple(found),
@@ -298,6 +301,7 @@ def _assembled(g: Ground, found: list[Stage], breaks: tuple[Break, ...]) -> Sche
         peak_K=None if w is None else w.peak_K,
         peak_s=None if w is None else w.peak_s,
         resin_pressure_Pa=pressures_in_resin(g, found),
+        history_rows=lived_through(g, found),
         assumptions=(*_assumed(g), *advice.assumptions),
         cautions=advice.cautions,
     )
@@ -313,6 +317,32 @@ def pressures_in_resin(g: Ground, found: list[Stage]) -> tuple[tuple[float, floa
     U = np.asarray(bed.consolidated(t / max(quick, 1e-6)))
     p = np.asarray(bed.resin_pressure(stage.setpoint_Pa, g.here, 1.0, U))
     return tuple((stage.start_s + float(a), float(b)) for a, b in zip(t, p, strict=True))
+
+
+def lived_through(g: Ground, found: list[Stage]) -> tuple[tuple[float, float, float, float], ...]:
+    """Return time, temperature, conversion of the hottest layer and bag pressure, mixing to hold.
+
+    A change of pressure takes CHANGE_S; before the bag is on it is the air's.
+    """
+    w = g.warming
+    if w is None:
+        return ()
+    run, end = w.run, w.hold_s if math.isfinite(w.hold_s) else float(w.run.t[-1])
+    cell = int(run.T[run.reacts].max(axis=1).argmax())
+    T, X = run.T[run.reacts][cell], run.X[run.reacts][cell]
+    corners, pressures, last = [0.0], [g.here], g.here
+    for stage in found:
+        if stage.end_s <= 0.0 or stage.setpoint_Pa == last:
+            continue
+        start = max(stage.start_s, corners[-1])
+        corners += [start + 1e-3, start + min(CHANGE_S, 0.5 * stage.duration_s)]
+        pressures += [last, stage.setpoint_Pa]
+        last = stage.setpoint_Pa
+    even = np.linspace(0.0, end, HISTORY_POINTS)
+    t = np.unique(np.concatenate([even, [c for c in corners if c < end]]))
+    p = np.interp(t, corners, pressures)
+    rows = zip(t, np.interp(t, run.t, T), np.interp(t, run.t, X), p, strict=True)
+    return tuple((float(a), float(b), float(c), float(d)) for a, b, c, d in rows)
 
 
 def _assumed(g: Ground) -> list[str]:

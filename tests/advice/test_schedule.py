@@ -307,3 +307,38 @@ def test_what_is_refused_for_safety_is_refused_here_too():
     layup = outgas.Layup(plies=["400 g/m2 woven glass"], core="20 mm expanded polystyrene")
     with pytest.raises(RefusedError, match="dissolves"):
         outgas.schedule(UP, outgas.Shop(**SHOPS[0]), layup=layup)
+
+
+def test_what_the_resin_lives_through_can_be_handed_to_the_bubbles():
+    got = plan("wet layup", UP)
+    lived = got.history
+    assert lived["time"].m[0] == 0.0
+    assert np.all(np.diff(lived["time"].m) > 0.0)
+    assert lived["pressure"].m[0] == pytest.approx(got.barometer_Pa)
+    assert lived["pressure"].m.min() == pytest.approx(got.stage("debulk").setpoint_Pa)
+    assert lived["pressure"].m[-1] == pytest.approx(got.stage("hold to the gel").setpoint_Pa)
+    assert lived["conversion"].m[-1] > 0.1
+    grown = got.bubbles("40 um", air_pressure="550 mbar")
+    by_hand = outgas.bubble_growth(
+        UP, "40 um", lived["time"], lived["temperature"], lived["pressure"],
+        cure=lived["conversion"].m, air_pressure="550 mbar",
+    )  # fmt: skip
+    assert grown.void == pytest.approx(by_hand.void)
+    assert grown.gel_s == pytest.approx(got.gel_s, rel=0.05)
+
+
+def test_coming_back_up_leaves_fewer_voids_than_staying_deep():
+    got = plan("wet layup", UP)
+    lived = got.history
+    deep = np.minimum.accumulate(lived["pressure"].m)
+    stayed = outgas.bubble_growth(
+        UP, "40 um", lived["time"], lived["temperature"], outgas.Quantity(deep, "Pa"),
+        cure=lived["conversion"].m,
+    )  # fmt: skip
+    planned = got.bubbles("40 um")
+    assert 0.0 < planned.void[planned.at_gel] < 0.5 * stayed.void[stayed.at_gel]
+
+
+def test_a_pot_has_no_laminate_to_follow_bubbles_in():
+    with pytest.raises(InputError, match="no laminate"):
+        plan("degassing", UP).bubbles()
