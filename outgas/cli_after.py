@@ -6,6 +6,7 @@ from typing import Any
 import click
 
 from outgas.cli import (
+    CURE_OPTIONS,
     JSON_OPTION,
     LAYUP_OPTIONS,
     PROCESS_OPTION,
@@ -81,7 +82,7 @@ def print_questions(context: click.Context, _: Any, wanted: bool) -> None:
     metavar="P",
     help="What the bag was at: '28 inHg vacuum', '40 to 90 mbar', 'very good bag', 'weak bag'.",
 )
-@options([SEEN_OPTION], DIAGNOSE_OPTIONS, LAYUP_OPTIONS)
+@options([SEEN_OPTION], CURE_OPTIONS, DIAGNOSE_OPTIONS, LAYUP_OPTIONS)
 @click.option("--dial", default="inHg", show_default=True, help="inHg mmHg bar percent mbar torr")
 @click.option(
     "--questions",

@@ -57,6 +57,8 @@ def diagnose(
     water_activity: Any = None,
     contaminants: dict[str, Any] | None = None,
     reads_with: str = "dial",
+    initiator: Any = None,
+    gel_time: "Measure | None" = None,
 ) -> Diagnosis:
     """Return why a laminate went white, as far as can be told, and what to ask and change.
 
@@ -76,6 +78,8 @@ def diagnose(
         As in outgas.advise.
     reads_with
         'dial', 'water' or 'sensor 5 mbar': how far a reading of bag_pressure may be off.
+    initiator, gel_time
+        As in outgas.advise: they set how warm a layup got before its gel could hold a bubble.
 
     Returns
     -------
@@ -119,6 +123,8 @@ def diagnose(
         contaminants=contaminants,
         void_target="2 %",
         reads_with=reads_with,
+        initiator=initiator,
+        gel_time=gel_time,
     )
     if asked.process == "degassing":
         raise InputError("process is degassing; a pot has no laminate to go white")

@@ -676,3 +676,12 @@ def test_the_predicted_bubbles_are_where_the_bubble_kernel_ends():
     assert low < float(grown.radius.m[-1, 0]) < high
     whole = outgas.void_fraction(UP, T, bag, entrained=0.0).m
     assert grown.void[-1] == pytest.approx(whole, rel=0.1)
+
+
+def test_a_hotter_laminate_is_likelier_to_have_boiled():
+    thick = outgas.Layup(plies=["20 x 450 g/m2 chopped strand mat"], tool="18 mm plywood")
+    more = {"layup": thick, "bag_pressure": "90 mbar", "reads_with": "sensor 5 mbar"}
+    slow = why(UP, shop={**SHOP, "temperature": "20 degC"}, initiator="1 %", **more)
+    quick = why(UP, shop={**SHOP, "temperature": "30 degC"}, initiator="2 %", **more)
+    assert quick.hottest_K > slow.hottest_K + 10.0
+    assert quick.cause("resin-boiling").probability > slow.cause("resin-boiling").probability
