@@ -37,6 +37,8 @@ def on_dial(pressure: float, barometer: float, dial: str, *, weaker: bool = True
     value = units.dial_readings(pressure, barometer)[key] / step
     up = weaker == falls  # towards less vacuum is up where the number falls with depth
     steps = math.ceil(value - _SLACK) if up else math.floor(value + _SLACK)
+    full = units.dial_readings(0.0, barometer)[key] / step  # no dial shows more than all the air
+    steps = max(steps, math.ceil(full - _SLACK)) if falls else min(steps, math.floor(full + _SLACK))
     places = max(0, -math.floor(math.log10(step) + _SLACK))
     return f"{steps * step:.{places}f} {words}"
 
