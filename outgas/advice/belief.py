@@ -34,6 +34,9 @@ CONFLICT = 0.1
 SYRINGE_RANGE_M3 = (1e-8, 0.01)
 PULL_RANGE_M = (0.003, 0.5)
 DEPTH_RANGE_M = (0.0, 0.5)
+POINT_DOUBT_K = 2.0  # superheat and overshoot, beside the thermometer, before water is disbelieved
+FRICTION_SPAN = 4.0  # twice the friction's upper end, for going down and for coming back
+SCALE_UNITS = ("kg", "lb", "lbs", "g")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -135,6 +138,7 @@ class BagPressure(Said):
         Strong, both ways: nucleation is not in doubt.
         """
         T = says.read_water(temperature)
+        _boils_here(T, self.barometer_Pa)
         made = says.fell_quiet(self._grid(), T)
         return self.saw("fell quiet", f"boiling water fell quiet at {_celsius(T)}", made)
 
@@ -148,6 +152,7 @@ class BagPressure(Said):
         T = says.read_water(temperature)
         under = units.positive(depth, "m", "depth", zero=True)
         _in_mm(under, DEPTH_RANGE_M, "depth")
+        _boils_here(T, self.barometer_Pa, under)
         where = f"{under * 1e3:.0f} mm under boiling water" if under else "over boiling water"
         made = says.thermometer(self._grid(), T, under)
         return self.saw("thermometer", f"a thermometer {where} settled at {_celsius(T)}", made)
@@ -176,6 +181,8 @@ class BagPressure(Said):
                 f"returned is {_ml(back)}, less than after, {_ml(end)}: coming back from below the "
                 "plunger hangs out, not in; swap the two, or begin again"
             )
+        if back is not None:
+            _rubs(self.barometer_Pa * (start / end - start / back), end, back)
         ratios = start / end, None if back is None else start / back
         text = f"a syringe's air grew from {_ml(start)} to {_ml(end)}"
         if back is not None:
@@ -201,9 +208,10 @@ class BagPressure(Said):
     def pull(self, force: "Measure", diameter: "Measure") -> "BagPressure":
         """Take in the force at which a cup of this diameter on the vacuum let go.
 
-        It measures the difference to the atmosphere and cannot tell 20 from 60 mbar.
+        It measures the difference to the atmosphere and cannot tell 20 from 60 mbar. A scale's
+        '15 kg' is read as the weight of that mass.
         """
-        newtons = units.positive(force, "N", "force")
+        newtons = _pulled(force)
         across = units.positive(diameter, "m", "diameter")
         _in_mm(across, PULL_RANGE_M, "diameter")
         difference = newtons / float(flow.circle(across))
@@ -373,6 +381,41 @@ class BagPressure(Said):
 
 def _in_mm(length: float, span: tuple[float, float], name: str) -> None:
     units.inside(length * 1e3, span[0] * 1e3, span[1] * 1e3, name, "mm")
+
+
+def _boils_here(T: float, barometer: float, depth: float = 0.0) -> None:
+    """Refuse a boiling point that no bag under this barometer can have at this depth."""
+    doubt = catalogue.evidence().thermometer.high_si + POINT_DOUBT_K
+    under = float(flow.head(says.WATER_DENSITY, depth))
+    top = float(says.boils_at(np.array([barometer + under]))[0])
+    if top + doubt < T:
+        raise InputError(
+            f"water at {_celsius(T)} would put the bag above the barometer's "
+            f"{barometer / 100:.0f} mbar, where water boils at {_celsius(top)}"
+        )
+    if depth and T + doubt < float(says.boils_at(np.array([under]))[0]):
+        raise InputError(
+            f"depth is {depth * 1e3:.0f} mm: that much water alone boils warmer than "
+            f"{_celsius(T)}; measure how deep the bulb really is"
+        )
+
+
+def _rubs(parted: float, end: float, back: float) -> None:
+    """Refuse two readings further apart [Pa] than a plunger's friction, met twice, can make."""
+    most = FRICTION_SPAN * catalogue.evidence().syringe_friction.high_si
+    if parted > most:
+        raise InputError(
+            f"returned is {_ml(back)} and after is {_ml(end)}: {parted / 100:.0f} mbar apart, more "
+            f"than a plunger's friction makes ({most / 100:.0f} mbar); both are read at one "
+            "and the same bag pressure"
+        )
+
+
+def _pulled(force: Any) -> float:
+    """Return a force [N], also from what a luggage scale shows: kilograms or pounds."""
+    if isinstance(force, str) and units.split_number(force, "force")[1].lower() in SCALE_UNITS:
+        return units.positive(force, "kg", "force") * flow.STANDARD_GRAVITY
+    return units.positive(force, "N", "force")
 
 
 def _chip(chip: bool) -> str:
