@@ -1,5 +1,6 @@
 """The command line without a gauge: belief, next, telltale, hold and drop-test."""
 
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -21,7 +22,7 @@ from outgas.cli import (
     ready,
     say,
 )
-from outgas.errors import InputError
+from outgas.errors import InputError, RefusedError
 
 DIAL_OPTION = click.option(
     "--dial", default="inHg", show_default=True, help="inHg mmHg bar percent mbar torr"
@@ -79,6 +80,8 @@ LOOK_OPTIONS = [
     click.option("--rig", metavar="WORDS", help=f"What stands behind the bag: {RIG_WORDS}."),
 ]
 
+_BULB = re.compile(r"([-+\d.]+\s*[^\s\d,]+)(?:(?:\s*,\s*|\s+)([-+\d.]+\s*[^\s\d,]*))?")
+
 LOOKS = (
     *("boiled", "boiled_on_chip", "quiet", "quiet_on_chip", "fell_quiet", "thermometer", "ice"),
     *("ice_while_bleeding", "syringe", "tube", "pull", "plate", "sensor", "milky", "rig"),
@@ -92,12 +95,20 @@ def _parts(text: str, least: int, most: int, what: str, example: str) -> list[st
     return parts
 
 
+def _bulb(text: str) -> tuple[str, str]:
+    """Split '38.0C 30mm', '38.0 degC, 30 mm' or '38.0 degC' into temperature and depth."""
+    match = _BULB.fullmatch(text.strip())
+    if match is None:
+        raise InputError(f"thermometer is {text[:60]!r}; write it as '38.0C' or '38.0C, 30 mm'")
+    return match[1], match[2] or "0 mm"
+
+
 def believe(o: dict[str, Any], here: Any) -> Any:
     """Return the belief that the options describe, under a barometer."""
     import outgas
 
     bag = outgas.BagPressure.unknown(here)
-    if o["rig"]:
+    if o["rig"] is not None:
         bag = bag.pump(o["rig"])
     for name, method, chip in (
         ("boiled", "saw_boiling", False),
@@ -110,8 +121,7 @@ def believe(o: dict[str, Any], here: Any) -> Any:
     for T in o["fell_quiet"]:
         bag = bag.fell_quiet(T)
     for text in o["thermometer"]:
-        T, _, depth = text.replace(",", " ").strip().partition(" ")
-        bag = bag.boiling_thermometer(T, depth.strip() or "0 mm")
+        bag = bag.boiling_thermometer(*_bulb(text))
     if o["ice"]:
         bag = bag.ice_formed()
     if o["ice_while_bleeding"]:
@@ -138,6 +148,12 @@ def _barometer(o: dict[str, Any]) -> Any:
     return units.quantity(here, "Pa")
 
 
+def _air_said(o: dict[str, Any]) -> str:
+    from outgas.job.gauge import station_air
+
+    return station_air(o["altitude"], o["barometer"])[1]
+
+
 def _take_looks(given: dict[str, Any]) -> dict[str, Any]:
     """Split the observations off the other options."""
     return {name: given.pop(name) for name in LOOKS}
@@ -160,6 +176,7 @@ def belief_command(resin: str | None, dial: str, json_out: bool, **given: Any) -
     --humidity too.
     """
     from outgas.show.dial import read_dial
+    from outgas.show.no_gauge import belief_text
 
     ready()
     dial = read_dial(dial)
@@ -169,7 +186,7 @@ def belief_command(resin: str | None, dial: str, json_out: bool, **given: Any) -
         if json_out:
             as_json(bag.to_dict())
         else:
-            say(bag.to_text(dial))
+            say(belief_text(bag, dial, _air_said(given)))
         return UNSAFE if bag.contradictions else 0
     said = _for_resin(resin, looks, given)
     if json_out:
@@ -271,6 +288,7 @@ def hold_command(
 ) -> int:
     """Say how to hold --setpoint, or the setpoint of RESIN: weight, hole, valve or switch."""
     import outgas
+    from outgas.advice.bag import no_bag
     from outgas.show.dial import read_dial
 
     ready()
@@ -281,8 +299,11 @@ def hold_command(
             if given[name] is None:
                 raise InputError(f"with a resin give --{name} too, or give --setpoint alone")
         advice, _ = advice_from({**given, "resin": resin}, None)
+        no_bag(advice)
+        if advice.process == "prepreg":
+            raise InputError("prepreg is not held: it takes all the vacuum there is")
         if setpoint is None and advice.setpoint is None:
-            raise InputError(
+            raise RefusedError(
                 "no safe vacuum to hold for the cure; `outgas advise` lists the ways out"
             )
         at, here = setpoint or advice.setpoint, _barometer(given)

@@ -104,7 +104,8 @@ def test_a_resin_makes_it_a_verdict_with_the_next_observation(run):
     lines = out.splitlines()
     assert lines[0].startswith("Your bag: cannot tell")
     assert lines[1].startswith("Chance that it boils")
-    assert lines[2].startswith("Look next at")
+    assert lines[2].startswith("Until that is known let air in at the pump")
+    assert "Look next at" in lines[2]
     code, out, _ = run("belief", UP, *SHOP, "--plate", "1.15 kg, 20 mm", "--json")
     got = json.loads(out)
     assert (code, got["state"]) == (0, "safe")
@@ -189,8 +190,74 @@ def test_bad_input_is_one_line_and_exit_code_two(run, arguments, message):
 
 def test_a_setpoint_deeper_than_safe_is_refused_for_a_resin(run):
     code, _, err = run("hold", UP, *SHOP, "--rig", RIG, "--setpoint", "300 mbar")
-    assert code == 2
+    assert code == 1
     assert "deeper than the deepest safe 628 mbar" in err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "said"),
+    [
+        (["epoxy-laminating", "--process", "infusion", "--altitude", "3000m"], 1, "no safe vacuum"),
+        (["epoxy-laminating", "--process", "pressing"], 2, "pressing has no bag"),
+        (["autoclave-epoxy-prepreg", "--process", "prepreg"], 2, "all the vacuum there is"),
+    ],
+)
+def test_a_process_that_holds_nothing_says_so_in_one_line(run, arguments, code, said):
+    got, out, err = run("hold", *arguments, *SHOP[:4], "--rig", RIG)
+    assert got == code
+    assert out == ""
+    assert said in err
+    assert err.count("\n") == 1
+
+
+def test_a_setpoint_too_weak_or_beyond_the_pump_says_so_first(run):
+    _, out, _ = run("hold", UP, *SHOP, "--rig", RIG, "--setpoint", "900 mbar")
+    assert "Too weak to clamp" in "".join(out.splitlines()[:3])
+    _, out, _ = run("hold", "--setpoint", "100 mbar", "--rig", "5 m3/h dry vane pump")
+    assert "the plate would not lift" in out.splitlines()[1]
+
+
+def test_json_stays_json_where_the_leak_beats_the_pump(run):
+    leaky = "5 m3/h two-stage pump, 1 m2 bag, leak 300 mbar l/s"
+    code, out, err = run("hold", "--setpoint", "60 mbar", "--rig", leaky, "--json")
+    assert (code, out) == (2, "")
+    assert "nothing holds it there" in err
+    code, out, _ = run("hold", "--setpoint", "250 mbar", "--rig", leaky, "--json")
+    assert code == 0
+    got = json.loads(out, parse_constant=lambda name: pytest.fail(f"{name} is not JSON"))
+    assert got["switched_pump"] is None
+    assert "does not get down" in got["no_switched_pump"]
+
+
+@pytest.mark.parametrize(
+    "text", ["38.0C 30mm", "38.0 degC 30 mm", "38.0 degC, 30 mm", "38.0C, 30mm", "100.4F 30 mm"]
+)
+def test_a_thermometer_is_read_however_it_is_written(run, text):
+    _, out, _ = run("belief", "--thermometer", text, "--json")
+    assert json.loads(out)["median_Pa"] == pytest.approx(6270.0, abs=30.0)
+    _, out, _ = run("belief", "--thermometer", text.split("30")[0].strip(" ,"))
+    assert "over boiling water" in out
+
+
+@pytest.mark.parametrize("text", ["38", "30mm 38C", "warm", "38.0C 30", ""])
+def test_a_thermometer_that_cannot_be_read_is_one_line(run, text):
+    code, out, err = run("belief", "--thermometer", text)
+    assert (code, out, err.count("\n")) == (2, "", 1)
+
+
+def test_an_assumed_air_pressure_is_said(run):
+    _, out, _ = run("belief", "--sensor", "24 inHg vacuum, 20 mbar")
+    assert "sea level in average weather (assumed)" in out
+    _, out, _ = run("belief", "--sensor", "24 inHg vacuum, 20 mbar", "--altitude", "1600m")
+    assert "at 1600 m" in out
+    _, out, _ = run("hold", "--setpoint", "60 mbar", "--rig", RIG)
+    assert "air pressure of 1013 mbar" in out.replace("\n    ", " ")
+
+
+def test_an_empty_rig_is_not_nothing_known(run):
+    code, _, err = run("belief", "--rig", "")
+    assert code == 2
+    assert "rig is ''" in err
 
 
 def test_the_commands_load_only_when_named():

@@ -24,7 +24,9 @@ class BagAdvice(Said):
     boils: deeper than what the condensables push with, on the safe side, no margin. too_deep:
     deeper than the advice's deepest, so that it boils or froths. debulk_too_deep: deeper than even
     the early debulk may go. too_weak: shallower than what clamps. state is the verdict, taken on
-    the deeper side: boiling, inside margin, debulk only, safe, too weak or cannot tell.
+    the deeper side: boiling, inside margin, debulk only, safe, too weak or cannot tell. A prepreg
+    takes all the vacuum there is: its water boils or does not whatever the bag, and what the bag
+    can be is too weak.
     """
 
     bag: BagPressure
@@ -71,6 +73,7 @@ def advise_bag(bag: BagPressure, resin: str | Resin, shop: Shop, **asked: Any) -
     if "bag_pressure" in asked:
         raise InputError("bag_pressure is what the belief stands for; leave it out")
     advice = advise(resin, shop, **asked)
+    no_bag(advice)
     if abs(shop.barometer_Pa - bag.barometer_Pa) > SAME_BAROMETER_PA:
         raise InputError(
             f"the belief stands on a barometer of {bag.barometer_Pa / 100:.0f} mbar, the shop's is "
@@ -79,12 +82,23 @@ def advise_bag(bag: BagPressure, resin: str | Resin, shop: Shop, **asked: Any) -
     return judge(bag, advice)
 
 
+def no_bag(advice: Advice) -> None:
+    """Refuse a process that has no bag."""
+    if advice.process == "pressing":
+        raise InputError("pressing has no bag to judge or to hold; `outgas press` says the force")
+
+
 def judge(bag: BagPressure, advice: Advice) -> BagAdvice:
     """Return chances and verdict; what is in doubt counts as deeper."""
+    no_bag(advice)
     boils = bag.chance_under(advice.bubble_pressure_Pa[1])
     early = bag.chance_under(min(advice.debulk_limit_Pa, advice.deepest_Pa))
     deep = bag.chance_under(advice.deepest_Pa)
     weak = 1.0 - bag.chance_under(advice.shallowest_Pa)
+    state = _state(boils, early, deep, weak)
+    if advice.process == "prepreg":
+        boils, early, deep = (0.0 if advice.safe else 1.0), 0.0, 0.0
+        state = _prepreg_state(advice.safe, weak)
     return BagAdvice(
         bag=bag,
         advice=advice,
@@ -92,10 +106,19 @@ def judge(bag: BagPressure, advice: Advice) -> BagAdvice:
         debulk_too_deep=early,
         too_deep=deep,
         too_weak=weak,
-        state="cannot tell" if bag.contradictions else _state(boils, early, deep, weak),
+        state="cannot tell" if bag.contradictions else state,
         looks=candidates(bag, advice),
         next=best(bag, advice),
     )
+
+
+def _prepreg_state(dry: bool, weak: float) -> str:
+    """Return the verdict where the doubt is not a bag too deep but one too weak."""
+    if not dry:
+        return "boiling"
+    if weak > LIKELY:
+        return "too weak"
+    return "safe" if weak <= 1.0 - SURE else "cannot tell"
 
 
 def _state(boils: float, early: float, deep: float, weak: float) -> str:

@@ -1,9 +1,13 @@
 """Every way to hold a setpoint with one rig, the best first."""
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from outgas import catalogue, units
+from outgas.advice.evidence import SHOP_K
 from outgas.advice.holding import (
     CAUTIONS,
     BleedHole,
@@ -13,7 +17,7 @@ from outgas.advice.holding import (
     relief_valve,
 )
 from outgas.advice.said import Said
-from outgas.errors import InputError
+from outgas.errors import InputError, RefusedError
 from outgas.job.gauge import read_barometer, reading_of
 from outgas.job.rig import Rig
 from outgas.physics import flow
@@ -24,11 +28,17 @@ if TYPE_CHECKING:
 VERSION = 1
 BAND_SHARE = 0.1  # of the setpoint, that a switched pump may wander up where no limit is closer
 LEAST_OFF_S = 60.0  # a pump switched more often than this wears out
+PATH_POINTS = 60  # of a pump-down through a hose: to a thousandth of its time
+LATE_S = 2.0  # by which a hand is late on a switch
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Switching:
-    """A pump switched by hand: off at low_Pa, on again at high_Pa, and how long each takes [s]."""
+    """A pump switched by hand: off at low_Pa, on again at high_Pa, and how long each takes [s].
+
+    late_Pa is where the bag ends if the hand on the switch is two seconds late; floor_Pa what it
+    must not pass: the deepest safe, or without one the band's own depth below the setpoint.
+    """
 
     low_Pa: float
     high_Pa: float
@@ -36,11 +46,18 @@ class Switching:
     on_s: float
     volume_m3: float
     leak_Pa_m3_s: float
+    late_Pa: float
+    floor_Pa: float
+
+    @property
+    def steerable(self) -> bool:
+        """Whether a hand is quick enough not to pass the floor."""
+        return self.late_Pa >= self.floor_Pa
 
     @property
     def practical(self) -> bool:
-        """Whether the pump rests long enough between."""
-        return self.off_s >= LEAST_OFF_S
+        """Whether the pump rests long enough between, and a hand can steer it."""
+        return self.off_s >= LEAST_OFF_S and self.steerable
 
     def to_dict(self) -> dict[str, Any]:
         """Return plain types in SI."""
@@ -51,6 +68,8 @@ class Switching:
             "on_s": self.on_s,
             "volume_m3": self.volume_m3,
             "leak_Pa_m3_s": self.leak_Pa_m3_s,
+            "two_seconds_late_Pa": self.late_Pa,
+            "floor_Pa": self.floor_Pa,
             "practical": self.practical,
         }
 
@@ -69,6 +88,8 @@ class Hold(Said):
     valve: tuple[str, ...]
     switching: Switching | None
     no_switching: str
+    reach_Pa: float | None
+    pump_down_s: float | None
     cautions: tuple[str, ...] = CAUTIONS
 
     def to_dict(self) -> dict[str, Any]:
@@ -86,6 +107,8 @@ class Hold(Said):
             "hand_valve": list(self.valve),
             "switched_pump": None if self.switching is None else self.switching.to_dict(),
             "no_switched_pump": self.no_switching,
+            "pump_reaches_Pa": self.reach_Pa,
+            "pump_down_s": self.pump_down_s,
             "cautions": list(self.cautions),
         }
 
@@ -119,7 +142,9 @@ def hold(
     Raises
     ------
     InputError
-        A setpoint above the barometer or deeper than deepest.
+        A setpoint above the barometer, or deeper than the pump reaches.
+    RefusedError
+        A setpoint deeper than deepest.
     """
     here = read_barometer(barometer)
     p = read_setpoint(setpoint, here)
@@ -128,9 +153,11 @@ def hold(
         for x, name in ((deepest, "deepest"), (shallowest, "shallowest"))
     )
     if deep is not None and p < deep:
-        raise InputError(
-            f"setpoint is {p / 100:.0f} mbar, deeper than the deepest safe {deep / 100:.0f} mbar"
+        raise RefusedError(
+            f"setpoint is {p / 100:.0f} mbar, deeper than the deepest safe "
+            f"{math.ceil(deep / 100)} mbar"
         )
+    reach = _reach(rig, p)
     at, air = units.quantity(p, "Pa"), units.quantity(here, "Pa")
     plate = relief_valve(at, bore, air, rig=rig)
     hole, no_hole = None, ""
@@ -139,7 +166,7 @@ def hold(
         hole = bleed_hole(at, rig, air, **dict(zip(("deepest", "shallowest"), window, strict=True)))
     except InputError as error:
         no_hole = str(error)
-    switching, no_switching = _switching(rig, p, here, weak)
+    switching, no_switching = _switching(rig, p, here, deep, weak)
     return Hold(
         setpoint_Pa=p,
         barometer_Pa=here,
@@ -151,7 +178,52 @@ def hold(
         valve=_valve(rig),
         switching=switching,
         no_switching=no_switching,
+        reach_Pa=reach,
+        pump_down_s=_pump_down(rig, p, here),
     )
+
+
+def _reach(rig: Rig, p: float) -> float | None:
+    """Return what the pump comes to with nothing bled in [Pa]; refuse a setpoint under that."""
+    if rig.pump_ultimate is None and rig.kind is None:
+        return None
+    share = catalogue.rigs().displacement_share
+    best = _ultimate(rig, "low_si")
+    likely, S = _ultimate(rig, "si"), rig.pump_displacement
+    if S is not None and rig.leak:
+        best += rig.leak / (S * share.high_si)
+        likely += rig.leak / (S * share.si)
+    if p <= best:
+        raise InputError(
+            f"setpoint is {p / 100:.3g} mbar; this pump{' with this leak' if rig.leak else ''} "
+            f"reaches {best / 100:.3g} mbar at best, so nothing holds it there"
+        )
+    return likely
+
+
+def _ultimate(rig: Rig, end: str) -> float:
+    if rig.pump_ultimate is not None:
+        return rig.pump_ultimate
+    return float(getattr(rig.kind.ultimate, end)) if rig.kind is not None else 0.0
+
+
+def _pump_down(rig: Rig, p: float, here: float) -> float | None:
+    """Return the time from the air to a setpoint, bag dry [s]; None where it never gets there."""
+    volume, S, size = rig.volume(), rig.pump_displacement, rig.hose_size
+    if volume is None or S is None:
+        return None
+    S *= catalogue.rigs().displacement_share.si
+    ultimate, leak = _ultimate(rig, "si"), rig.leak or 0.0
+    if size is None:
+        time = float(flow.pump_down_time(volume[0], S, here, p, ultimate, leak))
+    else:
+        path = np.geomspace(here, p, PATH_POINTS)[1:]
+        time = float(
+            flow.pump_down_history(
+                volume[0], S, here, path, ultimate, leak, size.bore_m, size.length_m, SHOP_K
+            )[-1]
+        )
+    return time if math.isfinite(time) else None
 
 
 def _valve(rig: Rig) -> tuple[str, ...]:
@@ -164,7 +236,9 @@ def _valve(rig: Rig) -> tuple[str, ...]:
     )
 
 
-def _switching(rig: Rig, p: float, here: float, weak: float | None) -> tuple[Switching | None, str]:
+def _switching(
+    rig: Rig, p: float, here: float, deep: float | None, weak: float | None
+) -> tuple[Switching | None, str]:
     """Return the band of a switched pump, or why there is none."""
     volume = rig.volume()
     if volume is None or not rig.leak:
@@ -176,13 +250,22 @@ def _switching(rig: Rig, p: float, here: float, weak: float | None) -> tuple[Swi
     if high <= low:
         return None, "the window leaves no band to wander in"
     small = volume[1]  # the least volume fills fastest
-    S = rig.pump_displacement * catalogue.rigs().displacement_share.si
-    ultimate = rig.pump_ultimate
-    if ultimate is None:
-        ultimate = rig.kind.ultimate.si if rig.kind is not None else 0.0
+    share = catalogue.rigs().displacement_share
+    S = rig.pump_displacement * share.si
+    ultimate = _ultimate(rig, "si")
     on = float(flow.pump_down_time(volume[2], S, high, low, ultimate, rig.leak))
     off = float(flow.rise_time(small, rig.leak, high - low))
+    if not math.isfinite(on):
+        return None, "this pump with this leak does not get down to the setpoint"
+    quick = rig.pump_displacement * share.high_si / small  # the fastest fall, towards nothing
     made = Switching(
-        low_Pa=low, high_Pa=high, off_s=off, on_s=on, volume_m3=volume[0], leak_Pa_m3_s=rig.leak
+        low_Pa=low,
+        high_Pa=high,
+        off_s=off,
+        on_s=on,
+        volume_m3=volume[0],
+        leak_Pa_m3_s=rig.leak,
+        late_Pa=low * math.exp(-quick * LATE_S),
+        floor_Pa=low - (high - low) if deep is None else deep,
     )
     return made, ""

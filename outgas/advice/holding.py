@@ -24,6 +24,8 @@ BORE_RANGE_M = (0.003, 0.15)
 NEAREST = 2  # real holes of each kind to name
 HIGHER_M = 1000.0  # metres, to say what altitude does to a hole
 PLATE_M = 0.1  # side of a plate to weigh with
+BOTTLE_KG, HEAVY_KG = 5.0, 20.0  # the most water in one bottle; the most to stack on a plate
+LEAK_SHARE = 0.3  # to which a drop test knows a leak
 KINDS = ("drill", "welding tip", "needle")
 CAUTIONS = (
     "air bled in at the pump or the pot only, never across the laminate: it strips monomer and "
@@ -161,8 +163,9 @@ def relief_valve(
         "holds on deeper",
         "level, guided so that it cannot slide off, a filter or a rag round it so that nothing is "
         "sucked under; on the pot or the pump's manifold, not on the bag",
-        "a worn pump changes nothing; the weather does: it holds a difference, so the absolute "
-        "pressure rises and falls with the barometer",
+        f"a worn pump changes nothing; the air does: it holds {clamp / 100:.0f} mbar under an air "
+        f"pressure of {here / 100:.0f} mbar, and where the air has 10 mbar less, for weather or "
+        "height, the bag is 10 mbar deeper",
     ]
     return ReliefValve(
         setpoint_Pa=p,
@@ -192,7 +195,11 @@ def _lift(displacement: float, p: float, here: float, bore: float) -> float:
 
 def _weights(mass: float) -> tuple[str, ...]:
     """Return things from the shop that weigh this much."""
-    found = [f"a bottle with {mass:.2f} l of water in it, less what the bottle weighs"]
+    found = []
+    if mass <= BOTTLE_KG:
+        found.append(f"a bottle with {mass:.2f} l of water in it, less what the bottle weighs")
+    if mass > HEAVY_KG:
+        return (f"{mass:.0f} kg stands on no plate safely: take a smaller hole",)
     for weight in catalogue.rigs().weight:
         thick = mass / (weight.material_density.si * PLATE_M**2)
         found.append(
@@ -249,6 +256,7 @@ class _Pump:
     speed: tuple[float, float, float]
     ultimate: float
     leak: float
+    ultimate_ends: tuple[float, float]
 
 
 def _pump_of(rig: Rig) -> _Pump:
@@ -260,8 +268,11 @@ def _pump_of(rig: Rig) -> _Pump:
     ultimate = rig.pump_ultimate
     if ultimate is None:
         ultimate = kind.ultimate.si if kind is not None else 0.0
-    S = rig.pump_displacement
-    return _Pump((S * share.si, S * share.low_si, S * share.high_si), ultimate, rig.leak or 0.0)
+    S, ends = rig.pump_displacement, (ultimate, ultimate)
+    if rig.pump_ultimate is None:
+        ends = (0.0, ultimate) if kind is None else (kind.ultimate.low_si, kind.ultimate.high_si)
+    speed = (S * share.si, S * share.low_si, S * share.high_si)
+    return _Pump(speed, ultimate, rig.leak or 0.0, ends)
 
 
 def bleed_hole(
@@ -344,9 +355,10 @@ def bleed_hole(
     )
 
 
-# Which number is moved to which end, one at a time: bore, discharge (or length), pump speed.
-_DEEPER = (("low", "si", 0), ("si", "si", 2), ("si", "low", 0))
-_WEAKER = (("high", "si", 0), ("si", "si", 1), ("si", "high", 0))
+# Which number is moved to which end, one at a time: bore, discharge (or length), pump speed, then
+# the pump's ultimate and the leak together.
+_DEEPER = (("low", "si", 0, 0), ("si", "si", 2, 0), ("si", "low", 0, 0), ("si", "si", 0, -1))
+_WEAKER = (("high", "si", 0, 0), ("si", "si", 1, 0), ("si", "high", 0, 0), ("si", "si", 0, 1))
 _ENDS = {"si": "si", "low": "low_si", "high": "high_si"}
 _OTHER = {"si": "si", "low": "high", "high": "low"}  # a longer needle passes less
 
@@ -354,23 +366,25 @@ _OTHER = {"si": "si", "low": "high", "high": "low"}  # a longer needle passes le
 def held_by(holes: Sequence[Hole], pump: _Pump, here: float) -> list[Held]:
     """Return what a pump holds with each hole of one kind, and its 95 % ends.
 
-    Bore, edge (or a needle's length) and the pump's speed are moved apart, and add as squares.
+    Bore, edge (or a needle's length), the pump's speed, its ultimate with the leak are moved
+    apart, and add as squares.
     """
-    moves = (("si", "si", 0), *_DEEPER, *_WEAKER)
+    moves = (("si", "si", 0, 0), *_DEEPER, *_WEAKER)
     discharge = catalogue.rigs().discharge
-    bore = np.array([[getattr(h.bore, _ENDS[b]) for b, _, _ in moves] for h in holes])
-    speed = np.array([pump.speed[s] for _, _, s in moves])
+    bore = np.array([[getattr(h.bore, _ENDS[b]) for b, _, _, _ in moves] for h in holes])
+    speed = np.array([pump.speed[s] for _, _, s, _ in moves])
+    at = {0: pump.ultimate, -1: pump.ultimate_ends[0], 1: pump.ultimate_ends[1]}
+    ultimate = np.array([min(at[u], here) for *_, u in moves])
+    leak = pump.leak * np.array([1.0 + LEAK_SHARE * u for *_, u in moves])
     if holes[0].length is None:
-        edge = np.array([getattr(discharge, _ENDS[e]) for _, e, _ in moves])
-        rest = (speed, pump.ultimate, here, SHOP_K, edge, pump.leak)
+        edge = np.array([getattr(discharge, _ENDS[e]) for _, e, _, _ in moves])
+        rest = (speed, ultimate, here, SHOP_K, edge, leak)
         p = np.asarray(flow.held_pressure(flow.circle(bore), *rest))
     else:
         far = np.array(
-            [[getattr(h.length or h.bore, _ENDS[_OTHER[e]]) for _, e, _ in moves] for h in holes]
+            [[getattr(h.length or h.bore, _ENDS[_OTHER[e]]) for _, e, _, _ in moves] for h in holes]
         )
-        p = np.asarray(
-            flow.held_by_needle(bore, far, speed, pump.ultimate, here, SHOP_K, pump.leak)
-        )
+        p = np.asarray(flow.held_by_needle(bore, far, speed, ultimate, here, SHOP_K, leak))
     away = np.log(p / p[:, :1])
     n = len(_DEEPER)
     low = p[:, 0] * np.exp(-np.sqrt((np.minimum(away[:, 1 : n + 1], 0.0) ** 2).sum(axis=1)))

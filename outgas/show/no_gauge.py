@@ -9,13 +9,14 @@ from outgas import catalogue, units
 from outgas.advice.bag import BagAdvice
 from outgas.advice.belief import BagPressure
 from outgas.advice.drop_test import DIAL_MINUTES, DropTest
-from outgas.advice.hold import Hold
+from outgas.advice.hold import LATE_S, LEAST_OFF_S, Hold
 from outgas.advice.holding import BleedHole, Held, ReliefValve
 from outgas.advice.next_look import Candidate
 from outgas.advice.telltale import Telltale
 from outgas.show.dial import DEFAULT_DIAL, both, on_dial, read_dial
 from outgas.show.text import block
 
+UNSURE = 0.05  # chance of being too deep above which one does not stay there
 SEVERAL = 3  # further observations named after the best
 LOOK_CAUTIONS = (
     "water only in the pot, never monomer, acetone or alcohol; the part shut off from it",
@@ -106,9 +107,9 @@ def _evidence(bag: BagPressure) -> str:
     return block("From", said + [f"contradiction: {c}" for c in bag.contradictions])
 
 
-def belief_text(bag: BagPressure, dial: str) -> str:
-    """Return a belief in words."""
-    air = f"air pressure {bag.barometer_Pa / 100:.1f} mbar"
+def belief_text(bag: BagPressure, dial: str, air_said: str = "") -> str:
+    """Return a belief in words; air_said is how the air pressure was got."""
+    air = air_said or f"air pressure: {bag.barometer_Pa / 100:.1f} mbar"
     return _join(
         "\n".join(belief_lines(bag, dial)),
         _evidence(bag),
@@ -129,10 +130,23 @@ def bag_answer(said: BagAdvice, dial: str) -> list[str]:
         "safe": "safe to cure",
         "too weak": "too weak to clamp, as far as can be told",
         "cannot tell": "cannot tell",
+        **({"boiling": "does not matter yet"} if advice.process == "prepreg" else {}),
     }
     window = f"the cure wants {deepest} to {weakest}"
     if advice.setpoint_Pa is None:
         window = f"no vacuum is safe to cure at as it stands: the limit is {deepest}"
+        if advice.deepest_Pa > here:
+            window = (
+                "no vacuum at all is safe to cure at as it stands: the limit is "
+                f"{math.ceil(advice.deepest_Pa / 100)} mbar absolute, more than the air's"
+            )
+    if advice.process == "prepreg":
+        return [
+            f"Your bag: {verdicts[said.state]}; the cure wants full vacuum, never weaker than "
+            f"{weakest}.",
+            f"Chance that it is deep enough: {_percent(said.in_window)}; that it is too weak: "
+            f"{_percent(said.too_weak)}. The prepreg itself: {advice.verdict}.",
+        ]
     return [
         f"Your bag: {verdicts[said.state]}; {window}.",
         f"Chance that it boils {advice.resin_title}: {_percent(said.boils)}; that it boils or "
@@ -148,8 +162,12 @@ def bag_text(said: BagAdvice, dial: str) -> str:
     step = "Nothing cheap would tell more."
     if best is not None:
         step = f"Look next at {best.title} (about {best.minutes:.0f} minutes)."
-    if said.state in ("boiling", "inside margin"):
+    if said.state in ("boiling", "inside margin") and said.advice.process != "prepreg":
         step = f"Let air in at the pump first. {step}"
+    if said.state == "cannot tell" and said.too_deep > UNSURE:
+        step = f"Until that is known let air in at the pump: it may be too deep. {step}"
+    if said.state == "boiling" and said.advice.process == "prepreg":
+        step = "Dry the prepreg or add pressure first: no bag pressure mends it."
     if said.state == "debulk only":
         step = f"Come up before the resin thickens. {step}"
     return _join(
@@ -288,14 +306,24 @@ def hold_text(found: Hold, dial: str) -> str:
         deep = both(found.deepest_Pa, here, dial)
         sure = "even at its deep end" if plate.low_Pa >= found.deepest_Pa else "but it may pass it"
         first += f"\nNever deeper than {deep}: {sure} ({_mbar(plate.low_Pa)} mbar)."
+    if found.shallowest_Pa is not None and found.setpoint_Pa > found.shallowest_Pa:
+        weak = _deep(found.shallowest_Pa, here, dial)
+        first += f"\nToo weak to clamp: it wants {weak} or deeper."
+    if found.reach_Pa is not None and found.setpoint_Pa <= found.reach_Pa:
+        likely = both(found.reach_Pa, here, dial)
+        first += f"\nThis pump most likely comes to {likely} only, and the plate would not lift."
     hole = [f"none: {found.no_hole}"] if found.hole is None else hole_lines(found.hole, dial)
     switch = [f"none: {found.no_switching}"]
     if found.switching is not None:
         s = found.switching
-        rest = "" if s.practical else "; too often for a pump: find the leak or use the plate"
+        rest = "" if s.off_s >= LEAST_OFF_S else "; too often for a pump: find the leak"
+        late = (
+            f"; a hand {LATE_S:.0f} s late on the switch lets it fall to "
+            f"{_mbar(s.late_Pa)} mbar" + ("" if s.steerable else ", too deep: use the plate")
+        )
         switch = [
             f"off at {both(s.low_Pa, here, dial)}, on at {_deep(s.high_Pa, here, dial)}: "
-            f"off for {s.off_s:.0f} s, on for {math.ceil(s.on_s)} s{rest}"
+            f"off for {s.off_s:.0f} s, on for {math.ceil(s.on_s)} s{late}{rest}"
         ]
     return _join(
         first,
@@ -303,15 +331,32 @@ def hold_text(found: Hold, dial: str) -> str:
         block("2. Bleed hole", hole),
         block("3. Hand valve", list(found.valve)),
         block("4. Pump on and off", switch),
+        block("Pumping down", _down_lines(found)),
         block("Cautions", list(found.cautions)),
     )
+
+
+def _down_lines(found: Hold) -> list[str]:
+    """Return how long the pump takes, and what it means where it hangs on the way."""
+    if found.pump_down_s is None:
+        return []
+    return [
+        f"from the air to the setpoint in about {math.ceil(found.pump_down_s)} s, bag dry",
+        "where it hangs on the way, look for a leak or for something that boils: water, or the "
+        "resin itself, keeps the bag at its own vapour pressure until it is gone; let air in",
+    ]
 
 
 # Drop test ------------------------------------------------------------------------------------
 
 
 def _leak(q: float) -> str:
-    return f"{q * 10.0:.2g} mbar l/s"
+    return f"{_two(q * 10.0)} mbar l/s"
+
+
+def _two(value: float) -> str:
+    """Return two figures, never as a power of ten."""
+    return f"{value:.2g}" if value < 100.0 else f"{float(f'{value:.2g}'):.0f}"
 
 
 def _rule_on_dial(rate: float) -> str:
@@ -336,9 +381,14 @@ def drop_text(test: DropTest, dial: str) -> str:
     does = [
         f"volume behind the valve: {volume}",
         f"judged by {test.judged_by}",
-        f"air fed in: {test.air_m3_s * 60e6:.2g} ml a minute of shop air, as through one hole of "
+        f"air fed in: {_two(test.air_m3_s * 60e6)} ml a minute of shop air, as through one hole of "
         f"{test.as_one_hole_m * 1e3:.2f} mm; what comes in over the laminate ends in it",
     ]
+    if test.rise_Pa == 0.0:
+        does.append(
+            "no rise seen is not no leak: it is smaller than the dial can show; wait longer, or "
+            "give the smallest step the dial shows"
+        )
     if test.raises_Pa is not None:
         does.append(f"it holds the bag {_mbar(test.raises_Pa)} mbar over what the pump reaches")
     if test.steady_Pa is not None:
@@ -361,7 +411,7 @@ def verdicts_for(test: DropTest) -> str:
     """Return whether a bag will do, and by how much."""
     if test.passed:
         return f"will do, {_percent(min(test.share, 1.0))} of what is allowed"
-    return f"will not do, {test.share:.2g} times what is allowed"
+    return f"will not do, {_two(test.share)} times what is allowed"
 
 
 def reuse_lines(test: DropTest) -> list[str]:

@@ -387,6 +387,14 @@ def test_the_expected_bits_are_what_the_observations_bring_on_average():
         (lambda b: b.pump("5 m3/h pump"), "ultimate"),
         (lambda b: b.pump(3), "rig is not a Rig"),
         (lambda b: b.pump("5 m3/h two-stage pump, leak 99999 mbar l/s"), "above the barometer"),
+        (lambda b: b.syringe("1 ml", "1.5 ml", "90 ml"), "more than a plunger's friction"),
+        (lambda b: b.boiling_thermometer("20 degC", "400 mm"), "that much water alone"),
+        (lambda b: outgas.BagPressure.unknown("701 hPa").fell_quiet("95 degC"), "above the baro"),
+        (
+            lambda b: outgas.BagPressure.unknown("701 hPa").boiling_thermometer("98 degC"),
+            "above the barometer's 701 mbar, where water boils at 90.0 degC",
+        ),
+        (lambda b: b.pull("60 kg", "50 mm"), "more than the barometer"),
         (lambda b: b.interval(1.5), "outside 0 to 1"),
         (lambda b: b.interval(0.0), "between 0 and 1"),
     ],
@@ -414,6 +422,58 @@ def test_the_belief_in_words_on_any_dial_and_as_json():
     assert "<pre>" in bag._repr_html_()
     for words in ("water only", "no glass", "safety data sheet"):
         assert words in str(bag)
+
+
+@given(p=st.floats(0.0, 2e4), here=st.floats(54e3, 105e3))
+def test_no_dial_is_said_to_show_more_than_all_the_air(p, here):
+    from outgas import units
+    from outgas.show.dial import DIALS, on_dial
+
+    for dial, (key, step, _, falls) in DIALS.items():
+        full = units.dial_readings(0.0, here)[key]
+        shown = float(on_dial(p, here, dial, weaker=False).split()[0])
+        assert shown >= full - 0.01 * step if falls else shown <= full + 0.01 * step
+
+
+def test_a_luggage_scale_reads_kilograms_or_pounds():
+    newtons = unknown().pull("147.1 N", "50 mm")
+    for scale in ("15 kg", "33.07 lb"):
+        assert mbar(unknown().pull(scale, "50 mm").median) == pytest.approx(
+            mbar(newtons.median), rel=2e-3
+        )
+
+
+def test_in_doubt_the_advice_is_to_let_air_in():
+    said = unknown(shop().barometer).advise(UP, shop())
+    assert said.state == "cannot tell"
+    assert str(said).splitlines()[2].startswith("Until that is known let air in at the pump")
+
+
+def prepreg(bag, resin="autoclave-epoxy-prepreg"):
+    room = outgas.Shop(temperature="22 degC", humidity="50 %", altitude="20 m")
+    return bag(unknown(room.barometer)).advise(resin, room, process="prepreg")
+
+
+def test_a_prepreg_is_safe_only_where_the_bag_is_surely_deep():
+    assert prepreg(lambda b: b).state == "cannot tell"
+    assert prepreg(lambda b: b.ice_formed()).state == "safe"
+    assert prepreg(lambda b: b.sensor("300 mbar", "10 mbar")).state == "too weak"
+    wet = prepreg(lambda b: b.ice_formed(), "out-of-autoclave-epoxy-prepreg")
+    assert not wet.safe
+    assert "let air in" not in str(wet).lower()
+    assert "no bag pressure mends it" in str(wet).splitlines()[2]
+
+
+def test_pressing_has_no_bag_to_judge():
+    with pytest.raises(InputError, match="pressing has no bag"):
+        unknown(shop().barometer).advise("epoxy-laminating", shop(), process="pressing")
+
+
+def test_where_no_vacuum_is_safe_no_dial_is_read_backwards():
+    said = unknown(shop().barometer).advise("resole-phenolic", shop(), process="infusion")
+    first = str(said).splitlines()[0]
+    assert "no vacuum at all is safe" in first
+    assert "-" not in first
 
 
 def test_the_advice_on_a_bag_in_words_and_as_json():

@@ -128,3 +128,9 @@ def test_a_drop_test_that_cannot_be_is_refused_in_one_line(rise, time, words, pr
         outgas.drop_test(rise, time, rig=rig(words), process=process)
     assert message in str(caught.value)
     assert "\n" not in str(caught.value)
+
+
+def test_no_rise_seen_is_not_called_no_leak_and_large_numbers_are_plain():
+    bag = outgas.Rig.from_words("5 m3/h two-stage pump, 12 l bag")
+    assert "no rise seen is not no leak" in str(outgas.drop_test("0 mbar", "5 min", rig=bag))
+    assert "e+" not in str(outgas.drop_test("20 inHg", "10 s", rig=bag))
