@@ -94,3 +94,22 @@ def test_a_simulated_plunger_hangs_back_by_its_friction():
     assert 0.0 < np.median(rubs) < 9000.0
     pushed = shops.p > 30000.0
     assert np.median((shops.p - shops.atm / back)[pushed]) > 0.0
+
+
+@pytest.mark.parametrize("chip", [False, True])
+@pytest.mark.parametrize("kelvin", [4.0, 8.0, 12.0])
+def test_a_quiet_vial_leaves_as_much_chance_of_a_deep_bag_as_there_are_deep_bags(chip, kelvin):
+    """An interval over five decades cannot see the superheat; the chance just below it can."""
+    shops = Shops.draw(4000, seed=11)
+    reading, boiled = shops.vial(shops.uniform(25.0, 55.0), chip)
+    deep, said = [], []
+    for i in np.flatnonzero(~boiled):
+        bag = calibration.START[float(shops.atm[i])].stayed_quiet(f"{reading[i]} degC", chip=chip)
+        limit = float(buck(reading[i] - kelvin))
+        deep.append(shops.p[i] < limit)
+        said.append(bag.chance_under(limit))
+    print(
+        f"chip {chip}, {kelvin} K under: {np.mean(deep):.3f} are deeper, {np.mean(said):.3f} said"
+    )
+    assert np.mean(said) == pytest.approx(np.mean(deep), abs=0.02)
+    assert np.mean(said) > 0.8 * np.mean(deep)  # never much less than there are
