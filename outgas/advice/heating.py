@@ -28,7 +28,9 @@ if TYPE_CHECKING:
 
 SHORTEST_S, LONGEST_S = 3600.0, 2.0 * 86400.0
 GELS_FOLLOWED = 6.0  # how many gel times a run lasts
-SAMPLES = 481
+LEAST_GELS = 2.5  # even if that is longer than LONGEST_S: the gel must lie inside the run
+SAMPLES = 481  # beside the solver's own steps
+HELD_FACE = 200.0  # W/(m2 K) to a heated table: its face stays near its temperature
 CELLS, RTOL = 30, 1e-6  # within a few hundredths of a kelvin, enough beside the data's own errors
 NODES = 24
 NODE_TOP_K = 423.15  # where the monomers' curves end
@@ -60,6 +62,7 @@ class Warming:
     peak_K: float
     peak_s: float
     start_K: float
+    early_K: float = 0.0  # the warmest up to the last change of pressure, on the hot side
 
 
 def cup_gel(resin: Resin, T: float, level: float | None) -> Pace | None:
@@ -121,12 +124,14 @@ def usual_bag_side(process: str) -> tuple[Consumable, ...]:
     return tuple(catalogue.consumable(name) for name in names)
 
 
-def surroundings(asked: Inputs) -> heat.Surroundings:
+def surroundings(asked: Inputs, film_tool: float | None = None) -> heat.Surroundings:
     """Return what lies around a bagged laminate: air over, the tool's temperature under."""
     practice, shop = catalogue.practice().heat, asked.shop
     under, over = shop.tool_temperature_K, shop.temperature_K
+    if film_tool is None:
+        film_tool = practice.film_tool.si if asked.layup.tool is not None else 0.0
     return heat.Surroundings(
-        film_tool=practice.film_tool.si if asked.layup.tool is not None else 0.0,
+        film_tool=film_tool,
         film_bag=practice.film_bag.si,
         times=np.array([0.0, 1.0]),
         under=np.array([under, under]),
@@ -204,6 +209,7 @@ def warming_of(asked: Inputs, case: Case) -> Warming | None:
         case.but(
             hottest_K=0.0,
             hottest_high_K=0.0,
+            early_K=0.0,
             entrained=nothing,
             dissolved_Pa=nothing,
             gas_kept=1.0,
@@ -220,18 +226,41 @@ def _cached(asked: Inputs, case: Case, pace: Pace) -> Warming:
 
 
 def follow(asked: Inputs, case: Case, pace: Pace) -> Warming:
-    """Run the heat of a laminate, nominal and with a quicker batch, and read both."""
+    """Run the heat of a laminate, nominal and with a quicker batch, and read both.
+
+    On a heated table of which no more is known both ends are tried, a face that passes no heat
+    and one held at its temperature: the earlier gel is taken, and the hotter of each temperature.
+    """
+    around = [surroundings(asked)]
+    if asked.layup.tool is None and asked.shop.tool_temperature_K > asked.shop.temperature_K:
+        around.append(surroundings(asked, HELD_FACE))
+    tried = [_follow(asked, case, pace, each) for each in around]
+    first, hottest = min(tried, key=lambda w: w.gel_s), max(tried, key=lambda w: w.peak_K)
+    return dataclasses.replace(
+        first,
+        hot_K=max(w.hot_K for w in tried),
+        hot_high_K=max(w.hot_high_K for w in tried),
+        early_K=max(w.early_K for w in tried),
+        peak_K=hottest.peak_K,
+        peak_s=hottest.peak_s,
+    )
+
+
+def _follow(asked: Inputs, case: Case, pace: Pace, around: heat.Surroundings) -> Warming:
     law = law_of(asked, pace)
     slabs = asked.layup.slabs(asked.resin, usual_bag_side(asked.process))
-    around, start = surroundings(asked), start_of(asked, slabs)
-    slow = cure.time_to(law, law.gel, float(start.min()))
+    start = start_of(asked, slabs)
+    coolest = min(asked.shop.temperature_K, float(start.min()))
+    slow = cure.time_to(law, law.gel, coolest)
     if not math.isfinite(slow):
         slow = LONGEST_S
-    until = min(max(GELS_FOLLOWED * slow, SHORTEST_S), LONGEST_S)
+    until = min(max(GELS_FOLLOWED * slow, SHORTEST_S), max(LONGEST_S, LEAST_GELS * slow))
     times = np.linspace(0.0, until, SAMPLES)
 
     def run(of: cure.Kinetics) -> heat.HeatRun:
-        return heat.solve(slabs, of, around, start, times, cells=CELLS, rtol=RTOL, atol=RTOL / 10)
+        return heat.solve(
+            slabs, of, around, start, times, cells=CELLS, rtol=RTOL, atol=RTOL / 10, own_steps=True
+        )
 
     nominal = run(law)
     family = rates.family_of(asked.resin)
@@ -282,6 +311,11 @@ def _read(
     first = int(gels.argmin())
     gel = float(gels[first])
     cell = int(T.max(axis=1).argmax())
+    hot_K = min(max(hot, base), NODE_TOP_K)
+    high_K = min(max(hot, base) + case.k * math.hypot(*parts), NODE_TOP_K)
+    until = catalogue.practice().clock.last_change.si * gel
+    early = max(0.0, float(T[:, nominal.t <= until].max()) - base)
+    widen = (high_K - base) / (hot_K - base) if hot_K > base else 1.0
     return Warming(
         run=nominal,
         gel_s=gel,
@@ -289,12 +323,13 @@ def _read(
         gel_interval_s=(gel * pace.shorter, gel * pace.longer),
         gel_K=float(np.interp(min(gel, nominal.t[-1]), nominal.t, T[first])),
         hold_s=hold,
-        hot_K=min(max(hot, base), NODE_TOP_K),
-        hot_high_K=min(max(hot, base) + case.k * math.hypot(*parts), NODE_TOP_K),
+        hot_K=hot_K,
+        hot_high_K=high_K,
         hot_conversion=conversion,
         peak_K=float(T.max()),
         peak_s=float(nominal.t[int(T[cell].argmax())]),
         start_K=base,
+        early_K=min(base + early * widen, high_K),
     )
 
 
@@ -336,7 +371,9 @@ def oven_run(asked: Inputs, pace: Pace, times: "Floats", air: "Floats", until: f
     film = catalogue.practice().heat.film_oven.si
     around = heat.Surroundings(film_tool=film, film_bag=film, times=times, under=air, over=air)
     grid = np.linspace(0.0, until, SAMPLES)
-    run = heat.solve(slabs, law, around, float(air[0]), grid, cells=CELLS, rtol=RTOL)
+    run = heat.solve(
+        slabs, law, around, float(air[0]), grid, cells=CELLS, rtol=RTOL, own_steps=True
+    )
     T, X = run.T[run.reacts], run.X[run.reacts]
     gels = heat.first_time(run.t, X, law.gel)
     first = int(gels.argmin())

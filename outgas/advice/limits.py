@@ -69,6 +69,7 @@ class Case:
     vapour_share: float
     core: Core | None
     k: float = 1.0
+    early_K: float = 0.0  # the warmest while the pressure may still be changed; 0 if not known
 
     def but(self, **changes: object) -> "Case":
         """Return this case with some inputs changed."""
@@ -256,7 +257,7 @@ def limits(case: Case) -> Limits:
 
 def debulk_limit(case: Case) -> float:
     """Return how deep the bag may go early, at the present temperature, on the safe side [Pa]."""
-    now = max(case.shop_K, case.tool_K)
+    now = max(case.shop_K, case.tool_K, case.early_K)
     if case.process == "prepreg":
         return core_limit(case)[1]
     return max(vapour(case, now).high / case.vapour_share, core_limit(case)[1])

@@ -1,5 +1,6 @@
 """From what was asked to the window: defaults filled in, limits computed, the setpoint placed."""
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -87,11 +88,11 @@ def _computed(inputs: Inputs, case: Case, base: float) -> Hottest:
             "resin has no gel time to compute with)"
         )
         return Hottest(base + rise, base + high, text)
+    holds = f" at {warming.hold_s / 60:.0f} min" if math.isfinite(warming.hold_s) else ""
     sides = "" if inputs.layup.tool is not None else ", tool not named: it takes up no heat"
     text = (
         f"hottest moment: {warming.hot_K - zero:.0f} degC, up to {warming.hot_high_K - zero:.0f}, "
-        f"by the heat of {thick:.1f} mm of laminate until its gel can hold a bubble at "
-        f"{warming.hold_s / 60:.0f} min{sides}"
+        f"by the heat of {thick:.1f} mm of laminate until its gel can hold a bubble{holds}{sides}"
     )
     return Hottest(warming.hot_K, warming.hot_high_K, text, warming)
 
@@ -124,6 +125,8 @@ def case_of(inputs: Inputs) -> Case:
     )
     hottest = default_hottest(inputs, case)
     case = case.but(hottest_K=hottest.kelvin, hottest_high_K=hottest.high)
+    if hottest.warming is not None:
+        case = case.but(early_K=hottest.warming.early_K)
     cool = vapour(case, case.shop_K).nominal
     full = max(0.0, case.barometer_Pa - cool)
     if inputs.air_Pa is not None:

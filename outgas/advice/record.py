@@ -1,6 +1,7 @@
 """What an advice says: a plain frozen record in SI floats, with quantities at its door."""
 
 import json
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -88,7 +89,7 @@ class Cure:
             "gel_time_low_s": self.gel_interval_s[0],
             "gel_time_high_s": self.gel_interval_s[1],
             "temperature_at_gel_K": self.gel_K,
-            "gel_holds_at_s": self.hold_s,
+            "gel_holds_at_s": self.hold_s if math.isfinite(self.hold_s) else None,
             "conversion_at_hottest": self.conversion_at_hottest,
             "peak_K": self.peak_K,
             "peak_at_s": self.peak_s,

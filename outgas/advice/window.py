@@ -214,7 +214,7 @@ def assemble(
         deepest_clear_Pa=window_of(asked, clear).deepest,
         gas_kept_range_Pa=(kept_range[0], kept_range[1]),
         resin_pressure_Pa=pressure,
-        freed_gas=tuple((p, freed(case, p)) for p in sorted(spots) if p > 0.0),
+        freed_gas=tuple((p, freed(case, p)) for p in sorted(spots) if p > cool.nominal),
         void_target=case.void_target,
         vapour_share=case.vapour_share,
         confidence=asked.confidence,

@@ -106,6 +106,7 @@ def solve(
     cells: int = 60,
     rtol: float = RTOL,
     atol: float = ATOL,
+    own_steps: bool = False,
 ) -> HeatRun:
     """Return temperature and conversion through the layers at the times asked for.
 
@@ -121,6 +122,9 @@ def solve(
         How many through everything; layers get theirs by cells_for.
     rtol, atol
         Of the solver.
+    own_steps
+        Whether the solver's own steps and their middles are added to times: they are short where
+        things happen fast, so that no peak falls between two times.
 
     Raises
     ------
@@ -187,17 +191,22 @@ def solve(
         uband=PER_CELL,
         rtol=rtol,
         atol=atol,
-        t_eval=times,
+        t_eval=None if own_steps else times,
+        dense_output=own_steps,
     )
     if not run.success or not np.all(np.isfinite(run.y)):
         raise OutOfRangeError(f"the heat in these layers could not be followed: {run.message}")
+    t, values = run.t, run.y
+    if run.sol is not None:
+        t = np.unique(np.concatenate([times, run.t, 0.5 * (run.t[:-1] + run.t[1:])]))
+        values = run.sol(t)
     edges = np.concatenate([[0.0], np.cumsum(dx)])
     return HeatRun(
-        t=np.asarray(run.t),
+        t=np.asarray(t),
         x=0.5 * (edges[:-1] + edges[1:]),
         layer=layer,
-        T=run.y[0::PER_CELL],
-        X=np.clip(run.y[1::PER_CELL], 0.0, 1.0),
+        T=values[0::PER_CELL],
+        X=np.clip(values[1::PER_CELL], 0.0, 1.0),
         reacts=reacts,
     )
 

@@ -1,5 +1,6 @@
 """Advice in words for a builder: the answer first, in the units on the dial."""
 
+import math
 import textwrap
 
 from outgas import units
@@ -173,10 +174,13 @@ def warming(advice: Advice) -> str:
         return ""
     first, last = cure.over_time[0][2], cure.over_time[-1][2]
     low, high = cure.gel_interval_s
+    holds = "at no time followed"
+    if math.isfinite(cure.hold_s):
+        holds = f"at {cure.hold_s / 60:.0f} min"
     return (
         f"It gels at {cure.gel_s / 60:.0f} min ({low / 60:.0f} to {high / 60:.0f}), then "
-        f"{_celsius(cure.gel_K)}; the gel holds a bubble at {cure.hold_s / 60:.0f} min; the peak, "
-        f"{_celsius(cure.peak_K)} at {cure.peak_s / 60:.0f} min, comes later. The vapour alone "
+        f"{_celsius(cure.gel_K)}; the gel holds a bubble {holds}; the peak is "
+        f"{_celsius(cure.peak_K)} at {cure.peak_s / 60:.0f} min. The vapour alone "
         f"asks for {_mbar(first)} mbar when mixed and {_mbar(last)} mbar when the gel holds: set "
         "once, it must be set for the end."
     )
