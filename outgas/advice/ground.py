@@ -85,6 +85,11 @@ class Ground:
         return Band(self.here, self.here, self.here)
 
     @property
+    def working_life(self) -> float | None:
+        """How long mixed resin may be worked [s]: to the gel, or the pot life if it gels hot."""
+        return self.gel if math.isfinite(self.gel) else self.pot_life
+
+    @property
     def dry(self) -> Band:
         """A dry bag: only the core can be hurt; as deep as the pump goes."""
         floor = core_limit(self.case)[1]
@@ -120,11 +125,24 @@ class Ground:
             low, high = (middle, high) if _asks(self.case, middle) <= pressure else (low, middle)
         return low
 
-    def working_limit(self, needed: float, lasts: float | None) -> float:
-        """Return the warmest [K] at which what lasts this long here lasts as long as needed [s]."""
+    @property
+    def set_limit(self) -> float:
+        """Return the warmest [K] the laminate may be once its gel holds: what its sheet knows.
+
+        No bubble grows then; beyond it is a runaway. Where no sheet says, where the curves end.
+        """
+        resin = self.asked.resin
+        if resin.peak_temperature is not None:
+            return resin.peak_temperature.high_si
+        if resin.cure_temperature is not None:
+            return resin.cure_temperature.high_si
+        return LIMIT_SPAN_K[1]
+
+    def working_limit(self, T: float, needed: float, lasts: float | None) -> float:
+        """Return the warmest [K] at which what lasts this long at T lasts as needed [s]."""
         if lasts is None or not math.isfinite(lasts) or needed <= 0.0:
             return LIMIT_SPAN_K[1]
-        return heating.slowed(self.asked, self.case.shop_K, needed / lasts)
+        return min(heating.slowed(self.asked, T, needed / lasts), LIMIT_SPAN_K[1])
 
 
 def top_of(case: Case) -> float:

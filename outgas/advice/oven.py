@@ -6,7 +6,7 @@ import math
 import numpy as np
 
 from outgas.advice import cautions
-from outgas.advice.ground import Band, Ground, celsius, minutes
+from outgas.advice.ground import Band, Ground, celsius, minutes, top_of
 from outgas.advice.limits import core_limit, vapour
 from outgas.advice.opening import resin_pressure
 from outgas.advice.plan import Stage
@@ -21,7 +21,7 @@ def prepreg(g: Ground) -> tuple[list[Stage], Ground]:
     assert resin.cure_temperature is not None
     layers = sum(ply.count for ply in g.asked.layup.plies)
     times = max(1, math.ceil(layers / c.plies_per_debulk.si))
-    early = Line(g)
+    early = Line(g, mixed=False)
     early.add(
         "thaw, sealed",
         c.thaw.si,
@@ -54,9 +54,8 @@ def prepreg(g: Ground) -> tuple[list[Stage], Ground]:
     p = resin_pressure(g.asked, g.window, None)
     careful = cautions.cautions(g.asked, g.case)
     for name, start, end in oven_stages(g):
-        T = w.run.T[w.run.reacts].max(axis=0)
-        warm = max(float(np.interp(t, w.run.t, T)) for t in np.linspace(start, end, 9))
-        push = vapour(g.case, min(warm, resin.cure_temperature.high_si)).high
+        warm = min(g.warmest(start, end), top_of(g.case))
+        push = vapour(g.case, warm).high
         line.add(
             name,
             end - start,
@@ -74,7 +73,7 @@ def prepreg(g: Ground) -> tuple[list[Stage], Ground]:
         Band(core_limit(g.case)[1], g.cure.hold, g.here),
         "below about 60 degC before anything is opened",
         "cooled under pressure it stays flat",
-        limit=g.limit(p),
+        limit=g.set_limit,
     )
     return joined(early, line)
 

@@ -11,10 +11,11 @@ from outgas import rates, units
 from outgas.advice import heating, oven
 from outgas.advice import stages as lay
 from outgas.advice.asked import read_inputs, refuse
-from outgas.advice.ground import Ground, celsius, ground_of, minutes
+from outgas.advice.ground import Ground, celsius, ground_of, minutes, top_of
 from outgas.advice.plan import Break, Schedule, Stage
+from outgas.advice.ways import ways_out
 from outgas.advice.window import assemble
-from outgas.errors import InputError, OutgasWarning
+from outgas.errors import InputError, OutgasWarning, OutOfRangeError
 from outgas.job.layup import Layup
 from outgas.job.rig import Rig
 from outgas.job.shop import Shop
@@ -136,6 +137,12 @@ confidence, reads_with
     if asked.process == "prepreg":
         ground = _in_the_oven(ground)
     found, ground = lay.build(ground)
+    if ground.warming is not None and not math.isfinite(ground.warming.last_gel_s):
+        hours = float(ground.warming.run.t[-1]) / 3600.0
+        raise OutOfRangeError(
+            f"{asked.resin.name}: this laminate does not gel within {hours:.0f} h of heat "
+            "followed, so no plan; warm the shop and the tool, or check gel_time in its record"
+        )
     breaks = rules(ground, found)
     for broken in breaks:
         warnings.warn(broken.text, OutgasWarning, stacklevel=2)
@@ -167,6 +174,7 @@ def _in_the_oven(ground: Ground) -> Ground:
 def rules(g: Ground, found: list[Stage]) -> tuple[Break, ...]:
     """Return the rules that the plan cannot keep, each with what would mend it."""
     broken = [_pot_life_rule(g, found), _last_change_rule(g, found), _window_rule(g)]
+    broken.append(_runaway_rule(g))
     if g.asked.process == "prepreg":
         broken.append(_moisture_rule(g, found))
     if g.asked.process == "degassing":
@@ -210,7 +218,7 @@ def _last_change_rule(g: Ground, found: list[Stage]) -> Break | None:
 def _window_rule(g: Ground) -> Break | None:
     if g.opens:
         return None
-    ways = tuple(str(w) for w in _ways(g) if w.opens)
+    ways = tuple(str(w) for w in ways_out(g.asked, g.case, g.window) if w.opens)
     text = (
         f"no vacuum is both safe and tight enough to cure at: {g.cure.hold / 100:.0f} mbar is held "
         "for safety, and clamps too little"
@@ -219,22 +227,29 @@ def _window_rule(g: Ground) -> Break | None:
     return Break(stage, text, ways)
 
 
-def _ways(g: Ground) -> Any:
-    from outgas.advice.ways import ways_out
-
-    return ways_out(g.asked, g.case, g.window)
+def _runaway_rule(g: Ground) -> Break | None:
+    """Hold the peak to what the sheet's standard mass reaches: beyond it is a fire."""
+    text = "" if g.warming is None else heating.runaway(g.asked, g.warming)
+    if not text:
+        return None
+    said, _, changes = text.partition(": thinner")
+    return Break("exotherm watch", said, (f"thinner{changes}",))
 
 
 def _moisture_rule(g: Ground, found: list[Stage]) -> Break | None:
     """Compare the water of prepreg with the resin's pressure at every temperature."""
-    hot = [s for s in found if not s.dry and s.expected_K > s.limit_K]
+    wet = [s for s in found if not s.dry]  # the last one cools what has set
+    hot = [s for s in wet[:-1] if s.expected_K > s.limit_K]
     if not hot:
         return None
     text = (
         f"its water pushes harder than the resin's pressure above {celsius(hot[0].limit_K)}, and "
         f"{hot[0].name} reaches {celsius(hot[0].expected_K)}"
     )
-    return Break(hot[0].name, text, tuple(str(w) for w in _ways(g)))
+    worst = min(max(s.expected_K for s in hot), top_of(g.case))
+    case = g.case.but(hottest_K=worst, hottest_high_K=worst)
+    ways = ways_out(g.asked, case, g.window)
+    return Break(hot[0].name, text, tuple(str(w) for w in ways))
 
 
 def _cups(g: Ground, end: float) -> str:

@@ -45,7 +45,7 @@ def build(g: Ground) -> tuple[list[Stage], Ground]:
 
 def _bagged(g: Ground) -> tuple[list[Stage], Ground]:
     c, core = g.clock, g.asked.process == "core bonding"
-    early = Line(g)
+    early = Line(g, mixed=False)
     dry_test(g, early, "tape, table and film proved before any resin is open")
     if g.degas:
         degas(g, early)
@@ -62,7 +62,7 @@ def _bagged(g: Ground) -> tuple[list[Stage], Ground]:
         + (", resin up through the core's holes" if core else ""),
         f"what is not wetted now stays white; must end within the pot life of {life_of(g)}",
         vacuum=False,
-        limit=g.working_limit(first, g.pot_life),
+        needs=(first, g.pot_life),
     )
     line.add(
         "bag",
@@ -71,7 +71,7 @@ def _bagged(g: Ground) -> tuple[list[Stage], Ground]:
         "peel ply, perforated film, breather to the hose; film down, pleats at the corners",
         "bridged corners lift resin off the cloth: leave film enough",
         vacuum=False,
-        limit=g.working_limit(reach / c.last_change.si, g.gel),
+        needs=(reach / c.last_change.si, g.working_life),
     )
     weak = Band(g.debulk.hold, max(g.debulk.hold, min(g.cure.hold, g.here)), g.here)
     line.add(
@@ -138,7 +138,7 @@ def bed_viscosity(eta: float, E: float, T: float) -> float:
 
 def _infused(g: Ground) -> tuple[list[Stage], Ground]:
     c = g.clock
-    early = Line(g)
+    early = Line(g, mixed=False)
     early.add(
         "pull the dry bag",
         c.bag.si,
@@ -180,7 +180,7 @@ def _clamp_note(g: Ground, stage: Stage) -> Stage:
     return dataclasses.replace(
         stage,
         why=stage.why
-        + f". Vent clamped only now, when gelled: clamped wet at both ends the resin drifts to "
+        + f". Vent clamped only now, when it holds: clamped wet at both ends the resin drifts to "
         f"about {p / 100:.0f} mbar, the air less what the cloth carries",
     )
 
@@ -206,7 +206,7 @@ def clamped_pressure(g: Ground) -> float:
 
 def _pressed(g: Ground) -> tuple[list[Stage], Ground]:
     c = g.clock
-    early = Line(g)
+    early = Line(g, mixed=False)
     if g.degas:
         degas(g, early)
     line = Line(g)
@@ -219,7 +219,7 @@ def _pressed(g: Ground) -> tuple[list[Stage], Ground]:
         "every strand clear; roll the air out from the middle: no vacuum will do it for you",
         f"must end within the pot life of {life_of(g)}",
         vacuum=False,
-        limit=g.working_limit(c.mix.si + g.wet_out, g.pot_life),
+        needs=(c.mix.si + g.wet_out, g.pot_life),
     )
     line.add(
         "close the press",
@@ -228,7 +228,7 @@ def _pressed(g: Ground) -> tuple[list[Stage], Ground]:
         "slowly, from the middle; a bead of clear resin all round, no froth; onto the edge stops",
         "fast closing traps air, and what is trapped stays",
         vacuum=False,
-        limit=g.working_limit(reach / c.last_change.si, g.gel),
+        needs=(reach / c.last_change.si, g.working_life),
     )
     cure(g, line)
     return joined(early, line)

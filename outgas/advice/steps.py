@@ -22,8 +22,8 @@ DRUM_TIGHT = "no dial: the film stays drum-tight and silent with a tube held to 
 class Line:
     """Stages one after another from a start; finished stages can be shifted as one."""
 
-    def __init__(self, ground: Ground, start: float = 0.0) -> None:
-        self.ground, self.now = ground, start
+    def __init__(self, ground: Ground, *, mixed: bool = True) -> None:
+        self.ground, self.now, self.mixed = ground, 0.0, mixed
         self.stages: list[Stage] = []
 
     def add(
@@ -37,11 +37,23 @@ class Line:
         vacuum: bool = True,
         dry: bool = False,
         limit: float | None = None,
+        expected: float | None = None,
+        needs: tuple[float, float | None] | None = None,
         careful: tuple[str, ...] = (),
     ) -> None:
-        """Add a stage that starts where the last one ended."""
+        """Add a stage that starts where the last one ended; none if it takes no time.
+
+        needs is how long mixed resin must last for this stage and how long it does [s]: the limit
+        is then where it would just last.
+        """
         g = self.ground
+        if duration <= 0.0:
+            return
         end = self.now + duration
+        if expected is None:
+            expected = g.warmest(self.now, end) if self.mixed else g.case.shop_K
+        if needs is not None:
+            limit = g.working_limit(expected, *needs)
         self.stages.append(
             Stage(
                 name=name,
@@ -53,7 +65,7 @@ class Line:
                 vacuum=vacuum,
                 dry=dry,
                 limit_K=g.limit(band.hold) if limit is None else limit,
-                expected_K=g.base if dry else g.warmest(self.now, end),
+                expected_K=g.base if dry else expected,
                 watch_for=watch_for,
                 why=why,
                 cautions=careful,
@@ -148,7 +160,7 @@ def mix(g: Ground, line: Line, needed: float) -> None:
         f"{batch}{how}; one colour, no streaks; write the time on the film",
         "the clock runs from here; a cup in bulk warms and gels before the laminate does",
         vacuum=False,
-        limit=g.working_limit(needed / g.clock.last_change.si, g.gel),
+        needs=(needed / g.clock.last_change.si, g.working_life),
         careful=mix_cautions(g),
     )
 
@@ -165,51 +177,122 @@ def joined(early: Line, line: Line) -> tuple[list[Stage], Ground]:
 
 def cure(g: Ground, line: Line) -> None:
     """Add what follows the last change of pressure: hold, exotherm, cool, off, release."""
-    c = g.clock
-    w = g.warming
-    if w is None:
-        w = _heated(g, line)
-    deep = f"{g.debulk.hold / 100:.0f} mbar"
-    quiet = "the pressure at which it went quiet"
-    hold = "hold the vent" if g.asked.process == "infusion" else "hold"
+    w = _heated(g, line) if g.warming is None else g.warming
+    g = line.ground
+    (_hold_in_press if g.asked.process == "pressing" else _hold_under_bag)(g, w, line)
+    _exotherm(g, w, line)
+    _let_go(g, w, line)
+
+
+def _holds_at(w: "heating.Warming") -> float:
+    """Return when the gel can hold a bubble [s]; the end of the run if it never can."""
+    return max(w.last_gel_s, w.hold_s if math.isfinite(w.hold_s) else float(w.run.t[-1]))
+
+
+TAB = (
+    "A squeeze-out tab of the laminate, not the cup, tells the gel: it stops drawing threads, "
+    "then rubbers"
+)
+
+
+def _hold_under_bag(g: Ground, w: "heating.Warming", line: Line) -> None:
+    c, infused = g.clock, g.asked.process == "infusion"
+    early = f"{g.debulk.hold / 100:.0f} mbar in the {'fill' if infused else 'debulk'}"
     line.add(
         "hold to the gel",
-        max(w.last_gel_s - line.now, c.leak_check.si),
+        max(_holds_at(w) - line.now, c.leak_check.si),
         g.cure,
-        "come up slowly to the setpoint, then leave the valve alone. A squeeze-out tab of the "
-        "laminate, not the cup, tells the gel: it stops drawing threads, then rubbers. New "
-        "bubbles: come up a little, never down",
-        f"{hold} above {quiet} ({deep} in the debulk): what air is left stays dissolved, and the "
-        "warming resin stays below its boil; the last change comes before "
+        f"come up slowly to the setpoint, then leave the valve alone. {TAB}. New bubbles: come up "
+        "a little, never down",
+        f"hold{' the vent' if infused else ''} above the pressure at which it went quiet ({early}):"
+        " what air is left stays dissolved, and the warming resin stays below its boil; a gel just "
+        "set cannot hold a bubble yet, so the hold runs past it. The last change comes before "
         f"{c.last_change.si:.0%} of the gel time",
     )
-    hot = max(w.hold_s if math.isfinite(w.hold_s) else line.now, w.peak_s)
+
+
+def _hold_in_press(g: Ground, w: "heating.Warming", line: Line) -> None:
+    line.add(
+        "hold to the gel",
+        max(_holds_at(w) - line.now, g.clock.leak_check.si),
+        g.free,
+        f"press shut on its stops, left alone. {TAB}. Froth in the bead: cool the press if you "
+        "can; do not open it",
+        "the air's own pressure keeps the resin from boiling, in a press it is not let down; what "
+        "the stops or the fibres carry does not count",
+        vacuum=False,
+    )
+
+
+def _exotherm(g: Ground, w: "heating.Warming", line: Line) -> None:
+    press = g.asked.process == "pressing"
+    where = "hand near the press" if press else "hand near the film"
+    past = w.peak_s <= line.now
     line.add(
         "exotherm watch",
-        max(hot - line.now, c.leak_check.si),
-        g.cure,
-        f"hand near the film, or a thermometer in the tab: about {celsius(w.peak_K)} at the "
-        f"hottest, near {minutes(w.peak_s)}. Smoke, browning or more heat than the hand takes: "
-        "out of the building with cup and offcuts, water on them, no nose over it",
-        "a gel just set cannot hold a bubble yet; vacuum stays on through the peak",
+        max(max(w.peak_s, _hard_at(g, w)) - line.now, g.clock.leak_check.si),
+        g.free if press else g.cure,
+        f"{where}, or a thermometer in the tab: about {celsius(w.peak_K)} at the hottest, "
+        f"{'already' if past else 'near'} {minutes(w.peak_s)}{' after mixing' if past else ''}. "
+        "Smoke, browning or more heat than the hand takes: out of the building with cup and "
+        "offcuts, water on them, no nose over it",
+        "the gel holds now, so no bubble grows; what is left to fear is fire. "
+        + ("The press stays shut" if press else "Vacuum stays on")
+        + " through the peak",
+        vacuum=not press,
+        limit=g.set_limit,
     )
+
+
+def _let_go(g: Ground, w: "heating.Warming", line: Line) -> None:
+    c, press = g.clock, g.asked.process == "pressing"
+    end = cooled(g, w)
+    if g.asked.resin.cure_temperature is not None:  # the oven goes off only now
+        end = line.now + max(0.0, w.peak_K - g.base - c.cool_within.si) / c.ramp_rate.si
     line.add(
-        "cool under vacuum",
-        max(cooled(g, w) - line.now, c.rest.si),
-        g.cure,
+        "cool in the press" if press else "cool under vacuum",
+        max(end - line.now, c.rest.si),
+        g.free if press else g.cure,
         f"within {c.cool_within.si:.0f} K of the shop, and the squeeze-out tab film-hard: a nail "
-        "leaves no mark",
+        "leaves no mark. Not hard yet: leave it longer",
         "let go warm and half-hard, skins lift and the panel takes the tool's heat as a set",
+        vacuum=not press,
+        limit=g.set_limit,
     )
+    cold = g.base + c.cool_within.si
+    warm = cold if g.asked.resin.cure_temperature is not None else g.warmest(end, end + c.rest.si)
+    if press:
+        line.add(
+            "open the press, release",
+            c.rest.si,
+            g.free,
+            "block it first; peel while it is green but hard",
+            "squeeze-out and offcuts go outdoors, spread flat, not into a bin",
+            vacuum=False,
+            limit=max(cold, warm),
+            expected=warm,
+        )
+        return
     line.add(
         "vacuum off, release",
-        max(c.rest.si, 0.0),
+        c.rest.si,
         g.free,
         "peel while it is green but hard; read the bleed: even spots good, bare film starved, "
         "merged spots flooded (outgas bleed)",
         "breather soaked with resin goes outdoors, spread flat, not into a bin",
         vacuum=False,
+        limit=max(cold, warm),
+        expected=warm,
     )
+
+
+def _hard_at(g: Ground, w: "heating.Warming") -> float:
+    """Return when an oven has made the laminate hard [s]; 0 for one that cures by itself."""
+    if g.asked.resin.cure_temperature is None:
+        return 0.0
+    X = w.run.X[w.run.reacts].min(axis=0)
+    hard = g.clock.hard.si <= X
+    return float(w.run.t[int(hard.argmax())]) if hard.any() else float(w.run.t[-1])
 
 
 def _heated(g: Ground, line: Line) -> "heating.Warming":

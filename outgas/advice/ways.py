@@ -1,6 +1,7 @@
 """Ways out, each with its number, and which input would change the answer most."""
 
 import dataclasses
+import math
 from collections.abc import Callable
 from typing import Any
 
@@ -43,6 +44,11 @@ WORTH_SAYING_PA = 1000.0
 
 def _mbar(pressure: float) -> str:
     return f"{pressure / 100:.0f} mbar"
+
+
+def _base(asked: Inputs) -> float:
+    """Return the warmer of air and tool [K]."""
+    return max(asked.shop.temperature_K, asked.shop.tool_temperature_K)
 
 
 def _at(asked: Inputs, pressure: float) -> str:
@@ -228,19 +234,29 @@ def _other_resin(asked: Inputs) -> WayOut | None:
     """Find the shipped resin for this process that may be pulled deepest, if it opens a window."""
     if asked.process == "degassing":
         return None
-    best: tuple[float, str] | None = None
+    others: list[tuple[float, Inputs]] = []
     for name in catalogue.resins():
         resin = catalogue.resin(name)
         if asked.process not in resin.processes or name == asked.resin.name or resin.reaction_gas:
             continue
-        other = asked.but(resin=resin)
+        other = asked.but(resin=resin, gel_s=None, initiator=None)  # those were this resin's own
+        # without its own heat, which is quick to work out, it may go no deeper than this
+        coolest = _base(asked) if asked.hottest_K is None else asked.hottest_K
         try:
             refuse(other)
+            others.append((window_of(other.but(hottest_K=coolest)).deepest, other))
+        except OutgasError:
+            continue
+    best: tuple[float, str] | None = None
+    for bound, other in sorted(others, key=lambda pair: pair[0]):
+        if best is not None and bound >= best[0]:
+            break
+        try:
             after = window_of(other)
         except OutgasError:
             continue
         if after.setpoint is not None and (best is None or after.deepest < best[0]):
-            best = (after.deepest, resin.title)
+            best = (after.deepest, other.resin.title)
     if best is None:
         return None
     return WayOut(f"use {best[1]}: {_at(asked, best[0])}", best[0], True)
@@ -278,12 +294,14 @@ def _prepreg_ways(asked: Inputs, case: Case) -> tuple[WayOut, ...]:
     ways = []
     if limit < 1.0:
         text = (
-            f"keep what it takes up below {limit:.0%} humidity: dry room, sealed bags, short lay-up"
+            f"keep what it takes up below {math.floor(limit * 100)}% humidity: dry room, sealed "
+            "bags, short lay-up"
         )
         ways.append(WayOut(text, None, True))
     if hot.high > pressure:
         more = hot.high - case.barometer_Pa
-        text = f"cure with {more / 1e5:.1f} bar or more on the bag, in an autoclave or a press"
+        bar = math.ceil(more / 1e4) / 10  # up to the next tenth
+        text = f"cure with {bar:.1f} bar or more on the bag, in an autoclave or a press"
         ways.append(WayOut(text, None, True))
     return tuple(ways)
 

@@ -10,6 +10,7 @@ from outgas.show.text import WIDTH, block
 
 ROOM = 16  # columns for the clock
 HOUR_S = 3600.0
+TOO_WARM_K = 0.5  # less is lost in the rounding
 
 
 def clock(seconds: float) -> str:
@@ -41,7 +42,9 @@ def held(stage: Stage, barometer: float, dial: str) -> str:
     """Return where to hold a stage, and between which pressures."""
     if not stage.vacuum or stage.low_Pa >= barometer:
         return "no vacuum"
-    if stage.dry and stage.low_Pa <= 0.0:
+    if stage.low_Pa <= 0.0 and stage.high_Pa >= barometer:
+        return "vacuum on until it is cold, then off"
+    if stage.low_Pa <= 0.0:
         weak = both(stage.high_Pa, barometer, dial, weaker=False)
         return f"as deep as the pump goes, {weak} or deeper"
     hold = both(stage.setpoint_Pa, barometer, dial)
@@ -60,7 +63,8 @@ def answer(plan: Schedule, dial: str) -> list[str]:
         last = final[-1] if plan.process == "degassing" else _curing(plan)
         where = held(last, here, dial)
         verb = "Degas" if plan.process == "degassing" else "Cure"
-        lead = "" if plan.process in ("pressing",) else f"{verb} at {where}"
+        lead = f"{verb} {where}" if where.startswith("as deep") else f"{verb} at {where}"
+        lead = f"{verb} with {where}" if where == "no vacuum" else lead
     else:
         lead = "Cure with no vacuum"
     if plan.process == "pressing":
@@ -77,7 +81,8 @@ def answer(plan: Schedule, dial: str) -> list[str]:
 
 
 def _zero(plan: Schedule) -> str:
-    return "the oven starts" if plan.process == "prepreg" else "mixing"
+    words = {"prepreg": "the oven starts", "degassing": "closing the lid"}
+    return words.get(plan.process, "mixing")
 
 
 def _curing(plan: Schedule) -> Stage:
@@ -98,7 +103,9 @@ def stage_text(stage: Stage, barometer: float, dial: str) -> str:
     warm = "" if stage.dry else f"resin no warmer than {_celsius(stage.limit_K)}"
     lines = [head, f"watch: {stage.watch_for}", f"why: {stage.why}"]
     if warm:
-        lines.insert(1, f"{warm} (about {_celsius(stage.expected_K)} expected)")
+        about = f"about {_celsius(stage.expected_K)} expected"
+        over = stage.expected_K > stage.limit_K + TOO_WARM_K
+        lines.insert(1, f"{warm}, but {about}: this does not hold" if over else f"{warm} ({about})")
     blank = " " * len(when)
     return "\n".join(
         textwrap.fill(line, WIDTH, initial_indent="" if i == 0 else blank, subsequent_indent=blank)

@@ -131,11 +131,16 @@ def clock_rules(got, resin, process):
     if hold.start_s > 0.7 * got.gel_s + 1.0:
         assert got[list(got).index(hold) - 1].name in named
     assert hold.end_s >= got.gel_s - 1.0  # the hold runs past the gel
-    assert got.stage("vacuum off, release").start_s >= got.peak_s - 1.0
+    assert hold.end_s >= min(got.hold_s or math.inf, got.peak_s) - 1.0  # and past its weakness
+    assert got[-1].name.endswith("release")
+    assert got[-1].start_s >= got.peak_s - 1.0
+    for stage in got[: list(got).index(hold) + 1]:  # what fits is never warmer than it may be
+        if not got.breaks and not stage.dry:
+            assert stage.expected_K <= stage.limit_K + 0.05, stage.name
 
 
 def moisture(got, resin, shop):
-    hot = [s for s in got if not s.dry]
+    hot = [s for s in got if not s.dry and "release" not in s.name]
     carries = shop.barometer_Pa + (resin.applied_pressure.low_si if resin.applied_pressure else 0.0)
     for stage in hot:
         water = outgas.vapour_pressure("water", outgas.Quantity(stage.limit_K, "K")).m
