@@ -226,7 +226,7 @@ def _cached(asked: Inputs, case: Case, pace: Pace) -> Warming:
 
 
 def follow(asked: Inputs, case: Case, pace: Pace) -> Warming:
-    """Run the heat of a laminate, nominal and with a quicker batch, and read both.
+    """Run the heat of a laminate: nominal, a quicker batch, more resin in stiller air; read all.
 
     On a heated table of which no more is known both ends are tried, a face that passes no heat
     and one held at its temperature: the earlier gel is taken, and the hotter of each temperature.
@@ -257,17 +257,31 @@ def _follow(asked: Inputs, case: Case, pace: Pace, around: heat.Surroundings) ->
     until = min(max(GELS_FOLLOWED * slow, SHORTEST_S), max(LONGEST_S, LEAST_GELS * slow))
     times = np.linspace(0.0, until, SAMPLES)
 
-    def run(of: cure.Kinetics) -> heat.HeatRun:
+    def run(of: cure.Kinetics, *, rich: bool = False) -> heat.HeatRun:
+        layers, films = slabs, around
+        if rich:  # much resin, in still air
+            layers = asked.layup.slabs(asked.resin, usual_bag_side(asked.process), rich=True)
+            films = _still(around)
         return heat.solve(
-            slabs, of, around, start, times, cells=CELLS, rtol=RTOL, atol=RTOL / 10, own_steps=True
+            layers, of, films, start, times, cells=CELLS, rtol=RTOL, atol=RTOL / 10, own_steps=True
         )
 
     nominal = run(law)
     family = rates.family_of(asked.resin)
     quick = run(cure.faster(law, 1.0 / pace.shorter))
-    low = float(min(nominal.T.min(), quick.T.min()))
-    curve = pressure_curve(case, low, max(nominal.T.max(), quick.T.max(), low + 1.0))
-    return _read(asked, case, pace, law, family, (nominal, quick), curve)
+    runs = (nominal, quick, run(law, rich=True))
+    low, high = float(min(r.T.min() for r in runs)), float(max(r.T.max() for r in runs))
+    curve = pressure_curve(case, low, max(high, low + 1.0))
+    return _read(asked, case, pace, law, family, runs, curve)
+
+
+def _still(around: heat.Surroundings) -> heat.Surroundings:
+    """Return surroundings whose air takes up the least heat it may."""
+    practice = catalogue.practice().heat
+    film_tool = around.film_tool
+    if 0.0 < film_tool < HELD_FACE:
+        film_tool = practice.film_tool.low_si
+    return dataclasses.replace(around, film_bag=practice.film_bag.low_si, film_tool=film_tool)
 
 
 def hottest_before_hold(
@@ -295,17 +309,18 @@ def _read(
     pace: Pace,
     law: cure.Kinetics,
     family: CureFamily,
-    runs: tuple[heat.HeatRun, heat.HeatRun],
+    runs: tuple[heat.HeatRun, heat.HeatRun, heat.HeatRun],
     curve: "Callable[[Floats], Floats]",
 ) -> Warming:
-    nominal, quick = runs
+    nominal, quick, rich = runs
     hot, conversion, hold = hottest_before_hold(nominal, asked.resin, curve)
     base = max(asked.shop.temperature_K, asked.shop.tool_temperature_K)
     later = [hottest_before_hold(nominal, asked.resin, curve, end)[0] for end in LATENESS]
     faster = hottest_before_hold(quick, asked.resin, curve)[0]
+    richer = hottest_before_hold(rich, asked.resin, curve)[0]
     warmth = (asked.resin.heat or family.heat).high_si / law.heat - 1.0
     rise = max(0.0, hot - base)
-    parts = (*(max(0.0, T - hot) for T in (*later, faster)), rise * warmth)
+    parts = (*(max(0.0, T - hot) for T in (*later, faster, richer)), rise * warmth)
     T, X = nominal.T[nominal.reacts], nominal.X[nominal.reacts]
     gels = heat.first_time(nominal.t, X, law.gel)
     first = int(gels.argmin())
@@ -400,20 +415,20 @@ def adiabatic_bound(asked: Inputs, case: Case) -> tuple[float, float]:
 
     For a resin without a gel time: the most its heat could do.
     """
-    slabs = asked.layup.slabs(asked.resin, usual_bag_side(asked.process))
-    family = rates.family_of(asked.resin)
-    wet = slabs.resin > 0.0
+    side, family = usual_bag_side(asked.process), rates.family_of(asked.resin)
+    usual, rich = (asked.layup.slabs(asked.resin, side, rich=end) for end in (False, True))
+    wet = usual.resin > 0.0
     base = max(asked.shop.temperature_K, asked.shop.tool_temperature_K)
     p = np.array([vapour(case, base).high])
     of = asked.resin.heat or family.heat
 
-    def rise(number: float, late: str) -> float:
+    def rise(number: float, late: str, slabs: heat.Slabs = usual) -> float:
         X = float(holding(asked.resin, p, late)[0])
         each = heat.adiabatic_rise(1.0, number, 1.0) * slabs.resin[wet] / slabs.capacity[wet]
         return X * float(each.max())
 
     nominal = rise(of.si, "")
-    worse = [rise(of.high_si, ""), *(rise(of.si, end) for end in LATENESS)]
+    worse = [rise(of.high_si, ""), rise(of.si, "", rich), *(rise(of.si, end) for end in LATENESS)]
     return nominal, nominal + math.hypot(*(r - nominal for r in worse))
 
 

@@ -216,14 +216,17 @@ class Layup:
         """How many layers of cloth there are."""
         return sum(ply.count for ply in self.plies)
 
-    def slabs(self, resin: Resin, bag_side: Sequence[Consumable] = ()) -> "Slabs":
+    def slabs(
+        self, resin: Resin, bag_side: Sequence[Consumable] = (), *, rich: bool = False
+    ) -> "Slabs":
         """Return the layers, tool to bag, as plain arrays for the heat kernel.
 
-        bag_side is what usually lies over the laminate, where the layup does not say.
+        bag_side is what usually lies over the laminate, where the layup does not say; rich takes
+        the least fibre fraction that is usual for each cloth, the hot end.
         """
         from outgas.job.slabs import slabs_of
 
-        return slabs_of(self, resin, bag_side)
+        return slabs_of(self, resin, bag_side, rich=rich)
 
     @property
     def lets_gas_out(self) -> bool | None:

@@ -16,17 +16,20 @@ if TYPE_CHECKING:
 Layer = tuple[float, float, float, float]  # thickness, conductivity, capacity, resin per volume
 
 
-def laminate(ply: "Ply", resin: Resin) -> Layer:
-    """Return a group of plies, wet out to the fabric's usual fibre fraction."""
+def laminate(ply: "Ply", resin: Resin, *, rich: bool = False) -> Layer:
+    """Return a group of plies, wet out to the fabric's usual fibre fraction, or to its rich end."""
     family, cloth = rates.family_of(resin), ply.fabric
-    V = cloth.fibre_fraction.si
+    V = cloth.fibre_fraction.low_si if rich else cloth.fibre_fraction.si
+    thick = ply.thickness * cloth.fibre_fraction.si / V
     solid = V * cloth.fibre_density.si * cloth.heat_capacity.si
     wet = (1.0 - V) * resin.density.si
     k = across_fibres(family.conductivity.si, cloth.fibre_conductivity.si, V)
-    return ply.thickness, k, solid + wet * family.heat_capacity.si, wet
+    return thick, k, solid + wet * family.heat_capacity.si, wet
 
 
-def slabs_of(layup: "Layup", resin: Resin, bag_side: Sequence[Consumable]) -> Slabs:
+def slabs_of(
+    layup: "Layup", resin: Resin, bag_side: Sequence[Consumable], *, rich: bool = False
+) -> Slabs:
     """Return all layers from the tool's underside to the bag."""
     if not layup.plies:
         raise InputError("the layup has no plies; give Layup(plies=['400 g/m2 woven glass'])")
@@ -35,11 +38,11 @@ def slabs_of(layup: "Layup", resin: Resin, bag_side: Sequence[Consumable]) -> Sl
     if tool is not None:
         capacity = tool.density.si * tool.heat_capacity.si
         layers.append((layup.tool_thickness_m, tool.conductivity.si, capacity, 0.0))
-    layers += [laminate(ply, resin) for ply in layup.plies[: layup.plies_under]]
+    layers += [laminate(ply, resin, rich=rich) for ply in layup.plies[: layup.plies_under]]
     if core is not None:
         capacity = core.density.si * core.heat_capacity.si
         layers.append((layup.core_thickness_m, core.conductivity.si, capacity, 0.0))
-    layers += [laminate(ply, resin) for ply in layup.plies[layup.plies_under :]]
+    layers += [laminate(ply, resin, rich=rich) for ply in layup.plies[layup.plies_under :]]
     for layer in layup.bag_side if layup.bag_side is not None else bag_side:
         thick = layer.thickness.si
         capacity = layer.areal_mass.si / thick * layer.heat_capacity.si

@@ -263,3 +263,29 @@ def test_the_best_other_resin_is_the_one_that_a_full_search_finds():
     assert best
     assert found is not None
     assert min(best)[1] in found.text
+
+
+@pytest.mark.parametrize(
+    ("name", "plies"), [(UP, SOLID), ("epoxy-laminating", ["20 x 600 g/m2 woven roving"])]
+)
+def test_a_laminate_left_rich_in_still_air_is_inside_the_hot_side(name, plies):
+    layup = outgas.Layup(plies=plies, tool="18 mm plywood")
+    asked = inputs(name, shop(temperature="25 degC"), layup)
+    case = case_of(asked)
+    found = default_hottest(asked, case).warming
+    slabs = layup.slabs(asked.resin, heating.usual_bag_side(asked.process))
+    rich = layup.slabs(asked.resin, heating.usual_bag_side(asked.process), rich=True)
+    wet = slabs.resin > 0.0
+    # the same cloth, more resin: fibre per area is kept, resin per area grows
+    fibre = [
+        (s.thickness[wet] * (1.0 - s.resin[wet] / asked.resin.density.si)) for s in (slabs, rich)
+    ]
+    assert fibre[1] == pytest.approx(fibre[0])
+    assert np.all((rich.thickness * rich.resin)[wet] > (slabs.thickness * slabs.resin)[wet])
+    around, start = heating.surroundings(asked), heating.start_of(asked, slabs)
+    law = heating.law_of(asked, heating.pace_of(asked))
+    curve = heating.pressure_curve(case, 290.0, 420.0)
+    run = heat.solve(rich, law, around, start, found.run.t, cells=heating.CELLS, rtol=1e-6)
+    hottest = heating.hottest_before_hold(run, asked.resin, curve)[0]
+    assert hottest > found.hot_K + 1.0
+    assert found.hot_high_K >= hottest
