@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 BATCH_RANGE_KG = (0.005, 500.0)
 TIME_RANGE_S = (10.0, 86400.0)
 MOST_CUPS = 12
+INITIATOR_STEP = 1e-3  # a tenth of a per cent
 ROUNDING_S = 1.0
 LAID_UP = ("wet layup", "core bonding", "pressing")
 OVEN_RUN_S = 12.0 * 3600.0
@@ -275,9 +276,11 @@ def _slower(g: Ground, factor: float) -> list[str]:
     if level is not None and family.initiator_exponent is not None and g.asked.gel_s is None:
         now = g.asked.initiator if g.asked.initiator is not None else level.si
         needed = now * factor ** (-1.0 / family.initiator_exponent.si)
-        if level.low_si <= needed < now:
+        needed = math.floor(needed / INITIATOR_STEP) * INITIATOR_STEP  # down to what is weighed
+        if level.low_si - 1e-12 <= needed < now:
             said.append(f"{needed:.1%} of initiator instead of {now:.1%} (the sheet allows it)")
-    T = heating.slowed(g.asked, g.case.shop_K, factor)
+    celsius_now = heating.slowed(g.asked, g.case.shop_K, factor) - units.ZERO_CELSIUS_K
+    T = units.ZERO_CELSIUS_K + math.floor(celsius_now)  # down to a whole degree
     if resin.minimum_temperature.si <= T < g.case.shop_K:
         said.append(f"shop, tool and resin at {celsius(T)}")
     if not said:
