@@ -6,9 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from outgas import catalogue, units
-from outgas.advice import heating
 from outgas.advice.asked import Inputs
-from outgas.advice.heating import Pace, Warming
+from outgas.advice.heating import Warming
 from outgas.advice.limits import Case, core_limit, hottest_vapour, vapour, water
 from outgas.advice.opening import (
     Window,
@@ -18,6 +17,7 @@ from outgas.advice.opening import (
     margin_of,
     window_of,
 )
+from outgas.advice.pace import Pace, pace_of, pot_life, slowed
 from outgas.errors import InputError
 from outgas.records import Clock
 
@@ -142,7 +142,7 @@ class Ground:
         """Return the warmest [K] at which what lasts this long at T lasts as needed [s]."""
         if lasts is None or not math.isfinite(lasts) or needed <= 0.0:
             return LIMIT_SPAN_K[1]
-        return min(heating.slowed(self.asked, T, needed / lasts), LIMIT_SPAN_K[1])
+        return min(slowed(self.asked, T, needed / lasts), LIMIT_SPAN_K[1])
 
 
 def top_of(case: Case) -> float:
@@ -218,7 +218,7 @@ def ground_of(
         asked = asked.but(pot_Pa=pot.hold, seeded=True)
     case = case_of(asked)
     window = window_of(asked, case)
-    pace = None if asked.process == "degassing" else heating.pace_of(asked)
+    pace = None if asked.process == "degassing" else pace_of(asked)
     if pace is None and asked.process != "degassing":
         raise InputError(
             f"{asked.resin.name}: its record has no gel_time, and a plan runs against the gel; "
@@ -227,7 +227,7 @@ def ground_of(
     mixed = batch_of(asked, batch)
     life = None
     if mixed is not None and pace is not None and asked.process != "prepreg":
-        life = heating.pot_life(asked, pace, mixed)
+        life = pot_life(asked, pace, mixed)
     clock = catalogue.practice().clock
     layers = sum(ply.count for ply in asked.layup.plies)
     rolled = clock.wet_out.si * layers * (asked.layup.area_m2 or 1.0)

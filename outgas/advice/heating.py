@@ -16,7 +16,7 @@ import numpy as np
 from outgas import catalogue, rates, units
 from outgas.advice.asked import Inputs
 from outgas.advice.limits import Band, Case, vapour
-from outgas.errors import InputError
+from outgas.advice.pace import GELS_FOLLOWED, Pace, law_of, pace_of
 from outgas.job.rig import Rig
 from outgas.physics import cure, heat
 from outgas.records import Consumable, CureFamily, Resin
@@ -27,23 +27,12 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 SHORTEST_S, LONGEST_S = 3600.0, 2.0 * 86400.0
-GELS_FOLLOWED = 6.0  # how many gel times a run lasts
 LEAST_GELS = 2.5  # even if that is longer than LONGEST_S: the gel must lie inside the run
 SAMPLES = 481  # beside the solver's own steps
 HELD_FACE = 200.0  # W/(m2 K) to a heated table: its face stays near its temperature
 CELLS, RTOL = 30, 1e-6  # within a few hundredths of a kelvin, enough beside the data's own errors
 NODES = 24
 NODE_TOP_K = 423.15  # where the monomers' curves end
-
-
-@dataclass(frozen=True, slots=True)
-class Pace:
-    """How fast this batch is: rates over the sheet's, and the ends of its gel time over nominal."""
-
-    factor: float
-    shorter: float
-    longer: float
-    gel_s: float  # of the standard mass, or of a film, at the shop's temperature
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -63,59 +52,6 @@ class Warming:
     peak_s: float
     start_K: float
     early_K: float = 0.0  # the warmest up to the last change of pressure, on the hot side
-
-
-def cup_gel(resin: Resin, T: float, level: float | None) -> Pace | None:
-    """Return the pace of a batch at T with an initiator level, and how sure it is; or None."""
-    if resin.gel_time is None:
-        if not resin.published:
-            return None
-        off = rates.cure().general.published_spread.si
-        film = cure.time_to(rates.kinetics(resin), rates.kinetics(resin).gel, T)
-        return Pace(1.0, 1.0 - off, 1.0 + off, film)
-    family, general = rates.family_of(resin), rates.cure().general
-    E = family.activation_energy
-    at = (resin.gel_temperature or general.temperature).si
-    warm = 1.0 / cure.GAS_CONSTANT * (1.0 / at - 1.0 / T)
-    more, exponent = 0.0, family.initiator_exponent
-    if level is not None and resin.initiator_level is not None:
-        more = math.log(level / resin.initiator_level.si)
-    p = exponent.si if exponent is not None else 0.0
-    speed = E.si * warm + p * more
-    gel = resin.gel_time
-    energy = max(E.high_si - E.si, E.si - E.low_si) * abs(warm)
-    order = 0.0
-    if exponent is not None:
-        order = max(exponent.high_si - p, p - exponent.low_si) * abs(more)
-    low = math.hypot(math.log(gel.si / gel.low_si), energy, order)
-    high = math.hypot(math.log(gel.high_si / gel.si), energy, order)
-    return Pace(math.exp(p * more), math.exp(-low), math.exp(high), gel.si / math.exp(speed))
-
-
-def pace_of(asked: Inputs) -> Pace | None:
-    """Return this batch's pace: by the sheet, or by a gel time that the builder measured."""
-    found = cup_gel(asked.resin, asked.shop.temperature_K, asked.initiator)
-    if asked.gel_s is None:
-        return found
-    if found is None:
-        raise InputError(
-            f"gel time is given, but {asked.resin.title} has none of its own to compare it with"
-        )
-    low, high = found.gel_s * found.shorter, found.gel_s * found.longer
-    if not low <= asked.gel_s <= high:
-        raise InputError(
-            f"gel time is {asked.gel_s / 60:.3g} min; here the sheet of {asked.resin.title} makes "
-            f"it {low / 60:.3g} to {high / 60:.3g} min: check the initiator and the temperature, "
-            "and measure again"
-        )
-    off = rates.cure().general.gel_reading.si
-    factor = found.factor * found.gel_s / asked.gel_s
-    return Pace(factor, 1.0 - off, 1.0 + off, asked.gel_s)
-
-
-def law_of(asked: Inputs, pace: Pace) -> cure.Kinetics:
-    """Return the resin's rate law at this batch's pace."""
-    return cure.faster(rates.kinetics(asked.resin), pace.factor)
 
 
 def usual_bag_side(process: str) -> tuple[Consumable, ...]:
@@ -348,37 +284,6 @@ def _read(
     )
 
 
-def pot_life(asked: Inputs, pace: Pace, batch: float) -> float | None:
-    """Return how long a batch [kg] in one cup stays workable [s]: until it has thickened.
-
-    A bigger cup keeps more of its heat: its loss goes as mass to the two thirds. None for a
-    resin that is not mixed in the shop.
-    """
-    from outgas.physics import sheet
-
-    law = law_of(asked, pace)
-    if not isinstance(law, cure.Kamal):
-        return None
-    family, general = rates.family_of(asked.resin), rates.cure().general
-    loss = rates.built(asked.resin).cup_loss_W_per_K
-    if loss is None:
-        loss = general.cup_loss.low_si
-    size = batch / general.mass.si
-    thick = catalogue.practice().clock.thickened.si
-    worked = law.gel * (1.0 - thick ** (-1.0 / family.viscosity_exponent.si))
-    T = asked.shop.temperature_K
-    longest = GELS_FOLLOWED * cure.time_to(law, law.gel, T)
-    run = sheet.cup(
-        dataclasses.replace(law, gel=worked),
-        batch,
-        family.heat_capacity.si,
-        loss * size ** (2.0 / 3.0),
-        T,
-        longest,
-    )
-    return run.gel
-
-
 def oven_run(asked: Inputs, pace: Pace, times: "Floats", air: "Floats", until: float) -> Warming:
     """Return what a laminate does in an oven whose air follows air [K] at times [s]."""
     law = law_of(asked, pace)
@@ -443,20 +348,3 @@ def runaway(asked: Inputs, warming: Warming) -> str:
         "standard mass reaches; it smokes, cracks and may catch fire. No number beyond that is to "
         "be trusted: thinner stages, less initiator within the sheet, a cooler shop or a metal tool"
     )
-
-
-def less_initiator(asked: Inputs) -> Inputs | None:
-    """Return the inputs with the least initiator that the sheet allows, if that is less."""
-    level = asked.resin.initiator_level
-    if level is None or asked.gel_s is not None:
-        return None
-    now = asked.initiator if asked.initiator is not None else level.si
-    if now <= level.low_si * (1.0 + 1e-9):
-        return None
-    return dataclasses.replace(asked, initiator=level.low_si)
-
-
-def slowed(asked: Inputs, T: float, factor: float) -> float:
-    """Return the temperature [K] at which gel takes factor times as long as at T."""
-    E = rates.family_of(asked.resin).activation_energy.si
-    return 1.0 / (1.0 / T + cure.GAS_CONSTANT * math.log(factor) / E)

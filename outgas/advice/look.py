@@ -5,7 +5,7 @@ The same gas in smaller bubbles is whiter.
 
 >>> seen = predicted(0.02, 10e-6, 1e-3)
 >>> round(seen.depth, 1), round(seen.contrast, 2), seen.words
-(3.1, 0.12, 'milky')
+(3.1, 0.11, 'milky')
 """
 
 from dataclasses import dataclass

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from outgas import rates, units
-from outgas.advice import heating, oven
+from outgas.advice import heating, oven, pace
 from outgas.advice import stages as lay
 from outgas.advice.asked import read_inputs, refuse
 from outgas.advice.ground import Ground, celsius, ground_of, minutes, top_of
@@ -259,7 +259,7 @@ def _cups(g: Ground, end: float) -> str:
         return ""
     for cups in range(2, MOST_CUPS + 1):
         each = g.batch / cups
-        life = heating.pot_life(g.asked, g.pace, each)
+        life = pace.pot_life(g.asked, g.pace, each)
         share = g.clock.mix.si + (end - g.clock.mix.si) / cups
         if life is not None and share <= life:
             return (
@@ -279,7 +279,7 @@ def _slower(g: Ground, factor: float) -> list[str]:
         needed = math.floor(needed / INITIATOR_STEP) * INITIATOR_STEP  # down to what is weighed
         if level.low_si - 1e-12 <= needed < now:
             said.append(f"{needed:.1%} of initiator instead of {now:.1%} (the sheet allows it)")
-    celsius_now = heating.slowed(g.asked, g.case.shop_K, factor) - units.ZERO_CELSIUS_K
+    celsius_now = pace.slowed(g.asked, g.case.shop_K, factor) - units.ZERO_CELSIUS_K
     T = units.ZERO_CELSIUS_K + math.floor(celsius_now)  # down to a whole degree
     if resin.minimum_temperature.si <= T < g.case.shop_K:
         said.append(f"shop, tool and resin at {celsius(T)}")

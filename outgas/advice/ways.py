@@ -178,7 +178,7 @@ def _slower(asked: Inputs, window: Window) -> WayOut | None:
     """Take the least initiator that the sheet allows, where that keeps the laminate cooler."""
     if asked.hottest_K is not None or not asked.layup.plies:
         return None
-    from outgas.advice.heating import less_initiator
+    from outgas.advice.pace import less_initiator
 
     slower = less_initiator(asked)
     if slower is None or slower.initiator is None:

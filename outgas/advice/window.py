@@ -140,7 +140,7 @@ def advise(
     )
     refuse(asked)
     if asked.gel_s is not None:  # checked even where no layup makes use of it
-        from outgas.advice.heating import pace_of
+        from outgas.advice.pace import pace_of
 
         pace_of(asked)
     case = case_of(asked)

@@ -5,7 +5,7 @@ import math
 import pytest
 
 import outgas
-from outgas.advice import heating
+from outgas.advice import pace
 from outgas.errors import InputError, OutOfRangeError
 
 UP = "orthophthalic-polyester"
@@ -218,7 +218,7 @@ def test_the_pot_life_of_a_bucket_is_shorter_than_that_of_a_cup():
         confidence=0.95, hottest=None, air_pressure=None, degassed=None, entrained=None,
         water_activity=None, contaminants=None, void_target="2 %", reads_with="dial",
     )  # fmt: skip
-    pace = heating.pace_of(asked)
-    lives = [heating.pot_life(asked, pace, m) for m in (0.1, 0.5, 5.0)]
+    here = pace.pace_of(asked)
+    lives = [pace.pot_life(asked, here, m) for m in (0.1, 0.5, 5.0)]
     assert lives == sorted(lives, reverse=True)
     assert lives[0] > 1.3 * lives[-1]

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 import outgas
-from outgas.advice import heating
+from outgas.advice import heating, pace
 from outgas.advice.asked import read_inputs
 from outgas.advice.opening import case_of, default_hottest
 from outgas.errors import OutOfRangeError
@@ -40,7 +40,7 @@ def test_a_peak_between_two_samples_is_not_missed():
     )
     found = default_hottest(asked, case_of(asked)).warming
     slabs = layup.slabs(asked.resin, heating.usual_bag_side(asked.process))
-    law = heating.law_of(asked, heating.pace_of(asked))
+    law = pace.law_of(asked, pace.pace_of(asked))
     fine = heat.solve(
         slabs, law, heating.surroundings(asked), heating.start_of(asked, slabs),
         np.linspace(0.0, 7200.0, 7201), cells=heating.CELLS, rtol=1e-9,
@@ -55,7 +55,7 @@ def test_own_steps_hold_the_times_asked_for_and_more():
     layup = outgas.Layup(plies=SOLID)
     asked = inputs(UP, shop(), layup)
     slabs = layup.slabs(asked.resin, heating.usual_bag_side(asked.process))
-    law = heating.law_of(asked, heating.pace_of(asked))
+    law = pace.law_of(asked, pace.pace_of(asked))
     times = np.linspace(0.0, 9000.0, 31)
     around, start = heating.surroundings(asked), heating.start_of(asked, slabs)
     plain = heat.solve(slabs, law, around, start, times)
@@ -283,7 +283,7 @@ def test_a_laminate_left_rich_in_still_air_is_inside_the_hot_side(name, plies):
     assert fibre[1] == pytest.approx(fibre[0])
     assert np.all((rich.thickness * rich.resin)[wet] > (slabs.thickness * slabs.resin)[wet])
     around, start = heating.surroundings(asked), heating.start_of(asked, slabs)
-    law = heating.law_of(asked, heating.pace_of(asked))
+    law = pace.law_of(asked, pace.pace_of(asked))
     curve = heating.pressure_curve(case, 290.0, 420.0)
     run = heat.solve(rich, law, around, start, found.run.t, cells=heating.CELLS, rtol=1e-6)
     hottest = heating.hottest_before_hold(run, asked.resin, curve)[0]
