@@ -48,6 +48,7 @@ class Ground:
     pot_life: float | None
     wet_out: float
     fill: float
+    told: frozenset[str]
     degas: bool
     pot: Band
     cure: Band
@@ -242,6 +243,7 @@ def ground_of(
         pot_life=life,
         wet_out=max(rolled, clock.wet_out_least.si) if wet_out is None else wet_out,
         fill=clock.fill.si if fill is None else fill,
+        told=frozenset(k for k, v in (("wet_out", wet_out), ("fill", fill)) if v is not None),
         degas=degas,
         pot=pot,
         cure=band,

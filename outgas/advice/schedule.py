@@ -369,9 +369,11 @@ def _assumed(g: Ground) -> list[str]:
     if g.asked.layup.plies and g.asked.layup.area_m2 is None and g.asked.process != "prepreg":
         said.append("area: 1 m2, none given")
     if g.asked.process in LAID_UP:
-        said.append(f"wet-out: {minutes(g.wet_out)}, by layers and area (common practice)")
+        how = "as given" if "wet_out" in g.told else "by layers and area (common practice)"
+        said.append(f"wet-out: {minutes(g.wet_out)}, {how}")
     if g.asked.process == "infusion":
-        said.append(f"fill: {minutes(g.fill)}")
+        how = "as given" if "fill" in g.told else "a small part (common practice)"
+        said.append(f"fill: {minutes(g.fill)}, {how}")
     if g.pace is not None and g.warming is not None and g.asked.process != "prepreg":
         low, high = g.warming.gel_interval_s
         how = "as measured" if g.asked.gel_s is not None else "by the sheet"

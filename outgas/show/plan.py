@@ -81,7 +81,7 @@ def answer(plan: Schedule, dial: str) -> list[str]:
 
 
 def _zero(plan: Schedule) -> str:
-    words = {"prepreg": "the oven starts", "degassing": "closing the lid"}
+    words = {"prepreg": "oven start", "degassing": "closing the lid"}
     return words.get(plan.process, "mixing")
 
 
