@@ -1,5 +1,6 @@
 """Bubbles in a named resin under histories of pressure, heat and cure, with units at the door."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeAlias
 
@@ -95,7 +96,7 @@ def _clock(time: Any) -> _Clock:
 
 def _radii(radius: Any) -> "Floats":
     R = np.atleast_1d(_array(radius, "m", "radius"))
-    if R.ndim != 1 or not np.all(np.isfinite(R)):
+    if R.ndim != 1 or not R.size or not np.all(np.isfinite(R)):
         raise InputError("radius must be one length or a row of them, with no gap")
     low, high = RADII_M
     wrong = R[(low > R) | (high < R)]
@@ -207,9 +208,14 @@ def _nuclei(
     sigma: float,
 ) -> _Nuclei:  # fmt: skip
     """Return the population: entrained bubbles, whose amount sets the cells, and crevice nuclei."""
-    share = np.ones_like(R) if number is None else np.asarray(number, dtype=float)
+    try:
+        share = np.ones_like(R) if number is None else np.asarray(number, dtype=float)
+    except (TypeError, ValueError):
+        raise InputError(f"number is {number!r}; give one plain number for each radius") from None
     if share.shape != R.shape or not np.all(np.isfinite(share) & (share > 0.0)):
         raise InputError("number needs one value above zero for each radius")
+    if not isinstance(crevices or {}, Mapping):
+        raise InputError(f"crevices is {crevices!r}; write {{'3 um': '20 1/mm3'}}")
     held: list[tuple[float, float]] = []
     for size, density in (crevices or {}).items():
         r = float(_radii(size)[0])
@@ -327,12 +333,17 @@ def bubble_growth(
     gases = _gases(record, move, T, alpha, water_activity, air_pressure)
     sigma = move.surface_tension.si
     nuclei = _nuclei(R, number, crevices, e, gases, float(p[0]), float(T[0]), sigma)
+    if not all(isinstance(given, int | float) for given in (tolerance, nodes)):
+        raise InputError(f"tolerance is {tolerance!r} and nodes {nodes!r}; both are plain numbers")
     left = units.one_fraction(escape, "escape")
     if left > 0.0 and set_.gel_s is None:
         raise InputError("escape is counted up to the gel; give cure, or a viscosity that gels")
     gel = t[-1] if set_.gel_s is None else set_.gel_s
     times = np.union1d(t, [gel])
-    kept = 1.0 - left * np.clip((times - t[0]) / max(float(gel - t[0]), 1e-9), 0.0, 1.0)
+    if gel > t[0]:
+        kept = 1.0 - left * np.clip((times - t[0]) / (gel - t[0]), 0.0, 1.0)
+    else:  # out of a gel none leaves
+        kept = np.ones_like(times)
     conditions = bubble_case.Conditions(
         t, p, T, set_.viscosity, set_.modulus, gases.solubility, gases.diffusivity, sigma
     )

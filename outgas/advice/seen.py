@@ -35,6 +35,8 @@ def _pairs(given: Any) -> Iterable[tuple[Any, Any]]:
         return given.items()
     if isinstance(given, str):
         given = [given]
+    if not isinstance(given, Iterable):
+        raise InputError(f"seen is {given!r}; write it as {{'where': 'on strands'}}")
     pairs = []
     for text in given:
         if not isinstance(text, str) or "=" not in text:

@@ -55,7 +55,7 @@ def _when(history: BubbleHistory) -> str:
 def _state(history: BubbleHistory, k: int) -> str:
     """Return void content, size and make-up at one time."""
     R = history.median_radius(k)
-    if R == 0.0:
+    if not history.void[k] > 0.0:  # dissolved, or all gone to the breather
         return "no bubble left"
     shares = {n: float(s[k]) for n, s in history.composition.items() if s[k] >= LEAST_SHARE}
     ordered = sorted(shares.items(), key=lambda item: -item[1])
@@ -68,7 +68,9 @@ def _state(history: BubbleHistory, k: int) -> str:
 def _across(radius: float) -> str:
     """Return a bubble's diameter, as a loupe with a scale shows it."""
     d = 2.0 * radius
-    return f"{d * 1e6:.2g} um" if d < SINGLY_M else f"{d * 1e3:.2g} mm"
+    if d < 0.995 * SINGLY_M:  # below what two digits would round up to it
+        return f"{d * 1e6:.2g} um"
+    return f"{d * 1e3:.2g} mm" if d < 0.0995 else f"{d * 1e3:.0f} mm"
 
 
 def _look(history: BubbleHistory) -> str:
@@ -76,7 +78,7 @@ def _look(history: BubbleHistory) -> str:
     hazy, clear = history.reflectance(SHOWN_THICKNESS, DARK)
     more = hazy - clear
     word = next(word for level, word in SEEN if more <= level or level == SEEN[-1][0])
-    if 2.0 * history.median_radius() >= SINGLY_M:
+    if history.void[-1] > 0.0 and 2.0 * history.median_radius() >= SINGLY_M:
         word += ", with bubbles that can be seen one by one"
     return (
         f"{SHOWN_THICKNESS} of it over black sends back {hazy:.0%} of the light, clear resin "

@@ -243,3 +243,43 @@ def test_a_family_without_numbers_is_said_with_those_that_have():
     with pytest.raises(UnknownNameError, match="family of resins"):
         catalogue.transport("wax")
     assert isinstance(catalogue.transport("vinyl ester"), records.Named)
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        ({"number": "x"}, "number is 'x'"),
+        ({"crevices": ["3 um"]}, "crevices is"),
+        ({"tolerance": "x"}, "tolerance is 'x'"),
+        ({"nodes": "many"}, "nodes 'many'"),
+    ],
+)
+def test_words_where_numbers_go_are_refused_in_one_line(given, said):
+    with pytest.raises(InputError, match=said) as raised:
+        pulled(300, **given)
+    assert "\n" not in str(raised.value)
+
+
+def test_no_radius_at_all_is_refused():
+    with pytest.raises(InputError, match="radius must be one length or a row"):
+        outgas.bubble_growth(UP, [], "1 h", "20 degC", "300 mbar")
+
+
+def test_when_all_have_left_none_is_said_to_be_seen():
+    said = str(pulled(300, escape=1.0))
+    assert said.startswith("At the gel (22 min): no bubble left.")
+    assert "one by one" not in said
+    assert "half the bubbles" not in said
+
+
+def test_out_of_a_resin_that_starts_gelled_no_bubble_leaves():
+    stays = pulled(300, cure=0.9, escape=0.0).void
+    assert pulled(300, cure=0.9, escape=1.0).void == pytest.approx(stays)
+    assert stays[-1] > 0.0
+
+
+def test_sizes_are_told_in_plain_figures():
+    said = str(
+        outgas.bubble_growth(UP, "50 um", "1 s", "20 degC", "1010 mbar", viscosity="1e12 Pa s")
+    )
+    assert "e+" not in said

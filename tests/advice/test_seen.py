@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 import outgas
 from outgas import catalogue
 from outgas.advice.seen import NORMAL_95, certain, read_bag, read_seen
+from outgas.errors import InputError
 
 ATM = 101325.0
 
@@ -100,3 +101,8 @@ def test_a_vacuum_interval_reads_from_either_end():
 
 def test_an_interval_of_nothing_is_a_point():
     assert read_bag(("60 mbar", "60 mbar"), ATM, 2500.0).interval == (6000.0, 6000.0)
+
+
+def test_what_was_seen_is_words_not_a_number():
+    with pytest.raises(InputError, match="seen is 5; write it as"):
+        read_seen(5)
