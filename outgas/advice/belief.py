@@ -281,7 +281,7 @@ class BagPressure(Said):
             )
         p, agreement = np.array(diagnosis.of_bag).T
         ln = np.interp(self._grid().ln_p, np.log(p), np.log(agreement))
-        text = f"{diagnosis.resin_title} went white, most likely for {diagnosis.leading.title}"
+        text = f"{diagnosis.resin_title} went white, most likely because {diagnosis.leading.title}"
         return self.saw("white", text, says.mistaken(np.exp(ln - ln.max())))
 
     def pump(self, rig: Rig | str) -> "BagPressure":

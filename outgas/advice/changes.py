@@ -1,5 +1,6 @@
 """What to change next time, cause by cause, each with its number where there is one."""
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -114,21 +115,22 @@ def _entrained(plan: Plan) -> list[Change]:
         Change("stir slowly by hand, let it stand five minutes, roll from the middle outwards"),
         *_debulk(plan),
     ]
-    if plan.inputs.process not in ("pressing", "degassing"):
-        found.append(
-            Change("clamp it: the bag at {} or deeper for the cure", (plan.window.shallowest,))
-        )
-    return found
+    window = plan.window
+    if plan.inputs.process in ("prepreg", "pressing") or window.setpoint is None:
+        return [*found, *_hold(plan)]
+    text = "clamp it: hold {} for the cure; {} is the weakest that clamps, never deeper than {}"
+    return [*found, Change(text, (window.setpoint, window.shallowest, window.deepest))]
 
 
 def _leak(_plan: Plan) -> list[Change]:
     most = catalogue.signs().gate.drop_test
+    low, likely, high = (p / 100 for p in (most.low_si, most.si, most.high_si))
+    inches = units.quantity(most.si, "Pa").m_as("inHg")
     return [
-        Change(
-            "pump the dry bag down, shut it off: it may lose {} in five minutes, less in a small "
-            f"bag (limits from {most.low_si / 100:.0f} to {most.high_si / 100:.0f} mbar are in "
-            "print)",
-            (most.si,),
+        Change(  # a loss, not a reading: it stays in the text, rounded to the stricter
+            f"pump the dry bag down, shut it off: it may lose {math.floor(likely)} mbar "
+            f"({math.floor(10.0 * inches) / 10.0:.1f} inHg) in five minutes, less in a small "
+            f"bag (limits from {low:.0f} to {high:.0f} mbar are in print)"
         ),
         Change("listen along the seal, press the tape again when it is warm, double it at pleats"),
     ]

@@ -1,6 +1,7 @@
 """What a diagnosis says: plain frozen records in SI floats, with quantities at their door."""
 
 import json
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -9,8 +10,14 @@ from outgas import units
 if TYPE_CHECKING:
     from outgas.units import Quantity
 
+SLACK = 1e-6  # so that a whole mbar is not rounded past itself
 VERSION = 1  # of to_dict(); raised whenever a key changes its meaning
 Span = tuple[float, float]
+
+
+def mbar_up(pressure: float) -> int:
+    """Return a pressure [Pa] in whole mbar absolute, rounded towards less vacuum."""
+    return math.ceil(pressure / 100.0 - SLACK)
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +28,8 @@ class Change:
     pressures_Pa: tuple[float, ...] = ()
 
     def __str__(self) -> str:
-        return self.text.format(*(f"{p / 100:.0f} mbar" for p in self.pressures_Pa))
+        """Return it in absolute mbar, rounded towards less vacuum."""
+        return self.text.format(*(f"{mbar_up(p)} mbar" for p in self.pressures_Pa))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

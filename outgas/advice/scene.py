@@ -14,6 +14,7 @@ import numpy as np
 from outgas import catalogue, units
 from outgas.advice import look
 from outgas.advice.asked import Inputs
+from outgas.advice.diagnosis import mbar_up
 from outgas.advice.limits import (
     Case,
     Vapour,
@@ -112,8 +113,8 @@ def _top(case: Case) -> float:
 
 
 def mbar(pressure: float) -> str:
-    """Return a pressure [Pa] in words."""
-    return f"{pressure / 100:.0f} mbar"
+    """Return a pressure [Pa] in words, rounded towards less vacuum."""
+    return f"{mbar_up(pressure)} mbar"
 
 
 def held(cause: Cause) -> tuple[Span, Span]:

@@ -1,7 +1,7 @@
 """A diagnosis in words: the answer and the next question first, then each cause in full."""
 
 from outgas import catalogue
-from outgas.advice.diagnosis import Ask, Change, Diagnosis, Suspect
+from outgas.advice.diagnosis import Ask, Change, Diagnosis, Suspect, mbar_up
 from outgas.show.dial import DEFAULT_DIAL, both, read_dial
 from outgas.show.text import block
 
@@ -118,7 +118,7 @@ def change_text(change: Change, barometer: float, dial: str) -> str:
     """Return what to change, its pressures on the user's dial."""
 
     def on_it(p: float) -> str:  # no dial shows more than the air
-        return both(p, barometer, dial) if p <= barometer else f"{p / 100:.0f} mbar absolute"
+        return both(p, barometer, dial) if p <= barometer else f"{mbar_up(p)} mbar absolute"
 
     return change.text.format(*(on_it(p) for p in change.pressures_Pa))
 

@@ -13,6 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import outgas
+import outgas.advice.scene
 from outgas import catalogue
 from outgas.advice import look
 from outgas.errors import InputError, OutgasError, UnknownNameError
@@ -685,3 +686,41 @@ def test_a_hotter_laminate_is_likelier_to_have_boiled():
     quick = why(UP, shop={**SHOP, "temperature": "30 degC"}, initiator="2 %", **more)
     assert quick.hottest_K > slow.hottest_K + 10.0
     assert quick.cause("resin-boiling").probability > slow.cause("resin-boiling").probability
+
+
+# What it says to do -----------------------------------------------------------------------------
+
+
+def _every_change():
+    for resin, process in itertools.product(outgas.resins(), ("wet layup", "infusion", "pressing")):
+        for hottest in (None, "60 degC"):
+            try:
+                found = why(resin, process=process, hottest=hottest, bag_pressure="weak bag")
+            except InputError:  # not for that process
+                continue
+            for cause in found.causes:
+                yield from ((found, cause, change) for change in cause.change)
+
+
+def test_no_change_sends_a_bag_deeper_without_saying_how_deep_is_too_deep():
+    seen = 0
+    for _, cause, change in _every_change():
+        if cause.name == "entrained-air" and ("clamp" in change.text or "hold" in change.text):
+            seen += 1
+            assert "never deeper than" in change.text or "no vacuum is safe" in change.text
+            assert "or deeper for the cure" not in change.text
+    assert seen > 10
+
+
+def test_a_loss_of_vacuum_is_not_told_as_a_reading():
+    found = why(bag_pressure="weak bag", seen={"where": "near edges"})
+    said = str(found)
+    assert "may lose 11 mbar (0.3 inHg) in five minutes" in " ".join(said.split())
+    for name in ("leak", "stripped"):
+        assert all(p > 2000.0 for c in found.cause(name).change for p in c.pressures_Pa)
+
+
+def test_pressures_in_a_script_are_rounded_to_less_vacuum_too():
+    change = outgas.advice.diagnosis.Change("hold {}, never below {}", (47730.0, 30000.0))
+    assert str(change) == "hold 478 mbar, never below 300 mbar"
+    assert outgas.advice.scene.mbar(1520.0) == "16 mbar"
