@@ -143,6 +143,8 @@ def reflectance(tau: "Numbers", g: "Numbers", n: float, background: float) -> "N
     """
     if not 0.0 <= background <= 1.0:
         raise OutOfRangeError(f"the background sends back {background:.4g}; it is 0 to 1")
+    if not np.all((np.asarray(tau) >= 0.0) & np.isfinite(tau)):
+        raise OutOfRangeError("the optical depth of a laminate is a number, zero or more")
     straight, diffuse = plate(tau, g)
     between = 1.0 - background * diffuse
     first = straight + (1.0 - straight) * background * (1.0 - diffuse) / between

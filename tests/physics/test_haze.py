@@ -114,3 +114,9 @@ def test_what_the_formulas_do_not_cover_is_refused():
         haze.reflectance(1.0, 0.7, 1.55, 1.2)
     with pytest.raises(OutOfRangeError):
         haze.size_parameter(np.nan, 1.55)
+
+
+@pytest.mark.parametrize("tau", [-1.0, np.nan, np.inf, np.array([1.0, np.nan])])
+def test_an_optical_depth_that_cannot_be_is_refused(tau):
+    with pytest.raises(OutOfRangeError, match="optical depth"):
+        haze.reflectance(tau, 0.75, 1.5, 0.05)
