@@ -171,8 +171,9 @@ class Schedule(Sequence[Stage]):
     def history(self) -> "dict[str, Quantity]":
         """What the resin lives through from mixing until its gel holds: what bubbles ask for.
 
-        time [s], temperature [K] and conversion of the hottest layer, pressure of the bag [Pa],
-        all of one length; empty for a pot of plain resin.
+        time [s], temperature [K] and conversion of the hottest layer, pressure [Pa] (the bag's;
+        for prepreg that of air and autoclave, which it carries), all of one length; empty
+        for a pot of plain resin.
         """
         names = (("time", "s"), ("temperature", "K"), ("conversion", ""), ("pressure", "Pa"))
         columns = np.array(self.history_rows).reshape(-1, len(names)).T

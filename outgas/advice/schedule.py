@@ -12,6 +12,7 @@ from outgas.advice import heating, oven, pace
 from outgas.advice import stages as lay
 from outgas.advice.asked import read_inputs, refuse
 from outgas.advice.ground import Ground, celsius, ground_of, minutes, top_of
+from outgas.advice.opening import resin_pressure
 from outgas.advice.plan import Break, Schedule, Stage
 from outgas.advice.ways import ways_out
 from outgas.advice.window import assemble
@@ -338,9 +339,11 @@ def pressures_in_resin(g: Ground, found: list[Stage]) -> tuple[tuple[float, floa
 
 
 def lived_through(g: Ground, found: list[Stage]) -> tuple[tuple[float, float, float, float], ...]:
-    """Return time, temperature, conversion of the hottest layer and bag pressure, mixing to hold.
+    """Return time, temperature, conversion of the hottest layer and pressure, mixing to hold.
 
-    A change of pressure takes CHANGE_S; before the bag is on it is the air's.
+    The pressure is the bag's, which resin that can bleed comes to; a change of it takes CHANGE_S,
+    and before the bag is on it is the air's. Prepreg carries the air and the autoclave throughout,
+    and in a press resin has the air's where fibres carry the force.
     """
     w = g.warming
     if w is None:
@@ -349,8 +352,11 @@ def lived_through(g: Ground, found: list[Stage]) -> tuple[tuple[float, float, fl
     cell = int(run.T[run.reacts].max(axis=1).argmax())
     T, X = run.T[run.reacts][cell], run.X[run.reacts][cell]
     corners, pressures, last = [0.0], [g.here], g.here
+    carried = g.asked.process in ("prepreg", "pressing")
+    if carried:
+        pressures = [resin_pressure(g.asked, g.window, None)]
     for stage in found:
-        if stage.end_s <= 0.0 or stage.setpoint_Pa == last:
+        if carried or stage.end_s <= 0.0 or stage.setpoint_Pa == last:
             continue
         start = max(stage.start_s, corners[-1])
         corners += [start + 1e-3, start + min(CHANGE_S, 0.5 * stage.duration_s)]

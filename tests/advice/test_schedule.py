@@ -356,3 +356,15 @@ def test_what_would_mend_it_is_never_what_is_already_so():
     text = " ".join(c for b in got.breaks for c in b.changes)
     assert "1.5% of initiator instead of 1.5%" not in text
     assert "24 degC" not in text
+
+
+def test_prepreg_lives_under_air_and_autoclave_not_under_the_vacuum_of_its_bag():
+    shop = outgas.Shop(temperature="22 degC", humidity="40 %")
+    layup = outgas.Layup(plies=["4 x 600 g/m2 woven roving"])
+    got = outgas.schedule(
+        "autoclave-epoxy-prepreg", shop, process="prepreg", layup=layup,
+        rig=outgas.Rig(autoclave="6 bar"),
+    )  # fmt: skip
+    assert got.history["pressure"].m == pytest.approx(got.barometer_Pa + 6e5)
+    assert np.all(np.diff(got.history["time"].m) > 0.0)
+    assert got.bubbles("50 um").void[-1] < 0.01
