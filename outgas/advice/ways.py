@@ -7,6 +7,7 @@ from typing import Any
 
 from outgas import catalogue, units
 from outgas.advice.asked import Inputs, refuse
+from outgas.advice.diagnosis import mbar_up
 from outgas.advice.limits import (
     Band,
     Case,
@@ -46,6 +47,11 @@ def _mbar(pressure: float) -> str:
     return f"{pressure / 100:.0f} mbar"
 
 
+def _up(pressure: float) -> str:
+    """Return a pressure to hold, rounded towards less vacuum."""
+    return f"{mbar_up(pressure)} mbar"
+
+
 def _base(asked: Inputs) -> float:
     """Return the warmer of air and tool [K]."""
     return max(asked.shop.temperature_K, asked.shop.tool_temperature_K)
@@ -53,7 +59,7 @@ def _base(asked: Inputs) -> float:
 
 def _at(asked: Inputs, pressure: float) -> str:
     """Say what may be done at a pressure or above."""
-    return f"{'degas' if asked.process == 'degassing' else 'cure'} at {_mbar(pressure)} or above"
+    return f"{'degas' if asked.process == 'degassing' else 'cure'} at {_up(pressure)} or above"
 
 
 def ways_out(asked: Inputs, case: Case, window: Window) -> tuple[WayOut, ...]:
@@ -84,7 +90,7 @@ def _way(asked: Inputs, case: Case, was: float, text: str) -> WayOut | None:
     opens = after.setpoint is not None
     if was - after.deepest < WORTH_SAYING_PA:
         return None
-    hold = f"; then hold {_mbar(after.setpoint)}" if after.setpoint is not None else ""
+    hold = f"; then hold {_up(after.setpoint)}" if after.setpoint is not None else ""
     end = "" if opens else "; not enough alone"
     return WayOut(f"{text}: {_at(asked, after.deepest)}{hold}{end}", after.deepest, opens)
 
@@ -93,7 +99,7 @@ def _debulked(asked: Inputs, case: Case, window: Window) -> WayOut | None:
     if asked.process in ("degassing", "pressing"):
         return None
     early = "fill" if asked.process == "infusion" else "debulk first"
-    text = f"{early} at {_mbar(window.debulk_hold)} while the resin is thin, until it is quiet"
+    text = f"{early} at {_up(window.debulk_hold)} while the resin is thin, until it is quiet"
     return _way(asked, debulked(case, window), window.deepest, text)
 
 
@@ -105,7 +111,7 @@ def _potted(asked: Inputs, case: Case, window: Window) -> WayOut | None:
     pot += margin_of(asked.but(process="degassing"), pot)
     if pot >= case.barometer_Pa:
         return None
-    text = f"degas the resin, before any initiator, in a pot at {_mbar(pot)}"
+    text = f"degas the resin, before any initiator, in a pot at {_up(pot)}"
     pulled = after_pull(case, pot, catalogue.practice().gas.pot_removed)
     return _way(asked, pulled, window.deepest, text)
 
@@ -215,7 +221,7 @@ def _better_read(asked: Inputs, window: Window) -> WayOut | None:
     other = window_of(asked.but(reads_with="water"))
     if asked.reads_with != "dial" or other.setpoint is None:
         return None
-    text = f"read the pressure by boiling water instead of a dial and hold {_mbar(other.setpoint)}"
+    text = f"read the pressure by boiling water instead of a dial and hold {_up(other.setpoint)}"
     return WayOut(text, window.deepest, True)
 
 
@@ -224,7 +230,7 @@ def _softer_hold(asked: Inputs, window: Window) -> WayOut | None:
     if asked.process != "infusion" or hold >= asked.shop.barometer_Pa:
         return None
     text = (
-        f"after the fill let the vent up and hold it at {_mbar(hold)}: "
+        f"after the fill let the vent up and hold it at {_up(hold)}: "
         "void-safe, though it clamps less than infusion likes; fibre content will be lower"
     )
     return WayOut(text, window.deepest, False)

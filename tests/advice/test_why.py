@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 
 import outgas
 import outgas.advice.scene
+import outgas.advice.ways
 from outgas import catalogue
 from outgas.advice import look
 from outgas.errors import InputError, OutgasError, UnknownNameError
@@ -724,3 +725,10 @@ def test_pressures_in_a_script_are_rounded_to_less_vacuum_too():
     change = outgas.advice.diagnosis.Change("hold {}, never below {}", (47730.0, 30000.0))
     assert str(change) == "hold 478 mbar, never below 300 mbar"
     assert outgas.advice.scene.mbar(1520.0) == "16 mbar"
+
+
+def test_the_ways_out_round_what_is_safe_to_less_vacuum():
+    assert outgas.advice.ways._up(45810.0) == "459 mbar"
+    found = why(bag_pressure="very good bag")
+    text = " ".join(str(c) for cause in found.causes for c in cause.change)
+    assert "in a pot at" in text
