@@ -274,6 +274,10 @@ class BagPressure(Said):
         More than went_milky: where it was white, what a loupe showed and the rest are weighed anew
         at each pressure; what the diagnosis was told of the bag itself is left out.
         """
+        if not hasattr(diagnosis, "of_bag"):
+            raise InputError(
+                f"{str(diagnosis)[:40]!r} is not a diagnosis; give outgas.diagnose(...)"
+            )
         if not diagnosis.of_bag:
             raise InputError(
                 f"a laminate by {diagnosis.process} says nothing of the bag: the bag does not set "

@@ -129,6 +129,7 @@ class Schedule(Sequence[Stage]):
     peak_s: float | None
     resin_pressure_Pa: tuple[tuple[float, float], ...]
     history_rows: tuple[tuple[float, float, float, float], ...]
+    air_left_Pa: tuple[float, float]  # in the resin when it is laid up: nominal, and at most
     assumptions: tuple[str, ...]
     cautions: tuple[str, ...]
 
@@ -185,8 +186,9 @@ class Schedule(Sequence[Stage]):
     def bubbles(self, radius: "Measure" = "30 um", **more: Any) -> "BubbleHistory":
         """Return what becomes of bubbles in the resin under this plan: outgas.bubble_growth.
 
-        more is handed on: entrained, air_pressure, escape, number ... None of the gas leaves
-        unless escape says so. InputError for a plan without a laminate.
+        The air left in the resin is what the plan's degassing leaves at its least. more is handed
+        on: entrained, air_pressure, escape, number ... None of the gas leaves unless escape says
+        so. InputError for a plan without a laminate.
         """
         from outgas.advice.bubbles import bubble_growth
 
@@ -194,6 +196,7 @@ class Schedule(Sequence[Stage]):
             raise InputError(f"a plan for {self.process} has no laminate to follow bubbles in")
         lived = self.history
         conversion = lived["conversion"].m
+        more.setdefault("air_pressure", units.quantity(self.air_left_Pa[1], "Pa"))
         return bubble_growth(
             self.resin_record,
             radius,
@@ -236,6 +239,8 @@ class Schedule(Sequence[Stage]):
                 {"time_s": t, "temperature_K": T, "conversion": X, "bag_Pa": p}
                 for t, T, X, p in self.history_rows
             ],
+            "air_left_Pa": self.air_left_Pa[0],
+            "air_left_high_Pa": self.air_left_Pa[1],
             "resin_pressure": [{"time_s": t, "resin_Pa": p} for t, p in self.resin_pressure_Pa],
             "assumptions": list(self.assumptions),
             "cautions": list(self.cautions),

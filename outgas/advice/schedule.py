@@ -321,6 +321,7 @@ def _assembled(g: Ground, found: list[Stage], breaks: tuple[Break, ...]) -> Sche
         peak_s=None if w is None else w.peak_s,
         resin_pressure_Pa=pressures_in_resin(g, found),
         history_rows=lived_through(g, found),
+        air_left_Pa=(g.case.dissolved_Pa.value, g.case.dissolved_Pa.high),
         assumptions=(*_assumed(g), *advice.assumptions),
         cautions=advice.cautions,
     )

@@ -338,9 +338,9 @@ def test_coming_back_up_leaves_fewer_voids_than_staying_deep():
     deep = np.minimum.accumulate(lived["pressure"].m)
     stayed = outgas.bubble_growth(
         UP, "40 um", lived["time"], lived["temperature"], outgas.Quantity(deep, "Pa"),
-        cure=lived["conversion"].m,
+        cure=lived["conversion"].m, air_pressure="985 mbar",
     )  # fmt: skip
-    planned = got.bubbles("40 um")
+    planned = got.bubbles("40 um", air_pressure="985 mbar")
     assert 0.0 < planned.void[planned.at_gel] < 0.5 * stayed.void[stayed.at_gel]
 
 
@@ -368,3 +368,10 @@ def test_prepreg_lives_under_air_and_autoclave_not_under_the_vacuum_of_its_bag()
     assert got.history["pressure"].m == pytest.approx(got.barometer_Pa + 6e5)
     assert np.all(np.diff(got.history["time"].m) > 0.0)
     assert got.bubbles("50 um").void[-1] < 0.01
+
+
+def test_degassed_resin_takes_its_bubbles_back_in_under_its_plan():
+    degassed, stirred = plan("wet layup", UP), plan("wet layup", UP, degas=False)
+    assert degassed.air_left_Pa[1] < 0.7 * stirred.air_left_Pa[1]
+    grown = stirred.bubbles("60 um")
+    assert degassed.bubbles("60 um").void[-1] < 0.2 * grown.void[grown.at_gel]

@@ -732,3 +732,8 @@ def test_the_ways_out_round_what_is_safe_to_less_vacuum():
     found = why(bag_pressure="very good bag")
     text = " ".join(str(c) for cause in found.causes for c in cause.change)
     assert "in a pot at" in text
+
+
+def test_only_a_diagnosis_teaches_of_the_bag():
+    with pytest.raises(InputError, match="is not a diagnosis"):
+        learned("milky")
