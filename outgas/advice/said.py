@@ -1,17 +1,18 @@
 """What every answer of the no-gauge part can do: be a dict, JSON, and words on a dial."""
 
 import json
+from abc import ABC, abstractmethod
 from typing import Any
 
 
-class Said:
+class Said(ABC):
     """An answer that shows itself; a subclass gives to_dict()."""
 
     __slots__ = ()
 
+    @abstractmethod
     def to_dict(self) -> dict[str, Any]:
         """Return plain types in SI, the unit in each key, with a version."""
-        raise NotImplementedError
 
     def to_json(self) -> str:
         """Return to_dict() as JSON text."""
