@@ -326,6 +326,7 @@ class Heat(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
     film_bag: Number
     film_tool: Number
+    film_held: Number
     film_oven: Number
     sun_absorbed: Number
 
@@ -358,7 +359,17 @@ class Clock(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     cure_hold: Number
     dwell: Number
     dwell_below: Number
+    head_space: Number
     pot_fill: Number
+
+
+class BleedReading(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """How far a bleed may be misread, and when it counts as starved."""
+
+    spot_error: Number
+    pitch_error: Number
+    weighed_error: Number
+    starved: Number
 
 
 class Bed(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -389,6 +400,7 @@ class Practice(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     reading: ReadingErrors
     heat: Heat
     clock: Clock
+    bleed: BleedReading
     bed: Bed
     process: dict[str, Process]
 

@@ -14,13 +14,9 @@ if TYPE_CHECKING:
     from outgas.units import Measure, Quantity
 
 VERSION = 1
-SPOT_ERROR_M = 0.001  # of a spot measured with a ruler, 95 %
-PITCH_ERROR = 0.05  # of the pitch, as a share
-WEIGHED_ERROR = 0.05  # of a weighed breather, as a share
 PITCH_RANGE_M = (0.002, 0.3)
 SPOT_RANGE_M = (0.0005, 0.3)
 TOUCHING = math.pi / 4.0  # share of the film that spots cover when they touch
-STARVED_SHARE = 0.2  # below this much of the usual span above its lean end, little has bled
 STATES = ("starved", "good", "flooded")
 _WORDS = {
     "starved": "hardly any resin reached the breather: the laminate stays rich and heavy. Deeper "
@@ -125,7 +121,8 @@ def read_bleed(
     covered, merged = 0.0, False
     if gained is not None:
         mass = units.positive(gained, "kg", "gained", zero=True) / _area(layup, "gained")
-        lost = mass, mass * (1.0 - WEIGHED_ERROR), mass * (1.0 + WEIGHED_ERROR)
+        off = catalogue.practice().bleed.weighed_error.si
+        lost = mass, mass * (1.0 - off), mass * (1.0 + off)
     elif pitch is not None and spot is not None:
         s = _length(pitch, PITCH_RANGE_M, "pitch")
         d = _length(spot, SPOT_RANGE_M, "spot")
@@ -199,7 +196,8 @@ def _from_spots(
         return max(thick - solid, 0.0) * rho
 
     mass = covered * held(h.si)
-    size = 2.0 * math.hypot(SPOT_ERROR_M / d, PITCH_ERROR)
+    off = catalogue.practice().bleed
+    size = 2.0 * math.hypot(off.spot_error.si / d, off.pitch_error.si)
     low = math.hypot(size, math.log(held(h.si) / max(held(h.low_si), 1e-9)))
     high = math.hypot(size, math.log(held(h.high_si) / held(h.si)))
     return mass, mass * math.exp(-low), mass * math.exp(high)
@@ -220,7 +218,7 @@ def _judged(
 ) -> tuple[str, bool]:
     if merged:
         return "flooded", True
-    least = usual[0] + STARVED_SHARE * (usual[1] - usual[0])
+    least = usual[0] + catalogue.practice().bleed.starved.si * (usual[1] - usual[0])
 
     def one(x: float) -> str:
         if x > usual[1]:

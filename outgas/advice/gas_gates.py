@@ -23,7 +23,6 @@ from outgas.advice.limits import (
     water_spread,
 )
 from outgas.advice.scene import (
-    GAS_CONSTANT,
     JUST_ABOVE,
     LEAST_SHOWN,
     ZERO,
@@ -40,8 +39,9 @@ from outgas.advice.scene import (
     tool_humidity,
     wetness,
 )
-from outgas.advice.seen import NORMAL_95
 from outgas.physics import air
+from outgas.physics.belief import Z95
+from outgas.physics.cure import GAS_CONSTANT
 from outgas.signs import Cause
 
 if TYPE_CHECKING:
@@ -65,7 +65,7 @@ def _normal(x: "Floats") -> "Floats":
 def chance_it_boils(scene: Scene) -> float:
     """Return the chance that the pressure in the resin was below its vapour pressure."""
     p_v = scene.hot.nominal
-    deviation = max(1e-6, math.log(scene.upper_Pa / p_v) / NORMAL_95)
+    deviation = max(1e-6, math.log(scene.upper_Pa / p_v) / Z95)
     return scene.resin.mean(_normal(np.log(p_v / scene.resin.pressure) / deviation))
 
 

@@ -29,7 +29,6 @@ if TYPE_CHECKING:
 SHORTEST_S, LONGEST_S = 3600.0, 2.0 * 86400.0
 LEAST_GELS = 2.5  # even if that is longer than LONGEST_S: the gel must lie inside the run
 SAMPLES = 481  # beside the solver's own steps
-HELD_FACE = 200.0  # W/(m2 K) to a heated table: its face stays near its temperature
 CELLS, RTOL = 30, 1e-6  # within a few hundredths of a kelvin, enough beside the data's own errors
 NODES = 24
 NODE_TOP_K = 423.15  # where the monomers' curves end
@@ -169,7 +168,7 @@ def follow(asked: Inputs, case: Case, pace: Pace) -> Warming:
     """
     around = [surroundings(asked)]
     if asked.layup.tool is None and asked.shop.tool_temperature_K > asked.shop.temperature_K:
-        around.append(surroundings(asked, HELD_FACE))
+        around.append(surroundings(asked, catalogue.practice().heat.film_held.si))
     tried = [_follow(asked, case, pace, each) for each in around]
     first, hottest = min(tried, key=lambda w: w.gel_s), max(tried, key=lambda w: w.peak_K)
     return dataclasses.replace(
@@ -215,7 +214,7 @@ def _still(around: heat.Surroundings) -> heat.Surroundings:
     """Return surroundings whose air takes up the least heat it may."""
     practice = catalogue.practice().heat
     film_tool = around.film_tool
-    if 0.0 < film_tool < HELD_FACE:
+    if 0.0 < film_tool < practice.film_held.si:
         film_tool = practice.film_tool.low_si
     return dataclasses.replace(around, film_bag=practice.film_bag.low_si, film_tool=film_tool)
 

@@ -10,11 +10,11 @@ from outgas.advice.record import Advice
 from outgas.errors import InputError
 from outgas.job.layup import Layup
 from outgas.physics import air, saturation
+from outgas.physics.flow import STANDARD_GRAVITY
 
 if TYPE_CHECKING:
     from outgas.units import Measure, Quantity
 
-STANDARD_GRAVITY = 9.80665  # m/s2, by definition
 SANDBAGS_KG = 300.0  # what one might stack on a panel, for comparison only
 VERSION = 1
 

@@ -25,6 +25,7 @@ from outgas.advice.limits import (
 )
 from outgas.advice.seen import Belief
 from outgas.physics import air
+from outgas.physics.cure import GAS_CONSTANT
 from outgas.signs import Cause
 
 if TYPE_CHECKING:
@@ -33,7 +34,6 @@ if TYPE_CHECKING:
     Floats: TypeAlias = NDArray[np.float64]
 
 Span: TypeAlias = tuple[float, float]
-GAS_CONSTANT = 8.314462618  # J/(mol K), CODATA
 JUST_ABOVE = 1.1  # a closed cell boils without limit at p_v: gas is counted from a tenth above it
 LEAST_SHOWN = 1e-4  # share of voids below which none is worth naming
 LEAST_GAS = 1e-9  # so that a bubble has a size

@@ -127,6 +127,8 @@ confidence, reads_with
     refuse(asked)
     if asked.process != "degassing" and not asked.layup.plies:
         raise InputError("a plan needs the layup; give Layup(plies=['2 x 400 g/m2 woven glass'])")
+    if asked.process == "core bonding" and asked.layup.core is None:
+        raise InputError("core bonding needs the core; give Layup(core='15 mm PVC foam')")
     if not isinstance(degas, bool):
         raise InputError(f"degas is {degas!r}; it is True or False")
     ground = ground_of(

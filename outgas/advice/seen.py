@@ -10,6 +10,7 @@ import numpy as np
 from outgas import catalogue, units
 from outgas.errors import InputError, UnknownNameError
 from outgas.job.gauge import reading_of
+from outgas.physics.belief import Z95
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -20,7 +21,6 @@ UNSAID = ("", "unknown", "not looked", "not done", "don't know", "dont know", "?
 GRID = 241  # pressures a belief is held on, equally far apart in the logarithm
 DEEPEST_PA = 10.0  # no shop's bag is deeper than a tenth of a millibar
 FALL = 1e-6  # by which a chance may seem to fall through rounding
-NORMAL_95 = 1.959964  # half-width of 95 % of a normal distribution, in its deviations
 
 
 def _plain(text: str) -> str:
@@ -177,7 +177,7 @@ def _span(low: float, high: float) -> str:
 def _in_words(name: str, barometer: float, *, stated: bool) -> Belief:
     number = catalogue.signs().bag[name].pressure
     p = _grid(DEEPEST_PA, barometer)
-    deviation = math.log(number.high_si / number.low_si) / (2.0 * NORMAL_95)
+    deviation = math.log(number.high_si / number.low_si) / (2.0 * Z95)
     density = np.exp(-0.5 * (np.log(p / number.si) / deviation) ** 2)
     said = name.replace("-", " ") if stated else "not known"
     top = min(number.high_si, barometer)
@@ -187,7 +187,7 @@ def _in_words(name: str, barometer: float, *, stated: bool) -> Belief:
 def _around(read: float, error: float, barometer: float) -> Belief:
     if error <= 0.0:
         return certain(max(read, DEEPEST_PA), f"{read / 100:.0f} mbar absolute")
-    deviation = error / NORMAL_95
+    deviation = error / Z95
     low, high = max(DEEPEST_PA, read - 2.0 * error), min(barometer, read + 2.0 * error)
     p = _grid(low, high)
     density = p * np.exp(-0.5 * ((p - read) / deviation) ** 2)  # p: even in p, not in ln p

@@ -14,7 +14,6 @@ from outgas.advice.plan import Stage
 from outgas.records import Clock
 
 MIX = "mix"
-HEAD_SPACE = 2.0  # times the gas that comes out: froth stands higher than the gas it holds
 HOT_CURE_S = 6.0 * 3600.0  # how long an oven run is followed
 DRUM_TIGHT = "no dial: the film stays drum-tight and silent with a tube held to your ear"
 
@@ -141,7 +140,7 @@ def full_of_air(g: Ground) -> Range:
 def head_space(g: Ground, pressure: float) -> tuple[float, float]:
     """Return the gas that fresh resin frees in a pot, and the pot's size, per volume of resin."""
     gas = freed(g.case.but(dissolved_Pa=full_of_air(g)), pressure)
-    return gas, max(1.0 / g.clock.pot_fill.si, 1.0 + HEAD_SPACE * gas)
+    return gas, max(1.0 / g.clock.pot_fill.si, 1.0 + g.clock.head_space.si * gas)
 
 
 def mix(g: Ground, line: Line, needed: float) -> None:

@@ -29,8 +29,8 @@ from outgas.advice.opening import (
 )
 from outgas.advice.record import Influence, WayOut
 from outgas.errors import OutgasError
+from outgas.physics.flow import STANDARD_GRAVITY
 
-STANDARD_GRAVITY = 9.80665
 BISECTIONS = 11  # to half a millibar of air, or a fiftieth of a kelvin: finer than it is printed
 COLDEST_K = 263.15
 WARMER_K = 3.0

@@ -292,6 +292,11 @@ def test_the_text_opens_with_the_answer_on_the_dial():
     ("given", "kind", "message"),
     [
         ({"layup": outgas.Layup()}, InputError, "needs the layup"),
+        (
+            {"process": "core bonding", "layup": outgas.Layup(plies=["400 g/m2 woven glass"])},
+            InputError,
+            "needs the core",
+        ),
         ({"batch": "900 kg"}, OutOfRangeError, "outside 0.005 to 500 kg"),
         ({"batch": 2}, InputError, "2 kg"),
         ({"wet_out": "3 s"}, OutOfRangeError, "wet-out"),

@@ -7,8 +7,9 @@ from hypothesis import strategies as st
 
 import outgas
 from outgas import catalogue
-from outgas.advice.seen import NORMAL_95, certain, read_bag, read_seen
+from outgas.advice.seen import certain, read_bag, read_seen
 from outgas.errors import InputError
+from outgas.physics.belief import Z95
 
 ATM = 101325.0
 
@@ -73,7 +74,7 @@ def test_an_error_that_is_a_share_grows_with_the_pressure():
     for mbar in (50.0, 200.0):
         belief = read_bag(f"{mbar} mbar", ATM, None)
         spread = belief.mean((belief.pressure - mbar * 100.0) ** 2) ** 0.5
-        assert spread == pytest.approx(share * mbar * 100.0 / NORMAL_95, rel=0.05)
+        assert spread == pytest.approx(share * mbar * 100.0 / Z95, rel=0.05)
 
 
 @pytest.mark.parametrize(

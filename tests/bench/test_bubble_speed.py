@@ -8,6 +8,7 @@ import time
 
 import bubble_references as reference
 import numpy as np
+from timing import best, report
 
 from outgas.physics import bubble
 
@@ -17,26 +18,10 @@ SAMPLE = (0, 7, 20, 31)  # bubbles timed alone
 LOOP_RTOL = 1e-3
 
 
-def seconds(call, repeat=3):
-    found = []
-    for _ in range(repeat):
-        start = time.perf_counter()
-        call()
-        found.append(time.perf_counter() - start)
-    return min(found)
-
-
-def report(benchmark, capsys, **figures):
-    benchmark.extra_info.update(figures)
-    with capsys.disabled():
-        shown = ", ".join(f"{name} {value:.4g}" for name, value in figures.items())
-        print(f"\n  {benchmark.name}: {shown}")
-
-
 def test_a_thousand_bubbles_for_an_hour_against_a_loop(benchmark, capsys):
     conditions, start = reference.shop(MANY)
     benchmark.pedantic(lambda: bubble.grow(conditions, start, TIMES), rounds=5)
-    took = seconds(lambda: bubble.grow(conditions, start, TIMES), 5)
+    took = best(lambda: bubble.grow(conditions, start, TIMES), 5)
     grown = bubble.grow(conditions, start, TIMES)
     few = bubble.Bubbles(
         start.radius[:32], start.liquid[:32], start.floor[:32], start.gas[:, :32],
@@ -48,7 +33,7 @@ def test_a_thousand_bubbles_for_an_hour_against_a_loop(benchmark, capsys):
     alone = (time.perf_counter() - began) / len(SAMPLE) * MANY
     off = [np.abs(np.log(R / truth[:, k])).max() for R, k in zip(loop, SAMPLE, strict=True)]
     ours = np.abs(np.log(grown.radius[:, :32] / truth)).max(axis=0)
-    tight = seconds(lambda: bubble.grow(conditions, start, TIMES, tolerance=1e-4), 2)
+    tight = best(lambda: bubble.grow(conditions, start, TIMES, tolerance=1e-4), 2)
     tighter = bubble.grow(conditions, start, TIMES, tolerance=1e-4).radius[:, :32]
     report(
         benchmark,
@@ -78,7 +63,7 @@ def test_the_grid_it_is_timed_on_holds_scriven(benchmark, capsys):
 def test_cost_is_linear_in_bubbles_and_in_nodes(benchmark, capsys):
     def cost(count, nodes):
         conditions, start = reference.shop(count)
-        took = seconds(lambda: bubble.grow(conditions, start, TIMES, nodes=nodes))
+        took = best(lambda: bubble.grow(conditions, start, TIMES, nodes=nodes))
         return took / bubble.grow(conditions, start, TIMES, nodes=nodes).steps
 
     base = cost(MANY, bubble.NODES)
@@ -105,6 +90,6 @@ def test_dissolving_all_of_them(benchmark, capsys):
     benchmark.pedantic(lambda: bubble.grow(still, thirsty, TIMES), rounds=3)
     grown = bubble.grow(still, thirsty, TIMES)
     report(
-        benchmark, capsys, batch_s=seconds(lambda: bubble.grow(still, thirsty, TIMES)),
+        benchmark, capsys, batch_s=best(lambda: bubble.grow(still, thirsty, TIMES)),
         steps=grown.steps, dissolved=float(np.isfinite(grown.dissolved_at).sum()),
     )  # fmt: skip

@@ -1,10 +1,10 @@
 """Speed of cure and heat, as ratios measured in one run: pytest tests/bench --benchmark-only -s."""
 
-import time
 import warnings
 
 import numpy as np
 import pytest
+from timing import best
 
 import outgas
 from outgas import catalogue, rates
@@ -12,15 +12,6 @@ from outgas.physics import cure, heat
 
 T0 = 298.15
 TIMES = np.linspace(0.0, 3 * 3600.0, 361)
-
-
-def best(call, repeat=9):
-    found = []
-    for _ in range(repeat):
-        start = time.perf_counter()
-        call()
-        found.append(time.perf_counter() - start)
-    return min(found)
 
 
 @pytest.fixture(scope="module")

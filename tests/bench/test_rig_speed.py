@@ -1,31 +1,14 @@
 """Speed without a gauge: pytest tests/bench/test_rig_speed.py --benchmark-only -s."""
 
-import time
-
 import calibration
 import numpy as np
 import pytest
+from timing import best, report
 
 import outgas
 from outgas.physics import flow
 
 UP = "orthophthalic-polyester"
-
-
-def best(call, repeat=15):
-    found = []
-    for _ in range(repeat):
-        start = time.perf_counter()
-        call()
-        found.append(time.perf_counter() - start)
-    return min(found)
-
-
-def report(benchmark, capsys, **figures):
-    benchmark.extra_info.update(figures)
-    with capsys.disabled():
-        shown = ", ".join(f"{name} {value:.4g}" for name, value in figures.items())
-        print(f"\n  {benchmark.name}: {shown}")
 
 
 @pytest.fixture(scope="module")

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from timing import best, report
 
 import outgas
 
@@ -25,22 +26,6 @@ RUNS = 15
 @pytest.fixture(scope="module")
 def temperatures():
     return np.random.default_rng(1).uniform(263.2, 423.1, MANY)
-
-
-def best(call, repeat=15):
-    found = []
-    for _ in range(repeat):
-        start = time.perf_counter()
-        call()
-        found.append(time.perf_counter() - start)
-    return min(found)
-
-
-def report(benchmark, capsys, **figures):
-    benchmark.extra_info.update(figures)
-    with capsys.disabled():
-        shown = ", ".join(f"{name} {value:.4g}" for name, value in figures.items())
-        print(f"\n  {benchmark.name}: {shown}")
 
 
 @pytest.mark.parametrize("name", ["water", "styrene"])
