@@ -9,30 +9,9 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from outgas.advice.bag import BagAdvice
-    from outgas.advice.belief import BagPressure
-    from outgas.advice.bleed import Bleed, read_bleed
-    from outgas.advice.bubble_history import BubbleHistory
-    from outgas.advice.bubbles import bubble_growth
-    from outgas.advice.diagnosis import Diagnosis
-    from outgas.advice.drop_test import DropTest, drop_test
-    from outgas.advice.hold import Hold, hold
-    from outgas.advice.holding import BleedHole, ReliefValve, bleed_hole, relief_valve
-    from outgas.advice.plan import Schedule, Stage
-    from outgas.advice.press import Press, press_instead
-    from outgas.advice.pressures import (
-        boiling_temperature,
-        bubble_pressure,
-        partial_pressures,
-        vapour_pressure,
-        void_fraction,
-    )
-    from outgas.advice.record import Advice
-    from outgas.advice.schedule import schedule
-    from outgas.advice.telltale import Telltale, better_instrument, telltale
-    from outgas.advice.why import diagnose, questions
-    from outgas.advice.window import advise
-    from outgas.catalogue import resin, resins, volatile, volatiles
+    from outgas.diagnosis.bleed import Bleed, read_bleed
+    from outgas.diagnosis.diagnose import diagnose, questions
+    from outgas.diagnosis.diagnosis import Diagnosis
     from outgas.errors import (
         DataError,
         InputError,
@@ -47,35 +26,42 @@ if TYPE_CHECKING:
     from outgas.job.layup import Layup
     from outgas.job.rig import Rig
     from outgas.job.shop import Shop
+    from outgas.laminate.bubble_history import BubbleHistory
+    from outgas.laminate.bubbles import bubble_growth
+    from outgas.laminate.pressures import (
+        boiling_temperature,
+        bubble_pressure,
+        partial_pressures,
+        vapour_pressure,
+        void_fraction,
+    )
+    from outgas.no_gauge.bag_advice import BagAdvice
+    from outgas.no_gauge.belief import BagPressure
+    from outgas.no_gauge.bleed_hole import BleedHole, bleed_hole
+    from outgas.no_gauge.drop_test import DropTest, drop_test
+    from outgas.no_gauge.hold import Hold, hold
+    from outgas.no_gauge.telltale import Telltale, better_instrument, telltale
+    from outgas.no_gauge.weighted_plate import ReliefValve, relief_valve
+    from outgas.plan.schedule import schedule
+    from outgas.plan.stage import Schedule, Stage
+    from outgas.tables.catalogue import resin, resins, volatile, volatiles
     from outgas.units import Quantity
+    from outgas.window.advice import Advice
+    from outgas.window.advise import advise
+    from outgas.window.press import Press, press_instead
 
 __version__ = "0.1.0"
 
 _HOMES = {
-    "outgas.advice.bleed": ("Bleed", "read_bleed"),
-    "outgas.advice.bubble_history": ("BubbleHistory",),
-    "outgas.advice.bubbles": ("bubble_growth",),
-    "outgas.advice.diagnosis": ("Diagnosis",),
-    "outgas.advice.bag": ("BagAdvice",),
-    "outgas.advice.belief": ("BagPressure",),
-    "outgas.advice.drop_test": ("DropTest", "drop_test"),
-    "outgas.advice.hold": ("Hold", "hold"),
-    "outgas.advice.holding": ("BleedHole", "ReliefValve", "bleed_hole", "relief_valve"),
-    "outgas.advice.press": ("Press", "press_instead"),
-    "outgas.advice.pressures": (
-        "boiling_temperature",
-        "bubble_pressure",
-        "partial_pressures",
-        "vapour_pressure",
-        "void_fraction",
+    "outgas.diagnosis.bleed": (
+        "Bleed",
+        "read_bleed",
     ),
-    "outgas.advice.plan": ("Schedule", "Stage"),
-    "outgas.advice.record": ("Advice",),
-    "outgas.advice.schedule": ("schedule",),
-    "outgas.advice.why": ("diagnose", "questions"),
-    "outgas.advice.telltale": ("Telltale", "better_instrument", "telltale"),
-    "outgas.advice.window": ("advise",),
-    "outgas.catalogue": ("resin", "resins", "volatile", "volatiles"),
+    "outgas.diagnosis.diagnose": (
+        "diagnose",
+        "questions",
+    ),
+    "outgas.diagnosis.diagnosis": ("Diagnosis",),
     "outgas.errors": (
         "DataError",
         "InputError",
@@ -86,10 +72,63 @@ _HOMES = {
         "UnitError",
         "UnknownNameError",
     ),
-    "outgas.job.gauge": ("barometer", "dials", "read_pressure"),
+    "outgas.job.gauge": (
+        "barometer",
+        "dials",
+        "read_pressure",
+    ),
     "outgas.job.layup": ("Layup",),
     "outgas.job.rig": ("Rig",),
     "outgas.job.shop": ("Shop",),
+    "outgas.laminate.bubble_history": ("BubbleHistory",),
+    "outgas.laminate.bubbles": ("bubble_growth",),
+    "outgas.laminate.pressures": (
+        "boiling_temperature",
+        "bubble_pressure",
+        "partial_pressures",
+        "vapour_pressure",
+        "void_fraction",
+    ),
+    "outgas.no_gauge.bag_advice": ("BagAdvice",),
+    "outgas.no_gauge.belief": ("BagPressure",),
+    "outgas.no_gauge.bleed_hole": (
+        "BleedHole",
+        "bleed_hole",
+    ),
+    "outgas.no_gauge.drop_test": (
+        "DropTest",
+        "drop_test",
+    ),
+    "outgas.no_gauge.hold": (
+        "Hold",
+        "hold",
+    ),
+    "outgas.no_gauge.telltale": (
+        "Telltale",
+        "better_instrument",
+        "telltale",
+    ),
+    "outgas.no_gauge.weighted_plate": (
+        "ReliefValve",
+        "relief_valve",
+    ),
+    "outgas.plan.schedule": ("schedule",),
+    "outgas.plan.stage": (
+        "Schedule",
+        "Stage",
+    ),
+    "outgas.tables.catalogue": (
+        "resin",
+        "resins",
+        "volatile",
+        "volatiles",
+    ),
+    "outgas.window.advice": ("Advice",),
+    "outgas.window.advise": ("advise",),
+    "outgas.window.press": (
+        "Press",
+        "press_instead",
+    ),
 }
 _HOME_OF = {name: module for module, names in _HOMES.items() for name in names}
 

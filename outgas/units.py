@@ -13,16 +13,16 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 import numpy as np
 import pint
 
+from outgas.constants import ZERO_CELSIUS_K
 from outgas.errors import InputError, OutOfRangeError, UnitError
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    Numbers: TypeAlias = float | NDArray[np.float64]
     Quantity: TypeAlias = pint.Quantity[Any]
     Measure: TypeAlias = str | Quantity  # '26 degC', or a pint quantity
-    Numbers: TypeAlias = float | NDArray[np.float64]
 
-ZERO_CELSIUS_K = 273.15  # exact by definition
 FAHRENHEIT_OFFSET = 459.67  # exact by definition
 
 # Exact or conventional by definition: 1 torr = atm/760; mmHg and inHg are the conventional columns

@@ -13,7 +13,8 @@ import click
 import pytest
 
 import outgas
-from outgas import catalogue, cli
+from outgas.cli.main import main
+from outgas.tables import catalogue
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -23,7 +24,7 @@ SESSIONS = re.findall(r"```console\n\$ ([^\n]+)\n(.*?)```", README, flags=re.DOT
 @pytest.mark.parametrize(("line", "printed"), SESSIONS, ids=[line[:60] for line, _ in SESSIONS])
 def test_the_session_in_the_readme_is_what_the_program_prints(line, printed):
     if " | grep" in line:
-        piped = line.replace("outgas", f"{shlex.quote(sys.executable)} -m outgas.cli", 1)
+        piped = line.replace("outgas", f"{shlex.quote(sys.executable)} -m outgas", 1)
         done = subprocess.run(piped, shell=True, capture_output=True, text=True, check=True)
         assert done.stdout.rstrip("\n").splitlines() == printed.rstrip("\n").splitlines()
         return
@@ -32,7 +33,7 @@ def test_the_session_in_the_readme_is_what_the_program_prints(line, printed):
     assert program == "outgas"
     out = io.StringIO()
     with contextlib.redirect_stdout(out):
-        cli.main(arguments)
+        main.main(arguments)
     lines = out.getvalue().splitlines()
     assert lines[: int(head)] if head else lines
     assert (lines[: int(head)] if head else lines) == printed.rstrip("\n").splitlines()
@@ -52,8 +53,8 @@ def test_the_readme_opens_with_the_job_and_names_every_command():
     first = README.split("\n\n")[1]
     for word in ("deepest", "dial", "styrene", "ways out"):
         assert word in " ".join(first.split())
-    context = click.Context(cli.outgas_group)
-    for command in cli.outgas_group.list_commands(context):
+    context = click.Context(main.outgas_group)
+    for command in main.outgas_group.list_commands(context):
         assert f"outgas {command}" in README
 
 

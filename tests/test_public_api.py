@@ -43,13 +43,13 @@ def test_everything_after_shop_is_keyword_only():
 
 
 def test_the_cli_module_is_where_the_script_points():
-    assert callable(importlib.import_module("outgas.cli").main)
+    assert callable(importlib.import_module("outgas").main)
 
 
 def test_the_version_is_a_version():
     assert outgas.__version__.count(".") == 2
     done = subprocess.run(
-        [sys.executable, "-m", "outgas.cli", "--version"],
+        [sys.executable, "-m", "outgas", "--version"],
         check=True,
         capture_output=True,
         text=True,

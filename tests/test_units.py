@@ -6,8 +6,8 @@ import pytest
 
 import outgas
 from outgas import units
-from outgas.catalogue import practice
 from outgas.errors import InputError, OutgasWarning, UnitError
+from outgas.tables.catalogue import practice
 
 BAROMETER = "1003 hPa"
 

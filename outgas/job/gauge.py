@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from outgas import units
-from outgas.catalogue import practice
 from outgas.errors import InputError, OutgasWarning, OutOfRangeError
 from outgas.physics import air
+from outgas.tables.catalogue import practice
 
 if TYPE_CHECKING:
     from outgas.units import Measure, Quantity

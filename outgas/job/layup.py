@@ -6,13 +6,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from outgas import units
-from outgas.catalogue import by_words
 from outgas.errors import InputError, OutOfRangeError
-from outgas.records import Consumable, Core, Reinforcement, Resin, Tool
+from outgas.physics.heat import Slabs, across_fibres
+from outgas.tables import rates
+from outgas.tables.catalogue import by_words
+from outgas.tables.materials import Consumable, Core, Reinforcement, Resin, Tool
 
 if TYPE_CHECKING:
-    from outgas.physics.heat import Slabs
     from outgas.units import Measure, Quantity
 
 PLY_RANGE_KG_M2 = (0.01, 5.0)
@@ -224,8 +227,6 @@ class Layup:
         bag_side is what usually lies over the laminate, where the layup does not say; rich takes
         the least fibre fraction that is usual for each cloth, the hot end.
         """
-        from outgas.job.slabs import slabs_of
-
         return slabs_of(self, resin, bag_side, rich=rich)
 
     @property
@@ -240,3 +241,43 @@ def _length(text: str, span: tuple[float, float], name: str) -> float:
     length = units.positive(text, "m", name)
     units.inside(length * 1e3, span[0] * 1e3, span[1] * 1e3, name, "mm")
     return length
+
+
+Layer = tuple[float, float, float, float]  # thickness, conductivity, capacity, resin per volume
+
+
+def laminate(ply: "Ply", resin: Resin, *, rich: bool = False) -> Layer:
+    """Return a group of plies, wet out to the fabric's usual fibre fraction, or to its rich end."""
+    family, cloth = rates.family_of(resin), ply.fabric
+    V = cloth.fibre_fraction.low_si if rich else cloth.fibre_fraction.si
+    thick = ply.thickness * cloth.fibre_fraction.si / V
+    solid = V * cloth.fibre_density.si * cloth.heat_capacity.si
+    wet = (1.0 - V) * resin.density.si
+    k = across_fibres(family.conductivity.si, cloth.fibre_conductivity.si, V)
+    return thick, k, solid + wet * family.heat_capacity.si, wet
+
+
+def slabs_of(
+    layup: "Layup", resin: Resin, bag_side: Sequence[Consumable], *, rich: bool = False
+) -> Slabs:
+    """Return all layers from the tool's underside to the bag."""
+    if not layup.plies:
+        raise InputError("the layup has no plies; give Layup(plies=['400 g/m2 woven glass'])")
+    layers: list[Layer] = []
+    tool, core = layup.tool, layup.core
+    if tool is not None:
+        capacity = tool.density.si * tool.heat_capacity.si
+        layers.append((layup.tool_thickness_m, tool.conductivity.si, capacity, 0.0))
+    layers += [laminate(ply, resin, rich=rich) for ply in layup.plies[: layup.plies_under]]
+    if core is not None:
+        capacity = core.density.si * core.heat_capacity.si
+        layers.append((layup.core_thickness_m, core.conductivity.si, capacity, 0.0))
+    layers += [laminate(ply, resin, rich=rich) for ply in layup.plies[layup.plies_under :]]
+    for layer in layup.bag_side if layup.bag_side is not None else bag_side:
+        thick = layer.thickness.si
+        capacity = layer.areal_mass.si / thick * layer.heat_capacity.si
+        layers.append((thick, layer.conductivity.si, capacity, 0.0))
+    columns = np.array(layers, dtype=float).T
+    return Slabs(
+        thickness=columns[0], conductivity=columns[1], capacity=columns[2], resin=columns[3]
+    )

@@ -3,11 +3,12 @@
 from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, Any
 
-from outgas import catalogue, units
+from outgas import units
 from outgas.errors import InputError
 from outgas.job.rig_words import Hose, plain_flow, read_hose, read_pump, read_words
 from outgas.physics import flow
-from outgas.rig_records import Pump
+from outgas.tables import catalogue
+from outgas.tables.gear import Pump
 
 if TYPE_CHECKING:
     from outgas.units import Measure

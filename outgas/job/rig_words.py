@@ -3,9 +3,10 @@
 import re
 from dataclasses import dataclass
 
-from outgas import catalogue, units
+from outgas import units
 from outgas.errors import InputError, UnknownNameError
-from outgas.rig_records import Pump
+from outgas.tables import catalogue
+from outgas.tables.gear import Pump
 
 EXAMPLE = "5 m3/h two-stage pump, 2 m of 8 mm hose, 0.6 m2 bag, needle valve"
 HOSE_LENGTH_M, HOSE_BORE_M = (0.05, 100.0), (0.0005, 0.2)

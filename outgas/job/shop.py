@@ -4,7 +4,7 @@ import copy
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from outgas import units
+from outgas import constants, units
 from outgas.job.gauge import station_air
 
 if TYPE_CHECKING:
@@ -100,6 +100,6 @@ class Shop:
 
 def in_celsius(kelvin: float, span: tuple[float, float], name: str) -> float:
     """Return a temperature if it lies in its range; the message is in degC, as people say it."""
-    zero = units.ZERO_CELSIUS_K
+    zero = constants.ZERO_CELSIUS_K
     units.inside(kelvin - zero, span[0] - zero, span[1] - zero, name, "degC")
     return kelvin

@@ -29,7 +29,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from outgas.errors import OutOfRangeError
-from outgas.physics.bubble_case import (
+from outgas.physics.bubble_shells import Floats, Sweep, conductances, faces
+from outgas.physics.bubble_start import (
     SMALLEST,
     Bubbles,
     Conditions,
@@ -39,7 +40,6 @@ from outgas.physics.bubble_case import (
     stiffness,
     strain,
 )
-from outgas.physics.bubble_grid import Floats, Sweep, conductances, faces
 
 Mask: TypeAlias = NDArray[np.bool_]
 

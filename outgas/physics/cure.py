@@ -16,11 +16,12 @@ from typing import TYPE_CHECKING, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from outgas.constants import GAS_CONSTANT
+
 if TYPE_CHECKING:
     Floats: TypeAlias = NDArray[np.float64]
     Numbers: TypeAlias = float | Floats
 
-GAS_CONSTANT = 8.314462618  # J/(mol K), exact to these digits (CODATA 2018)
 REFERENCE_K = 298.15  # at which the rate constants are stated
 OPENING = 0.03  # width in z over which the reaction opens: smooth, so that a stiff solver can step
 _FAR = 60.0  # beyond this a logistic is 0 or 1 in double precision

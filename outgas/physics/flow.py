@@ -13,15 +13,15 @@ from typing import TYPE_CHECKING, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from outgas.constants import GAS_CONSTANT, STANDARD_GRAVITY
+
 if TYPE_CHECKING:
     Floats: TypeAlias = NDArray[np.float64]
     Numbers: TypeAlias = float | Floats
 
 GAMMA = 1.4  # of air, a diatomic gas
-GAS_CONSTANT = 8.314462618  # J/(mol K), exact in the SI of 2019
 AIR_MOLAR_MASS = 0.0289652  # kg/mol, dry air
 R_AIR = GAS_CONSTANT / AIR_MOLAR_MASS
-STANDARD_GRAVITY = 9.80665  # m/s2, by definition
 # Sutherland's law for air: 18.27 uPa s at 291.15 K, constant 120 K.
 SUTHERLAND_VISCOSITY, SUTHERLAND_AT_K, SUTHERLAND_K = 18.27e-6, 291.15, 120.0
 CRITICAL_RATIO = (2.0 / (GAMMA + 1.0)) ** (GAMMA / (GAMMA - 1.0))  # 0.528

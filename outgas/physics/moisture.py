@@ -9,11 +9,12 @@ from typing import TYPE_CHECKING, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from outgas.constants import ZERO_CELSIUS_K
+
 if TYPE_CHECKING:
     Floats: TypeAlias = NDArray[np.float64]
     Numbers: TypeAlias = float | Floats
 
-ZERO_CELSIUS_K = 273.15
 WOOD_RANGE_K = (268.15, 368.15)  # the constants below were fitted up to about 95 degC
 
 # Hailwood and Horrobin (1946) with the Wood Handbook's constants, from memory, T in degC and M in

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias, cast
 import numpy as np
 from numpy.typing import NDArray
 
+from outgas.constants import ZERO_CELSIUS_K
 from outgas.errors import OutOfRangeError
 
 if TYPE_CHECKING:
@@ -24,7 +25,6 @@ if TYPE_CHECKING:
     Numbers: TypeAlias = float | Floats
 
 CHUNK = 32768  # temperatures worked on at a time, so that the work arrays stay in cache
-ZERO_CELSIUS_K = 273.15
 NEWTON_STEPS = 30
 NEWTON_TOLERANCE = 1e-12  # of ln p
 

@@ -1,1 +1,1 @@
-"""Words and pictures."""
+"""How any answer is told: numbers, lines, dials."""

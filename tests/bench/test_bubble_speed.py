@@ -10,7 +10,7 @@ import bubble_references as reference
 import numpy as np
 from timing import best, report
 
-from outgas.physics import bubble
+from outgas.physics import bubble, bubble_start
 
 MANY = 1000
 TIMES = np.linspace(0.0, 3600.0, 121)
@@ -23,7 +23,7 @@ def test_a_thousand_bubbles_for_an_hour_against_a_loop(benchmark, capsys):
     benchmark.pedantic(lambda: bubble.grow(conditions, start, TIMES), rounds=5)
     took = best(lambda: bubble.grow(conditions, start, TIMES), 5)
     grown = bubble.grow(conditions, start, TIMES)
-    few = bubble.Bubbles(
+    few = bubble_start.Bubbles(
         start.radius[:32], start.liquid[:32], start.floor[:32], start.gas[:, :32],
         start.concentration,
     )  # fmt: skip

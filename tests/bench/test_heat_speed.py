@@ -7,8 +7,8 @@ import pytest
 from timing import best
 
 import outgas
-from outgas import catalogue, rates
 from outgas.physics import cure, heat
+from outgas.tables import catalogue, rates
 
 T0 = 298.15
 TIMES = np.linspace(0.0, 3 * 3600.0, 361)

@@ -6,8 +6,8 @@ import numpy as np
 from scipy.integrate import quad, solve_ivp
 from scipy.optimize import brentq
 
-from outgas.physics import bubble, bubble_case
-from outgas.physics.bubble_grid import conductances, faces
+from outgas.physics import bubble, bubble_start
+from outgas.physics.bubble_shells import conductances, faces
 
 GAS_CONSTANT = 8.314462618
 SPHERE = 4.0 * np.pi / 3.0
@@ -20,7 +20,7 @@ def steady(
     t = np.array([0.0, span]) if at is None else np.asarray(at, dtype=float)
     rows = [np.broadcast_to(np.asarray(v, dtype=float), t.shape).copy() for v in (p, T, eta, G)]
     many = [np.tile(np.asarray(v, dtype=float), (t.size, 1)) for v in (H, D)]
-    return bubble_case.Conditions(t, *rows, *many, sigma)
+    return bubble_start.Conditions(t, *rows, *many, sigma)
 
 
 def bubbles(
@@ -32,7 +32,7 @@ def bubbles(
     inside = p + 2.0 * sigma / R
     gas = np.array([s * inside for s in shares]) * SPHERE * R**3 / RT
     held = np.array([h * f * p / RT for h, f in zip(H, full, strict=True)])
-    return bubble_case.Bubbles(R, SPHERE * (cell * R) ** 3, np.full_like(R, floor), gas, held)
+    return bubble_start.Bubbles(R, SPHERE * (cell * R) ** 3, np.full_like(R, floor), gas, held)
 
 
 def scriven_beta(S):
@@ -52,7 +52,7 @@ def grown_beta(S, nodes=bubble.NODES, times=30.0, tolerance=bubble.TOLERANCE):
     D, R0, p, H = 1e-10, 1e-6, 1e5, 0.1
     end = 1.4 * (times * R0 / (2.0 * scriven_beta(S))) ** 2 / D
     RT = GAS_CONSTANT * 300.0
-    start = bubble_case.Bubbles(
+    start = bubble_start.Bubbles(
         np.array([R0]), np.array([SPHERE * (12.0 * times * R0) ** 3]), np.zeros(1),
         np.array([[p * SPHERE * R0**3 / RT]]), np.array([(S + H) * p / RT]),
     )  # fmt: skip
@@ -66,7 +66,7 @@ def grown_beta(S, nodes=bubble.NODES, times=30.0, tolerance=bubble.TOLERANCE):
 
 def single(conditions, start, k, times, rtol, nodes=bubble.NODES, method="BDF"):
     """One bubble by solve_ivp on the same shells: the loop that the batch replaces."""
-    at = bubble_case.Histories(conditions)
+    at = bubble_start.Histories(conditions)
     Y = start.liquid[k] / SPHERE
     y = faces(start.radius[k : k + 1], np.array([Y]), nodes)
     widths, centres = np.diff(y, axis=0)[:, 0], 0.5 * (y[1:] + y[:-1])
@@ -86,7 +86,7 @@ def single(conditions, start, k, times, rtol, nodes=bubble.NODES, method="BDF"):
         dc = (np.concatenate([flux[:, 1:], zero], axis=1) - flux) / widths
         drag = Y / (R**3 + Y)
         dx = ((now.RT * density.sum() - now.p - 2 * sigma / R) / drag - z[1]) / (4 * now.eta)
-        ds = now.G * bubble_case.stiffness(z[0] - gel[0]) * dx if now.G > 0.0 else 0.0
+        ds = now.G * bubble_start.stiffness(z[0] - gel[0]) * dx if now.G > 0.0 else 0.0
         return np.concatenate([[dx, ds], flux[:, 0] / m0, (dc / c0[:, None]).ravel()])
 
     t, firm = conditions.time, conditions.modulus > 0.0
@@ -154,5 +154,5 @@ def shop(count=50, seed=1, *, gels=True):
     gas = partial * SPHERE * R**3 / RT[0]
     held = np.array([0.1 * (p[0] - styrene[0] - water[0]) / RT[0], 4300.0, 60.0])
     cell = np.full(count, np.mean(SPHERE * R**3) / 0.005)
-    conditions = bubble_case.Conditions(t, p, T, eta, G, H, D, 0.033)
-    return conditions, bubble_case.Bubbles(R, cell, np.zeros(count), gas, held)
+    conditions = bubble_start.Conditions(t, p, T, eta, G, H, D, 0.033)
+    return conditions, bubble_start.Bubbles(R, cell, np.zeros(count), gas, held)

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from outgas.errors import OutOfRangeError
-from outgas.physics import air, bubble, bubble_case
+from outgas.physics import air, bubble, bubble_start
 
 GAS_CONSTANT, SPHERE = reference.GAS_CONSTANT, reference.SPHERE
 NO_EXCHANGE = 1e-15  # an Ostwald coefficient of a gas that stays in its bubble
@@ -90,7 +90,7 @@ def test_in_a_closed_cell_it_ends_where_equilibrium_says(p):
     V = SPHERE * R**3
     gas = np.array([(atm - p_v) * V, p_v * V]) / RT
     held = np.array([L * (atm - p_v), store * p_v]) / RT
-    start = bubble_case.Bubbles(R, V / e, np.zeros(2), gas, held)
+    start = bubble_start.Bubbles(R, V / e, np.zeros(2), gas, held)
     conditions = reference.steady(
         p=[atm, p, p], T=T, eta=0.6, H=(L, store), D=(1e-10, 1e-10), at=[0.0, 60.0, 3e5]
     )
@@ -106,7 +106,7 @@ def test_a_sealed_bubble_ends_where_boyle_and_laplace_balance(p):
     RT = GAS_CONSTANT * T
     inside = p0 + 2 * sigma / R0
     gas = np.array([[inside - p_v], [p_v]]) * SPHERE * R0**3 / RT
-    start = bubble_case.Bubbles(
+    start = bubble_start.Bubbles(
         np.array([R0]), np.array([SPHERE * (100 * R0) ** 3]), np.zeros(1), gas,
         np.array([0.0, 1e8 * p_v / RT]),
     )  # fmt: skip
@@ -156,7 +156,7 @@ def test_a_thin_shell_of_liquid_drags_less():
     """An empty hole in a finite shell: R/(R^3 + Y)^(1/3) falls as exp(-p t/4 eta), exactly."""
     R0, p, eta, cell, seconds = 1e-4, 2000.0, 50.0, 1.1, 0.03
     conditions = reference.steady(p=p, eta=eta, H=(NO_EXCHANGE,), span=seconds)
-    start = bubble_case.Bubbles(
+    start = bubble_start.Bubbles(
         np.array([R0]), np.array([SPHERE * (cell * R0) ** 3]), np.zeros(1), np.zeros((1, 1)),
         np.zeros(1),
     )  # fmt: skip
@@ -197,14 +197,14 @@ def test_no_gas_is_made_or_lost_and_nothing_is_ever_nan(mbar, celsius, full, mic
     T = 273.15 + np.interp(t, np.linspace(0.0, 1800.0, len(celsius)), celsius)
     p_v = 800.0 * np.exp(-5000.0 * (1.0 / T - 1.0 / 298.15))
     H = np.stack([np.full_like(t, 0.1), 4000.0 * GAS_CONSTANT * T / p_v], axis=1)
-    conditions = bubble_case.Conditions(
+    conditions = bubble_start.Conditions(
         t, p, T, np.full_like(t, 0.6), np.zeros_like(t), H, np.full_like(H, 1e-10), 0.033
     )
     R = np.array(micron) * 1e-6
     inside = np.maximum(p[0] + 2 * 0.033 / R - p_v[0], 1.0)
     gas = np.array([inside, np.full_like(R, p_v[0])]) * SPHERE * R**3 / (GAS_CONSTANT * T[0])
     held = np.array([0.1 * full * 1e5 / (GAS_CONSTANT * T[0]), 4000.0])
-    start = bubble_case.Bubbles(R, SPHERE * R**3 / 0.01, np.zeros_like(R), gas, held)
+    start = bubble_start.Bubbles(R, SPHERE * R**3 / 0.01, np.zeros_like(R), gas, held)
     grown = grow(conditions, start, t)
     assert grown.mass_error.max() < 1e-10
     assert np.isfinite(grown.radius).all()
@@ -220,7 +220,7 @@ def test_a_bubble_does_not_feel_its_neighbours_in_the_batch():
     conditions, start = reference.shop(6)
     times = np.linspace(0.0, 3600.0, 13)
     many = grow(conditions, start, times, tolerance=1e-6)
-    one = bubble_case.Bubbles(
+    one = bubble_start.Bubbles(
         start.radius[2:3], start.liquid[2:3], start.floor[2:3], start.gas[:, 2:3],
         start.concentration,
     )  # fmt: skip

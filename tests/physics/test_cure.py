@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
 import outgas
-from outgas import rates
-from outgas.physics import cure, sheet
+from outgas.physics import cure, data_sheet
+from outgas.tables import rates
 
 UP = rates.kinetics(outgas.resin("orthophthalic-polyester"))
 PREPREG = rates.kinetics(outgas.resin("autoclave-epoxy-prepreg"))
@@ -111,7 +111,7 @@ def test_the_sheet_is_given_back_by_the_law_that_was_solved_from_it():
     for name in ("orthophthalic-polyester", "bisphenol-a-vinyl-ester", "acrylic-infusion"):
         resin = outgas.resin(name)
         s, found = rates.sheet(resin), rates.built(resin)
-        run = sheet.cup(
+        run = data_sheet.cup(
             rates.kinetics(resin), s["mass"], s["heat_capacity"], found.cup_loss_W_per_K,
             s["temperature"], 6 * s["time_to_peak"],
         )  # fmt: skip
@@ -125,7 +125,7 @@ def test_a_bigger_cup_is_hotter_and_sooner():
     s, law = rates.sheet(resin), rates.kinetics(resin)
     loss = rates.built(resin).cup_loss_W_per_K
     runs = [
-        sheet.cup(law, m, s["heat_capacity"], loss * (m / 0.1) ** (2 / 3), 298.15, 4e4)
+        data_sheet.cup(law, m, s["heat_capacity"], loss * (m / 0.1) ** (2 / 3), 298.15, 4e4)
         for m in (0.05, 0.1, 1.0)
     ]
     assert [r.peak for r in runs] == sorted(r.peak for r in runs)
@@ -134,5 +134,5 @@ def test_a_bigger_cup_is_hotter_and_sooner():
 
 def test_a_cup_that_loses_nothing_reaches_the_adiabatic_rise():
     law = kamal()
-    run = sheet.cup(law, 0.1, 1900.0, 0.0, 298.15, 3e4)
+    run = data_sheet.cup(law, 0.1, 1900.0, 0.0, 298.15, 3e4)
     assert run.peak - 298.15 == pytest.approx(law.heat / 1900.0, rel=2e-3)

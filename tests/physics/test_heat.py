@@ -5,9 +5,9 @@ import pytest
 from scipy.optimize import brentq
 
 import outgas
-from outgas import catalogue, rates
 from outgas.errors import OutOfRangeError
 from outgas.physics import cure, heat
+from outgas.tables import catalogue, rates
 
 UP = outgas.resin("orthophthalic-polyester")
 LAW = rates.kinetics(UP)

@@ -5,9 +5,9 @@ import pytest
 from scipy.optimize import brentq
 
 import outgas
-from outgas import catalogue
 from outgas.errors import DataError, OutOfRangeError
-from outgas.physics import saturation, tabulate
+from outgas.physics import curve_fit, saturation
+from outgas.tables import curves
 
 
 @pytest.fixture(scope="module", params=["water", "styrene", "acetone", "isopropanol"])
@@ -24,7 +24,7 @@ def test_the_table_follows_the_exact_engine_between_its_nodes(volatile):
 
 
 def test_a_float_gives_a_float_and_an_array_an_array(volatile):
-    curve = catalogue.curve(volatile)
+    curve = curves.curve(volatile)
     one = saturation.pressure(curve, 300.0)
     assert isinstance(one, float)
     for T in (np.array([300.0]), np.array([[300.0, 310.0]]), np.array(300.0)):
@@ -34,11 +34,11 @@ def test_a_float_gives_a_float_and_an_array_an_array(volatile):
 
 
 def test_an_empty_array_stays_empty(volatile):
-    assert saturation.pressure(catalogue.curve(volatile), np.array([])).size == 0
+    assert saturation.pressure(curves.curve(volatile), np.array([])).size == 0
 
 
 def test_chunks_do_not_change_the_answer(volatile):
-    curve = catalogue.curve(volatile)
+    curve = curves.curve(volatile)
     T = np.linspace(270.0, 400.0, 3 * saturation.CHUNK + 11)
     whole = saturation.pressure(curve, T)
     pieces = np.array([saturation.pressure(curve, float(t)) for t in T[:: saturation.CHUNK]])
@@ -47,7 +47,7 @@ def test_chunks_do_not_change_the_answer(volatile):
 
 @pytest.mark.parametrize("T", [200.0, 500.0, math.nan, math.inf])
 def test_outside_its_range_there_is_no_number(T):
-    curve = catalogue.curve(outgas.volatile("styrene"))
+    curve = curves.curve(outgas.volatile("styrene"))
     for value in (T, np.array([300.0, T])):
         with pytest.raises(OutOfRangeError, match=r"outside -10\.0 to 150\.0 degC"):
             saturation.pressure(curve, value)
@@ -61,7 +61,7 @@ def test_the_public_name_says_which_volatile_is_out_of_range():
 
 
 def test_boiling_temperature_agrees_with_a_root_finder(volatile):
-    curve = catalogue.curve(volatile)
+    curve = curves.curve(volatile)
     ends = curve[0].T_low, curve[-1].T_high
     for p in np.geomspace(saturation.pressure(curve, ends[0]) * 1.01, 9e4, 12):
         root = brentq(lambda T, p=p: saturation.pressure(curve, T) - p, *ends, xtol=1e-10)
@@ -69,7 +69,7 @@ def test_boiling_temperature_agrees_with_a_root_finder(volatile):
 
 
 def test_boiling_temperature_takes_arrays_and_crosses_segments():
-    curve = catalogue.curve(outgas.volatile("water"))
+    curve = curves.curve(outgas.volatile("water"))
     T = np.array([[270.0, 423.15], [424.0, 620.0]])
     assert saturation.temperature(curve, saturation.pressure(curve, T)) == pytest.approx(
         T, abs=1e-6
@@ -84,7 +84,7 @@ def test_boiling_beyond_the_table_is_refused():
 
 
 def test_weights_may_be_arrays():
-    curves = [catalogue.curve(outgas.volatile(name)) for name in ("styrene", "water")]
+    curves = [curves.curve(outgas.volatile(name)) for name in ("styrene", "water")]
     T = np.array([300.0, 450.0, 320.0])
     with pytest.raises(OutOfRangeError):
         saturation.weighted_pressure(curves, [1.0, 1.0], T)
@@ -95,7 +95,7 @@ def test_weights_may_be_arrays():
 
 
 def test_weights_may_be_arrays_across_segments():
-    curve = catalogue.curve(outgas.volatile("water"))
+    curve = curves.curve(outgas.volatile("water"))
     T, w = np.array([300.0, 500.0, 320.0, 600.0]), np.array([0.1, 0.5, 1.0, 2.0])
     want = w * saturation.pressure(curve, T)
     assert saturation.weighted_pressure([curve], [w], T) == pytest.approx(want, rel=1e-13)
@@ -108,9 +108,9 @@ def test_every_cubic_stays_close_to_its_published_correlation():
         if s.engine != "cubic":
             continue
         T = np.linspace(s.T_low_K, s.T_high_K, 77)
-        p = sum(c.weight * tabulate.correlation(c.form, c.coefficients, T) for c in s.correlation)
-        miss = np.abs(saturation.pressure(catalogue.curve(record), T) / p - 1.0).max()
-        assert miss <= catalogue.built(record).residual_extended * 1.05 + 1e-6, name
+        p = sum(c.weight * curve_fit.correlation(c.form, c.coefficients, T) for c in s.correlation)
+        miss = np.abs(saturation.pressure(curves.curve(record), T) / p - 1.0).max()
+        assert miss <= curves.built(record).residual_extended * 1.05 + 1e-6, name
 
 
 def test_plain_peng_robinson_would_not_do():
@@ -132,9 +132,9 @@ def test_a_cubic_with_other_numbers_is_another_fluid():
 
 def test_a_correlation_form_that_is_unknown_is_refused():
     with pytest.raises(DataError, match="no correlation form"):
-        tabulate.correlation("cox", (1.0, 2.0, 3.0), np.array([300.0]))
+        curve_fit.correlation("cox", (1.0, 2.0, 3.0), np.array([300.0]))
 
 
 def test_a_curve_too_hard_for_the_degree_is_refused():
     with pytest.raises(DataError, match="no polynomial"):
-        tabulate.tabulate(lambda T: np.exp(np.abs(T - 300.0)), 263.15, 423.15, 1e-9, 6)
+        curve_fit.tabulate(lambda T: np.exp(np.abs(T - 300.0)), 263.15, 423.15, 1e-9, 6)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import outgas
-from outgas import catalogue
+from outgas.tables import catalogue
 
 ATM_MBAR = 1013.25
 ZERO = 273.15

@@ -12,7 +12,7 @@ import bubble_references as reference
 import numpy as np
 from checks import Check
 
-from outgas.physics import bubble, bubble_case, haze
+from outgas.physics import bubble, bubble_start, haze
 
 ATM = 101325.0
 R_GAS = 8.314462618
@@ -86,7 +86,7 @@ def blake_margin(R0: float) -> float:
     RT = R_GAS * T
     gas = np.array([[ATM + 2 * sigma / R0 - p_v], [p_v]])
     gas = gas * reference.SPHERE * R0**3 / RT
-    start = bubble_case.Bubbles(
+    start = bubble_start.Bubbles(
         np.array([R0]), np.array([reference.SPHERE * (3000 * R0) ** 3]), np.zeros(1), gas,
         np.array([0.0, 1e9 * p_v / RT]),
     )  # fmt: skip
@@ -125,7 +125,7 @@ def blake_checks() -> list[Check]:
 def closing(sigma: float, p: float, seconds: float) -> float:
     """Radius [um] of an empty hole of 100 um in a liquid of 50 Pa s."""
     conditions = reference.steady(p=p, eta=50.0, H=(1e-15,), D=(1e-10,), sigma=sigma, span=seconds)
-    start = bubble_case.Bubbles(
+    start = bubble_start.Bubbles(
         np.array([1e-4]), np.array([1e-3]), np.zeros(1), np.zeros((1, 1)), np.zeros(1)
     )
     grown = bubble.grow(conditions, start, np.array([0.0, seconds]), tolerance=1e-5)

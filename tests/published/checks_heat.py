@@ -11,8 +11,8 @@ import numpy as np
 from checks import ZERO, Check, _const
 
 import outgas
-from outgas import catalogue, rates
 from outgas.physics import bed, cure, heat
+from outgas.tables import catalogue, rates
 
 INERT = rates.kinetics(outgas.resin("orthophthalic-polyester"))
 QUIET = "ignore::outgas.OutgasWarning"

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 from checks import Check
 
-from outgas import catalogue
-from outgas.numbers import Number
-from outgas.records import Resin, Volatile
+from outgas.tables import catalogue
+from outgas.tables.materials import Resin, Volatile
+from outgas.tables.number import Number
 
 CHECKS: list[Check] = [
     check

@@ -1,0 +1,120 @@
+"""The command line after the job: reading the bleed, and why a laminate went white."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import click
+
+from outgas.cli.options import (
+    CURE_OPTIONS,
+    JSON_OPTION,
+    LAYUP_OPTIONS,
+    PROCESS_OPTION,
+    SHOP_OPTIONS,
+    UNSAFE,
+    as_json,
+    options,
+    read_contaminants,
+    read_layup,
+    read_shop,
+    ready,
+    say,
+)
+
+
+@click.command("bleed")
+@click.argument("resin")
+@click.option("--ply", multiple=True, metavar="PLY", help="'3 x 400 g/m2 woven glass'; repeat.")
+@click.option("--area", metavar="A", help="Of the panel: '0.8 m2'; for masses.")
+@click.option("--pitch", metavar="L", help="Between the film's holes: '25 mm'.")
+@click.option("--spot", metavar="L", help="Diameter of a spot on the breather: '8 mm'.")
+@click.option("--gained", metavar="M", help="What the breather gained, weighed: '60 g'.")
+@click.option("--breather", default="breather", show_default=True, metavar="NAME")
+@click.option("--resin-used", metavar="M", help="What was laid in: '0.9 kg'.")
+@JSON_OPTION
+def bleed_command(resin: str, ply: Sequence[str], area: str, json_out: bool, **given: Any) -> int:
+    """Read the spots on the breather over RESIN: starved, good or flooded."""
+    import outgas
+
+    ready()
+    bleed = outgas.read_bleed(resin, outgas.Layup(plies=list(ply), area=area), **given)
+    if json_out:
+        as_json(bleed.to_dict())
+    else:
+        say(str(bleed))
+    return 0 if bleed.state == "good" else UNSAFE
+
+
+SEEN_OPTION = click.option(
+    "--seen",
+    multiple=True,
+    metavar="QUESTION=ANSWER",
+    help="What was seen, as 'where=on strands'; repeat. --questions lists them.",
+)
+# Of the options that describe a case, those that bear on why a laminate is white.
+DIAGNOSE_OPTIONS = [
+    click.option("--hottest", metavar="T", help="Warmest the laminate got before it held: 35C."),
+    click.option("--degassed", metavar="P", help="Pressure of the degassing pot: '90 mbar'."),
+    click.option("--air-pressure", metavar="P", help="Of the air left in the resin: '27 mbar'."),
+    click.option("--entrained", metavar="SHARE", help="Air stirred in, by volume: 0.5%."),
+    click.option("--water-activity", metavar="A", help="0 to 1, if known."),
+    click.option("--contaminant", multiple=True, metavar="NAME=SHARE", help="acetone=1%; repeat."),
+    click.option("--autoclave", metavar="P", help="On the bag, above the atmosphere: '5 bar'."),
+    click.option("--reads-with", default="dial", help="dial (default), water or 'sensor 5 mbar'."),
+]
+
+
+def print_questions(context: click.Context, _: Any, wanted: bool) -> None:
+    """Print the questions and answers of a diagnosis, and stop."""
+    if not wanted or context.resilient_parsing:
+        return
+    from outgas.diagnosis.words import questions_text
+
+    say(questions_text())
+    context.exit()
+
+
+@click.command("diagnose")
+@click.argument("resin")
+@options(SHOP_OPTIONS, [PROCESS_OPTION])
+@click.option(
+    "--bag",
+    metavar="P",
+    help="What the bag was at: '28 inHg vacuum', '40 to 90 mbar', 'very good bag', 'weak bag'.",
+)
+@options([SEEN_OPTION], CURE_OPTIONS, DIAGNOSE_OPTIONS, LAYUP_OPTIONS)
+@click.option("--dial", default="inHg", show_default=True, help="inHg mmHg bar percent mbar torr")
+@click.option(
+    "--questions",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=print_questions,
+    help="List what --seen understands, and stop.",
+)
+@JSON_OPTION
+def diagnose_command(
+    resin: str, bag: str | None, seen: Sequence[str], dial: str, json_out: bool, **given: Any
+) -> int:
+    """Say why a laminate of RESIN went white, what to check, and what to change."""
+    import outgas
+    from outgas.show.dial import read_dial
+
+    ready()
+    dial = read_dial(dial)
+    shop, layup = read_shop(given), read_layup(given)
+    found = outgas.diagnose(
+        resin,
+        shop,
+        seen=list(seen),
+        bag_pressure=bag,
+        layup=layup,
+        rig=outgas.Rig(autoclave=given.pop("autoclave")),
+        contaminants=read_contaminants(given.pop("contaminant")),
+        **given,
+    )
+    if json_out:
+        as_json(found.to_dict())
+    else:
+        say(found.to_text(dial))
+    return 0

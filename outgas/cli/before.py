@@ -1,0 +1,155 @@
+"""The command line before and during the job: advise, schedule, press, convert."""
+
+from typing import Any
+
+import click
+
+from outgas.cli.options import (
+    CASE_OPTIONS,
+    CURE_OPTIONS,
+    HOTTEST_OPTION,
+    JSON_OPTION,
+    LAYUP_OPTIONS,
+    PROCESS_OPTION,
+    RIG_OPTIONS,
+    SHOP_OPTIONS,
+    UNSAFE,
+    advice_from,
+    as_json,
+    job_from,
+    options,
+    ready,
+    say,
+)
+from outgas.errors import InputError
+
+
+@click.command("advise")
+@click.argument("resin")
+@options(
+    SHOP_OPTIONS,
+    [PROCESS_OPTION, HOTTEST_OPTION],
+    CURE_OPTIONS,
+    CASE_OPTIONS,
+    LAYUP_OPTIONS,
+    RIG_OPTIONS,
+)
+@click.option("--bag", metavar="P", help="What the bag is at, for a verdict: '28 inHg vacuum'.")
+@click.option("--dial", default="inHg", show_default=True, help="inHg mmHg bar percent mbar torr")
+@JSON_OPTION
+def advise_command(bag: str | None, dial: str, json_out: bool, **given: Any) -> int:
+    """Say how deep a bag may go over RESIN, for the cure and for the debulk.
+
+    RESIN is a name that `outgas resins` lists, or the path of a TOML file of your own.
+    """
+    from outgas.show.dial import read_dial
+
+    ready()
+    dial = read_dial(dial)
+    advice, _ = advice_from(given, bag)
+    if json_out:
+        as_json(advice.to_dict())
+    else:
+        from outgas.window.words import advice_text
+
+        say(advice_text(advice, dial))
+    return 0 if advice.safe else UNSAFE
+
+
+@click.command("schedule")
+@click.argument("resin")
+@options(SHOP_OPTIONS, [PROCESS_OPTION], CURE_OPTIONS, CASE_OPTIONS, LAYUP_OPTIONS, RIG_OPTIONS)
+@click.option("--batch", metavar="M", help="Mixed in one cup: '1.2 kg'.")
+@click.option("--wet-out", metavar="T", help="How long wetting out takes you: '12 min'.")
+@click.option("--fill", metavar="T", help="How long an infusion's fill takes: '15 min'.")
+@click.option("--no-degas", is_flag=True, help="Leave out degassing the plain resin first.")
+@click.option("--dial", default="inHg", show_default=True, help="inHg mmHg bar percent mbar torr")
+@click.option("--csv", "csv_out", is_flag=True, help="Time and setpoint for a controller, in SI.")
+@JSON_OPTION
+def schedule_command(no_degas: bool, dial: str, csv_out: bool, json_out: bool, **given: Any) -> int:
+    """Plan a job in RESIN minute by minute against its gel; --ply is needed, but for degassing.
+
+    Exit code 1 where a rule of the clock or the window cannot be kept: the plan says which.
+    """
+    import outgas
+    from outgas.show.dial import read_dial
+
+    ready()
+    dial = read_dial(dial)
+    if csv_out and json_out:
+        raise InputError("give --csv or --json, not both")
+    shop, layup, rig = job_from(given)
+    resin = given.pop("resin")
+    plan = outgas.schedule(resin, shop, layup=layup, rig=rig, degas=not no_degas, **given)
+    if json_out:
+        as_json(plan.to_dict())
+    else:
+        say(plan.to_csv().rstrip() if csv_out else plan.to_text(dial))
+    return 0 if plan.fits else UNSAFE
+
+
+@click.command("press")
+@click.argument("resin")
+@options(SHOP_OPTIONS, [HOTTEST_OPTION], CURE_OPTIONS, CASE_OPTIONS, LAYUP_OPTIONS, RIG_OPTIONS)
+@click.option("--clamp", metavar="P", help="From the press, on top of the atmosphere: '500 mbar'.")
+@JSON_OPTION
+def press_command(clamp: str | None, json_out: bool, **given: Any) -> int:
+    """Say what force presses a panel of RESIN instead of a bag; --area is needed."""
+    import outgas
+
+    ready()
+    given["process"] = "pressing"
+    advice, layup = advice_from(given, None)
+    press = outgas.press_instead(advice, layup, clamp)
+    if json_out:
+        as_json(press.to_dict())
+    else:
+        say(str(press))
+    return 0 if press.safe else UNSAFE
+
+
+@click.command("convert")
+@click.argument("reading", required=False)
+@click.option("--altitude", metavar="H", help="Above sea level: 20m, 5000ft.")
+@click.option("--barometer", metavar="P", help="'1003 hPa'; with --altitude, a weather app's.")
+@JSON_OPTION
+def convert_command(
+    reading: str | None, altitude: str | None, barometer: str | None, json_out: bool
+) -> int:
+    """Say what a dial READING means, and what the barometer is at an altitude.
+
+    READING: '28 inHg vacuum', '-0.94 bar gauge', '95 % vacuum', '60 mbar'.
+    """
+    ready()
+    from outgas import units
+    from outgas.job.gauge import cannot_tell, reading_of, station_air
+    from outgas.tables.catalogue import practice
+
+    here, note = station_air(altitude, barometer)
+    found: dict[str, Any] = {"barometer_Pa": here}
+    lines = [note]
+    if reading is not None:
+        got = reading_of(reading, here, "reading")
+        dials = units.dial_readings(got.absolute_Pa, here)
+        found |= {"absolute_Pa": got.absolute_Pa, "dials": dials}
+        shown = ", ".join(f"{dials[key]:.{places}f} {words}" for key, places, words in _SHOWN)
+        lines.insert(0, f"{reading}: {shown}")
+        error = practice().reading.dial.high_si
+        if got.by_dial and got.absolute_Pa < error:
+            found["flag"] = cannot_tell(got.absolute_Pa, error)
+            lines.append(f"note: {found['flag']}")
+    if json_out:
+        as_json({"kind": "outgas convert", "version": 1, **found, "note": note})
+    else:
+        say("\n".join(lines))
+    return 0
+
+
+_SHOWN = (
+    ("absolute_mbar", 1, "mbar absolute"),
+    ("vacuum_inHg", 2, "inHg vacuum"),
+    ("vacuum_mmHg", 1, "mmHg vacuum"),
+    ("gauge_bar", 3, "bar gauge"),
+    ("vacuum_percent", 1, "% vacuum"),
+    ("absolute_torr", 1, "torr absolute"),
+)

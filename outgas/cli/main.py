@@ -1,0 +1,78 @@
+"""The command line's entry: which commands there are, and how each ends.
+
+Exit codes: 0 done; 1 no safe window, an unsafe verdict or a refusal; 2 bad input.
+"""
+
+import importlib
+import sys
+from collections.abc import Sequence
+
+import click
+
+from outgas.cli.options import BAD_INPUT, INTERRUPTED, UNSAFE, say
+from outgas.errors import OutgasError, RefusedError
+
+# Groups of commands with a module of their own, loaded when first named: module and attribute.
+LAZY_COMMANDS = {
+    "advise": ("outgas.cli.before", "advise_command"),
+    "bleed": ("outgas.cli.after", "bleed_command"),
+    "diagnose": ("outgas.cli.after", "diagnose_command"),
+    "convert": ("outgas.cli.before", "convert_command"),
+    "no-gauge": ("outgas.cli.no_gauge", "no_gauge"),
+    "press": ("outgas.cli.before", "press_command"),
+    "resins": ("outgas.cli.lists", "resins_group"),
+    "schedule": ("outgas.cli.before", "schedule_command"),
+    "volatiles": ("outgas.cli.lists", "volatiles_group"),
+}
+
+
+class LazyGroup(click.Group):
+    """A group whose larger commands are imported when they are asked for."""
+
+    def list_commands(self, context: click.Context) -> list[str]:
+        """Return the names of all commands, loaded or not."""
+        return sorted({*super().list_commands(context), *LAZY_COMMANDS})
+
+    def get_command(self, context: click.Context, name: str) -> click.Command | None:
+        """Return a command, loading its module if it has one of its own."""
+        if name in LAZY_COMMANDS:
+            module, attribute = LAZY_COMMANDS[name]
+            command: click.Command = getattr(importlib.import_module(module), attribute)
+            return command
+        return super().get_command(context, name)
+
+
+@click.group(
+    cls=LazyGroup,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
+@click.version_option(package_name="outgas", message="outgas %(version)s")
+def outgas_group() -> None:
+    """How much vacuum a resin will stand, before it boils under the bag."""
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command line and return its exit code; one line on standard error for an error."""
+    try:
+        result = outgas_group.main(args=arguments, prog_name="outgas", standalone_mode=False)
+        return int(result or 0)
+    except click.exceptions.NoArgsIsHelpError as error:
+        say(error.format_message())
+        return BAD_INPUT
+    except click.ClickException as error:
+        return _complain(error.format_message(), BAD_INPUT)
+    except click.Abort:
+        return _complain("stopped", INTERRUPTED)
+    except RefusedError as error:
+        return _complain(str(error), UNSAFE)
+    except OutgasError as error:
+        return _complain(str(error), BAD_INPUT)
+    except BrokenPipeError:  # the reader of our output went away
+        sys.stderr.close()
+        return 0
+
+
+def _complain(message: str, code: int) -> int:
+    """Print one line on standard error and return the exit code."""
+    click.echo(f"outgas: {' '.join(message.split())}", err=True)
+    return code

@@ -1,0 +1,353 @@
+"""The command line without a gauge: belief, next, telltale, hold and drop-test."""
+
+import re
+from collections.abc import Callable
+from typing import Any
+
+import click
+
+from outgas.cli.options import (
+    CASE_OPTIONS,
+    CURE_OPTIONS,
+    HOTTEST_OPTION,
+    JSON_OPTION,
+    LAYUP_OPTIONS,
+    PROCESS_OPTION,
+    RIG_OPTIONS,
+    SHOP_OPTIONS,
+    UNSAFE,
+    advice_from,
+    as_json,
+    options,
+    ready,
+    say,
+)
+from outgas.errors import InputError, RefusedError
+
+DIAL_OPTION = click.option(
+    "--dial", default="inHg", show_default=True, help="inHg mmHg bar percent mbar torr"
+)
+RIG_WORDS = "'5 m3/h two-stage pump, 2 m of 8 mm hose, 0.6 m2 bag, needle valve'"
+AIR_OPTIONS = SHOP_OPTIONS[2:4]
+SHOP_IF_RESIN = [
+    click.option("--temperature", metavar="T", help="Air in the shop: 26C, 79F."),
+    click.option("--humidity", metavar="RH", help="Relative: 60%."),
+    *AIR_OPTIONS,
+    *SHOP_OPTIONS[4:],
+]
+CASE = [HOTTEST_OPTION, *CURE_OPTIONS, *CASE_OPTIONS]
+LOOK_OPTIONS = [
+    click.option("--boiled", multiple=True, metavar="T", help="Water at T boiled: 20C; repeat."),
+    click.option("--boiled-on-chip", multiple=True, metavar="T", help="The same on a fresh chip."),
+    click.option("--quiet", multiple=True, metavar="T", help="Water at T did not boil: 43C."),
+    click.option("--quiet-on-chip", multiple=True, metavar="T", help="The same on a fresh chip."),
+    click.option(
+        "--fell-quiet", multiple=True, metavar="T", help="Boiling water fell quiet while bled up."
+    ),
+    click.option(
+        "--thermometer",
+        multiple=True,
+        metavar="'T [DEPTH]'",
+        help="Settled in boiling water: '38.0C 30mm', or over it: 38.0C.",
+    ),
+    click.option("--ice", is_flag=True, help="Water froze in still vapour."),
+    click.option("--ice-while-bleeding", is_flag=True, help="Water froze while air was bled in."),
+    click.option(
+        "--syringe",
+        multiple=True,
+        metavar="'V1, V2[, V3]'",
+        help="Air before, after, and coming back: '1 ml, 1.5 ml, 1.7 ml'.",
+    ),
+    click.option(
+        "--tube", multiple=True, metavar="'L1, L2'", help="Air before and after: '200 mm, 20 mm'."
+    ),
+    click.option("--pull", multiple=True, metavar="'F, D'", help="Force and cup: '150 N, 50 mm'."),
+    click.option(
+        "--plate",
+        multiple=True,
+        metavar="'M, D'",
+        help="It lifts: mass, hole: '1.15 kg, 20 mm'.",
+    ),
+    click.option(
+        "--sensor",
+        multiple=True,
+        metavar="'P, ERROR[, FLOOR]'",
+        help="'60 mbar, 10 mbar', '28 inHg vacuum, 25 mbar', '300 mbar, 5 mbar, 300 mbar'.",
+    ),
+    click.option(
+        "--milky", multiple=True, metavar="'RESIN, T'", help="'orthophthalic-polyester, 26C'."
+    ),
+    click.option("--rig", metavar="WORDS", help=f"What stands behind the bag: {RIG_WORDS}."),
+]
+
+_BULB = re.compile(r"([-+\d.]+\s*[^\s\d,]+)(?:(?:\s*,\s*|\s+)([-+\d.]+\s*[^\s\d,]*))?")
+
+LOOKS = (
+    *("boiled", "boiled_on_chip", "quiet", "quiet_on_chip", "fell_quiet", "thermometer", "ice"),
+    *("ice_while_bleeding", "syringe", "tube", "pull", "plate", "sensor", "milky", "rig"),
+)
+
+
+def _parts(text: str, least: int, most: int, what: str, example: str) -> list[str]:
+    parts = [part.strip() for part in text.split(",")]
+    if not least <= len(parts) <= most or not all(parts):
+        raise InputError(f"{what} is {text[:60]!r}; write it as {example!r}")
+    return parts
+
+
+def _bulb(text: str) -> tuple[str, str]:
+    """Split '38.0C 30mm', '38.0 degC, 30 mm' or '38.0 degC' into temperature and depth."""
+    match = _BULB.fullmatch(text.strip())
+    if match is None:
+        raise InputError(f"thermometer is {text[:60]!r}; write it as '38.0C' or '38.0C, 30 mm'")
+    return match[1], match[2] or "0 mm"
+
+
+def believe(o: dict[str, Any], here: Any) -> Any:
+    """Return the belief that the options describe, under a barometer."""
+    import outgas
+
+    bag = outgas.BagPressure.unknown(here)
+    if o["rig"] is not None:
+        bag = bag.pump(o["rig"])
+    for name, method, chip in (
+        ("boiled", "saw_boiling", False),
+        ("boiled_on_chip", "saw_boiling", True),
+        ("quiet", "stayed_quiet", False),
+        ("quiet_on_chip", "stayed_quiet", True),
+    ):
+        for T in o[name]:
+            bag = getattr(bag, method)(T, chip=chip)
+    for T in o["fell_quiet"]:
+        bag = bag.fell_quiet(T)
+    for text in o["thermometer"]:
+        bag = bag.boiling_thermometer(*_bulb(text))
+    if o["ice"]:
+        bag = bag.ice_formed()
+    if o["ice_while_bleeding"]:
+        bag = bag.ice_formed(bleeding=True)
+    listed: list[tuple[str, Callable[..., Any], int, int, str]] = [
+        ("syringe", outgas.BagPressure.syringe, 2, 3, "1 ml, 1.5 ml, 1.7 ml"),
+        ("tube", outgas.BagPressure.inverted_tube, 2, 2, "200 mm, 20 mm"),
+        ("pull", outgas.BagPressure.pull, 2, 2, "150 N, 50 mm"),
+        ("plate", outgas.BagPressure.plate_lifts, 2, 2, "1.15 kg, 20 mm"),
+        ("sensor", outgas.BagPressure.sensor, 2, 3, "60 mbar, 10 mbar"),
+        ("milky", outgas.BagPressure.went_milky, 2, 2, "orthophthalic-polyester, 26C"),
+    ]
+    for name, look, least, most, example in listed:
+        for text in o[name]:
+            bag = look(bag, *_parts(text, least, most, name, example))
+    return bag
+
+
+def _barometer(o: dict[str, Any]) -> Any:
+    from outgas import units
+    from outgas.job.gauge import station_air
+
+    here, _ = station_air(o["altitude"], o["barometer"])
+    return units.quantity(here, "Pa")
+
+
+def _air_said(o: dict[str, Any]) -> str:
+    from outgas.job.gauge import station_air
+
+    return station_air(o["altitude"], o["barometer"])[1]
+
+
+def _take_looks(given: dict[str, Any]) -> dict[str, Any]:
+    """Split the observations off the other options."""
+    return {name: given.pop(name) for name in LOOKS}
+
+
+@click.group()
+def no_gauge() -> None:
+    """Know the bag pressure without a gauge, set it, and hold it."""
+
+
+@no_gauge.command("belief")
+@click.argument("resin", required=False)
+@options(LOOK_OPTIONS, SHOP_IF_RESIN, [PROCESS_OPTION], CASE, LAYUP_OPTIONS, RIG_OPTIONS)
+@DIAL_OPTION
+@JSON_OPTION
+def belief_command(resin: str | None, dial: str, json_out: bool, **given: Any) -> int:
+    """Say where the bag is by what was seen, and with RESIN what that means for it.
+
+    All observations are of one and the same bag pressure. With RESIN give --temperature and
+    --humidity too.
+    """
+    from outgas.no_gauge.words import belief_text
+    from outgas.show.dial import read_dial
+
+    ready()
+    dial = read_dial(dial)
+    looks = _take_looks(given)
+    if resin is None:
+        bag = believe(looks, _barometer(given))
+        if json_out:
+            as_json(bag.to_dict())
+        else:
+            say(belief_text(bag, dial, _air_said(given)))
+        return UNSAFE if bag.contradictions else 0
+    said = _for_resin(resin, looks, given)
+    if json_out:
+        as_json(said.to_dict())
+    else:
+        say(said.to_text(dial))
+    return 0 if said.safe else UNSAFE
+
+
+def _for_resin(resin: str, looks: dict[str, Any], given: dict[str, Any]) -> Any:
+    from outgas import units
+    from outgas.no_gauge.bag_advice import judge
+
+    for name in ("temperature", "humidity"):
+        if given[name] is None:
+            raise InputError(f"with a resin give --{name} too, as --temperature 26C --humidity 60%")
+    advice, _ = advice_from({**given, "resin": resin}, None)
+    return judge(believe(looks, units.quantity(advice.barometer_Pa, "Pa")), advice)
+
+
+@no_gauge.command("next")
+@click.argument("resin")
+@options(LOOK_OPTIONS, SHOP_OPTIONS, [PROCESS_OPTION], CASE, LAYUP_OPTIONS, RIG_OPTIONS)
+@DIAL_OPTION
+@JSON_OPTION
+def next_command(resin: str, dial: str, json_out: bool, **given: Any) -> int:
+    """Say which cheap observation would settle best what this bag does to RESIN."""
+    from outgas.no_gauge.words import next_text
+    from outgas.show.dial import read_dial
+
+    ready()
+    dial = read_dial(dial)
+    said = _for_resin(resin, _take_looks(given), given)
+    if json_out:
+        as_json(
+            {
+                "kind": "outgas next observation",
+                "version": 1,
+                "next": None if said.next is None else said.next.to_dict(),
+                "observations": [look.to_dict() for look in said.looks],
+            }
+        )
+    else:
+        say(next_text(said, dial))
+    return 0
+
+
+@no_gauge.command("telltale")
+@click.argument("resin")
+@options(SHOP_OPTIONS, [PROCESS_OPTION], CASE, LAYUP_OPTIONS, RIG_OPTIONS)
+@click.option("--stage", metavar="STAGE", help="cure or debulk; both if not given.")
+@DIAL_OPTION
+@JSON_OPTION
+def telltale_command(stage: str | None, dial: str, json_out: bool, **given: Any) -> int:
+    """Say which two vials of water show that the bag is right for RESIN."""
+    import outgas
+    from outgas.no_gauge.words import no_vials
+    from outgas.show.dial import read_dial
+
+    ready()
+    dial = read_dial(dial)
+    advice, _ = advice_from(given, None)
+    found = {s: outgas.telltale(advice, s) for s in ([stage] if stage else ["cure", "debulk"])}
+    instead = {s: None if t else outgas.better_instrument(advice, s) for s, t in found.items()}
+    if json_out:
+        as_json(
+            {
+                "kind": "outgas tell-tales",
+                "version": 1,
+                **{s: None if t is None else t.to_dict() for s, t in found.items()},
+                "instead": instead,
+            }
+        )
+    else:
+        texts = [
+            t.to_text(dial) if t is not None else no_vials(s, str(instead[s]))
+            for s, t in found.items()
+        ]
+        say("\n\n".join(texts))
+    return 0 if any(found.values()) else UNSAFE
+
+
+@no_gauge.command("hold")
+@click.argument("resin", required=False)
+@click.option("--setpoint", metavar="P", help="'653 mbar', '10.5 inHg vacuum'; or give a RESIN.")
+@click.option("--rig", required=True, metavar="WORDS", help=RIG_WORDS)
+@click.option("--bore", default="20 mm", show_default=True, help="Of the hole under the plate.")
+@options(SHOP_IF_RESIN, [PROCESS_OPTION], CASE, LAYUP_OPTIONS, RIG_OPTIONS)
+@DIAL_OPTION
+@JSON_OPTION
+def hold_command(
+    resin: str | None,
+    setpoint: str | None,
+    rig: str,
+    bore: str,
+    dial: str,
+    json_out: bool,
+    **given: Any,
+) -> int:
+    """Say how to hold --setpoint, or the setpoint of RESIN: weight, hole, valve or switch."""
+    import outgas
+    from outgas.no_gauge.bag_advice import no_bag
+    from outgas.show.dial import read_dial
+
+    ready()
+    dial = read_dial(dial)
+    limits: dict[str, Any] = {}
+    if resin is not None:
+        for name in ("temperature", "humidity"):
+            if given[name] is None:
+                raise InputError(f"with a resin give --{name} too, or give --setpoint alone")
+        advice, _ = advice_from({**given, "resin": resin}, None)
+        no_bag(advice)
+        if advice.process == "prepreg":
+            raise InputError("prepreg is not held: it takes all the vacuum there is")
+        if setpoint is None and advice.setpoint is None:
+            raise RefusedError(
+                "no safe vacuum to hold for the cure; `outgas advise` lists the ways out"
+            )
+        at, here = setpoint or advice.setpoint, _barometer(given)
+        limits = {"deepest": advice.deepest, "shallowest": advice.shallowest}
+    elif setpoint is None:
+        raise InputError("give --setpoint, or a RESIN with --temperature and --humidity")
+    else:
+        at, here = setpoint, _barometer(given)
+    found = outgas.hold(at, outgas.Rig.from_words(rig), here, bore=bore, **limits)
+    if json_out:
+        as_json(found.to_dict())
+    else:
+        say(found.to_text(dial))
+    return 0
+
+
+@no_gauge.command("drop-test")
+@click.option("--rise", required=True, metavar="P", help="How far it moved: '1 inHg', '5 mbar'.")
+@click.option("--time", required=True, metavar="T", help="In what time: '5 min'.")
+@click.option("--rig", required=True, metavar="WORDS", help=RIG_WORDS)
+@PROCESS_OPTION
+@click.option("--silicone", is_flag=True, help="The bag is a silicone membrane.")
+@click.option("--reused", is_flag=True, help="The film was used before.")
+@options(AIR_OPTIONS)
+@DIAL_OPTION
+@JSON_OPTION
+def drop_command(rig: str, dial: str, json_out: bool, **given: Any) -> int:
+    """Say whether a bag is tight enough, from how fast it loses vacuum when shut off."""
+    import outgas
+    from outgas.show.dial import read_dial
+
+    ready()
+    dial = read_dial(dial)
+    test = outgas.drop_test(
+        given["rise"],
+        given["time"],
+        rig=outgas.Rig.from_words(rig),
+        process=given["process"],
+        barometer=_barometer(given),
+        silicone=given["silicone"],
+        reused=given["reused"],
+    )
+    if json_out:
+        as_json(test.to_dict())
+    else:
+        say(test.to_text(dial))
+    return 0 if test.passed else UNSAFE

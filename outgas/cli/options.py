@@ -1,0 +1,148 @@
+"""Options that several commands share, and what is read from them."""
+
+import functools
+import json
+import warnings
+from collections.abc import Callable, Sequence
+from typing import Any
+
+import click
+
+from outgas.errors import InputError, OutgasWarning
+
+UNSAFE, BAD_INPUT, INTERRUPTED = 1, 2, 130
+
+Command = Callable[..., int]
+
+
+def ready() -> None:
+    """Set pint's application registry to a cached one, which loads in a tenth of the time."""
+    import pint
+
+    try:
+        registry: Any = pint.UnitRegistry(cache_folder=":auto:")
+    except OSError:  # no place for a cache
+        registry = pint.UnitRegistry()
+    pint.set_application_registry(registry)  # type: ignore[no-untyped-call]
+    warnings.simplefilter("ignore", OutgasWarning)  # they stand in the result
+
+
+def say(text: str) -> None:
+    """Print on standard output."""
+    click.echo(text)
+
+
+def as_json(value: Any) -> None:
+    """Print plain types as JSON."""
+    say(json.dumps(value, indent=2, ensure_ascii=False))
+
+
+SHOP_OPTIONS = [
+    click.option("--temperature", required=True, metavar="T", help="Air in the shop: 26C, 79F."),
+    click.option("--humidity", required=True, metavar="RH", help="Relative: 60%."),
+    click.option("--altitude", metavar="H", help="Above sea level: 20m, 5000ft."),
+    click.option("--barometer", metavar="P", help="'1003 hPa'; with --altitude, a weather app's."),
+    click.option("--tool-temperature", metavar="T", help="Of the tool's face, if not the air's."),
+    click.option("--sun", metavar="Q", help="On the bag: '600 W/m2'."),
+]
+LAYUP_OPTIONS = [
+    click.option("--ply", multiple=True, metavar="PLY", help="'3 x 400 g/m2 woven glass'; repeat."),
+    click.option("--core", metavar="CORE", help="'15 mm PVC foam'."),
+    click.option("--area", metavar="A", help="Of the panel: '0.8 m2'."),
+    click.option("--tool", metavar="TOOL", help="'6 mm glass plate'."),
+    click.option("--bag-side", multiple=True, metavar="LAYER", help="'peel ply'; repeat."),
+]
+PROCESS_OPTION = click.option(
+    "--process",
+    default="wet layup",
+    show_default=True,
+    metavar="NAME",
+    help="wet-layup, infusion, prepreg, degassing, core-bonding or pressing.",
+)
+CURE_OPTIONS = [
+    click.option("--initiator", metavar="SHARE", help="Inside the sheet's range: 1.5%."),
+    click.option("--gel-time", metavar="T", help="Of a cup of this batch here: '20 min'."),
+]
+HOTTEST_OPTION = click.option(
+    "--hottest", metavar="T", help="Warmest the laminate gets before it holds: 35C."
+)
+CASE_OPTIONS = [
+    click.option("--degassed", metavar="P", help="Pressure of the degassing pot: '90 mbar'."),
+    click.option("--air-pressure", metavar="P", help="Of the air left in the resin: '27 mbar'."),
+    click.option("--entrained", metavar="SHARE", help="Air stirred in, by volume: 0.5%."),
+    click.option("--water-activity", metavar="A", help="0 to 1, if known."),
+    click.option("--contaminant", multiple=True, metavar="NAME=SHARE", help="acetone=1%; repeat."),
+    click.option("--void-target", default="2 %", show_default=True, metavar="SHARE"),
+    click.option("--vapour-share", metavar="SHARE", help="Most of a bubble that may be vapour."),
+    click.option("--confidence", default="95 %", show_default=True, metavar="SHARE"),
+]
+RIG_OPTIONS = [
+    click.option("--pump-ultimate", metavar="P", help="'2 mbar'."),
+    click.option("--hold-error", metavar="P", help="How far the pressure wanders: '20 mbar'."),
+    click.option("--autoclave", metavar="P", help="On the bag, above the atmosphere: '5 bar'."),
+    click.option("--reads-with", default="dial", help="dial (default), water or 'sensor 5 mbar'."),
+]
+JSON_OPTION = click.option("--json", "json_out", is_flag=True, help="Plain types in SI.")
+
+
+def options(*groups: list[Any]) -> Callable[[Command], Command]:
+    """Return a decorator that adds groups of options in their order."""
+
+    def add(command: Command) -> Command:
+        flat = [option for group in groups for option in group]
+        return functools.reduce(lambda done, option: option(done), reversed(flat), command)
+
+    return add
+
+
+def read_contaminants(given: Sequence[str]) -> dict[str, str]:
+    """Return {'acetone': '1%'} from 'acetone=1%' or 'acetone 1 %'."""
+    found: dict[str, str] = {}
+    for text in given:
+        name, mark, share = text.partition("=")
+        if not mark:
+            name, _, share = text.strip().partition(" ")
+        if not name.strip() or not share.strip():
+            raise InputError(f"contaminant is {text[:60]!r}; write it as 'acetone=1%'")
+        found[name.strip()] = share.strip()
+    return found
+
+
+def read_shop(o: dict[str, Any]) -> Any:
+    """Return the shop that the options describe, taken out of them."""
+    import outgas
+
+    names = ("temperature", "humidity", "altitude", "barometer", "tool_temperature", "sun")
+    return outgas.Shop(**{name: o.pop(name) for name in names})
+
+
+def read_layup(o: dict[str, Any]) -> Any:
+    """Return the layup that the options describe, taken out of them."""
+    import outgas
+
+    return outgas.Layup(
+        plies=list(o.pop("ply")),
+        core=o.pop("core"),
+        area=o.pop("area"),
+        tool=o.pop("tool"),
+        bag_side=list(o.pop("bag_side")) or None,
+    )
+
+
+def job_from(o: dict[str, Any]) -> tuple[Any, Any, Any]:
+    """Return the shop, the layup and the rig that the options describe, taken out of them."""
+    import outgas
+
+    shop, layup = read_shop(o), read_layup(o)
+    rig = outgas.Rig(**{k: o.pop(k) for k in ("pump_ultimate", "hold_error", "autoclave")})
+    o["contaminants"] = read_contaminants(o.pop("contaminant"))
+    return shop, layup, rig
+
+
+def advice_from(o: dict[str, Any], bag: str | None) -> tuple[Any, Any]:
+    """Return the advice and the layup that the options describe."""
+    import outgas
+
+    shop, layup, rig = job_from(o)
+    resin = o.pop("resin")
+    return outgas.advise(resin, shop, layup=layup, rig=rig, bag_pressure=bag, **o), layup

@@ -1,0 +1,1 @@
+"""Why a laminate went milky, and what its bleed says."""

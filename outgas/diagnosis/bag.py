@@ -1,0 +1,54 @@
+"""What was seen says of the bag, and what the bag says of the resin."""
+
+import numpy as np
+
+from outgas.diagnosis.case import Scene, scene_of
+from outgas.diagnosis.causes import gate_of
+from outgas.diagnosis.weights import Entry, likelihood, weight_of_unlisted
+from outgas.job.job import Job
+from outgas.job.told_pressure import DEEPEST_PA, Belief, certain
+from outgas.laminate.case import Case
+from outgas.tables import catalogue
+from outgas.window.window import autoclave_pressure
+
+BAG_POINTS = 21  # pressures at which what was seen is weighed anew
+
+
+def _in_resin(job: Job, bag: Belief) -> Belief:
+    """Return the pressure in the resin: the bag's, once resin can bleed or meets the vent."""
+    here = job.shop.barometer_Pa
+    if job.process == "prepreg":
+        here += autoclave_pressure(job)
+        return certain(here, "the air on the bag, carried by the resin")
+    if job.process == "pressing":
+        return certain(here, "the air; a press adds what the fibres do not carry")
+    return bag
+
+
+def _entries(scene: Scene) -> tuple[list[Entry], dict[str, str]]:
+    """Return the causes that the physics leaves room for, and why the others are ruled out."""
+    entries, impossible = [], {}
+    for cause in catalogue.signs().cause.values():
+        gate = gate_of(cause, scene)
+        if gate.room <= 0.0:
+            impossible[cause.name] = "; ".join(gate.cons)
+        else:
+            entries.append(Entry(cause, gate, cause.prior.si * gate.room))
+    return entries, impossible
+
+
+def _of_bag(job: Job, case: Case, scene: Scene) -> tuple[tuple[float, float], ...]:
+    """Return how well each bag pressure [Pa] agrees with what was seen; the best is 1.
+
+    Empty where the bag does not set the pressure in the resin.
+    """
+    if job.process in ("prepreg", "pressing"):
+        return ()
+    trust, other = catalogue.signs().weight.trust.si, weight_of_unlisted(job.resin)
+    found = []
+    for p in np.geomspace(DEEPEST_PA, case.barometer_Pa, BAG_POINTS):
+        there = certain(float(p), "")
+        entries, _ = _entries(scene_of(job, case, there, there, scene.seen))
+        found.append((float(p), likelihood(entries, scene.seen, trust, other)))
+    best = max(weight for _, weight in found)
+    return tuple((p, weight / best) for p, weight in found)

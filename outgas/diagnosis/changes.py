@@ -1,0 +1,317 @@
+"""What to change next time, cause by cause, each with its number where there is one."""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from outgas import constants, units
+from outgas.diagnosis.case import Scene, swept
+from outgas.diagnosis.diagnosis import Change
+from outgas.job.job import Job
+from outgas.laminate.case import Case
+from outgas.laminate.vapour import vapour
+from outgas.laminate.water import water_pressure
+from outgas.physics import saturation
+from outgas.tables import catalogue, curves
+from outgas.window.advice import WayOut
+from outgas.window.ways_out import DRY_AIR, ways_out
+from outgas.window.window import Window, debulked, margin_of, window_of
+
+CLEAR_OF_DEW_K = 3.0  # how far a tool is kept above the dew point, common practice
+DRY_COLDEST_K = 263.15  # below this the dew point is no concern of a shop
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What the next try can be set to: the window of the same case, and its ways out."""
+
+    job: Job
+    case: Case
+    scene: Scene
+    window: Window
+    ways: tuple[WayOut, ...]
+
+
+def plan_of(job: Job, case: Case, scene: Scene) -> Plan:
+    """Return the plan of a case."""
+    window = window_of(job, case)
+    return Plan(job, case, scene, window, ways_out(job, case, window))
+
+
+def changes(name: str, plan: Plan) -> tuple[Change, ...]:
+    """Return what to change against a cause, the most useful first."""
+    return tuple(_CHANGES[name](plan))
+
+
+def dew_point(case: Case) -> float:
+    """Return the temperature [K] at which the shop's air would wet a surface."""
+    p = case.humidity * water_pressure(case.shop_K)
+    curve = curves.curve(catalogue.volatile("water"))
+    floor = float(saturation.pressure(curve, DRY_COLDEST_K))
+    return DRY_COLDEST_K if p <= floor else float(saturation.temperature(curve, p))
+
+
+def _celsius(kelvin: float) -> str:
+    return f"{kelvin - constants.ZERO_CELSIUS_K:.0f} degC"
+
+
+def _hold(plan: Plan, where: str = "") -> list[Change]:
+    """Say where to hold the bag for the cure, or that no vacuum is safe as it stands."""
+    window, process = plan.window, plan.job.process
+    if process == "prepreg":
+        return [Change("keep full vacuum: less of it would be the wrong cure")]
+    if process == "pressing":
+        return []
+    if window.setpoint is not None:
+        text = f"{where}hold the bag at {{}} for the cure, never deeper than {{}}"
+        return [Change(text, (window.setpoint, window.deepest))]
+    return [
+        Change(
+            "no vacuum is safe for the cure as it stands: it needs {} or above and the clamp needs "
+            "{} or deeper; see outgas advise for the ways out",
+            (window.deepest, window.shallowest),
+        )
+    ]
+
+
+def _debulk(plan: Plan) -> list[Change]:
+    if plan.job.process not in ("wet layup", "infusion", "core bonding"):
+        return []
+    after = window_of(plan.job, debulked(plan.case, plan.window))
+    verb = "fill" if plan.job.process == "infusion" else "debulk first"
+    text = f"{verb} at {{}}, while the resin is thin, until it is quiet"
+    if after.setpoint is not None:
+        return [
+            Change(
+                text + "; then come up and cure at {}", (plan.window.debulk_hold, after.setpoint)
+            )
+        ]
+    return [Change(text + "; then come up", (plan.window.debulk_hold,))]
+
+
+def _named(plan: Plan, *openings: str) -> list[Change]:
+    """Return the ways out that begin with given words; they carry their own numbers."""
+    return [
+        Change(str(way).replace("{", "{{").replace("}", "}}"))
+        for way in plan.ways
+        if str(way).startswith(openings)
+    ]
+
+
+def _boiling(plan: Plan) -> list[Change]:
+    found = [*_debulk(plan), *_hold(plan, "with no debulk " if _debulk(plan) else "")]
+    hot = plan.case.hottest_K
+    cooler = vapour(plan.case, max(plan.case.shop_K, hot - 10.0)).high
+    if hot - 10.0 >= plan.case.shop_K:
+        text = f"build it thinner or in stages: 10 K cooler than {_celsius(hot)} it boils at {{}}"
+        found.append(Change(text, (cooler,)))
+    return found
+
+
+def _dissolved(plan: Plan) -> list[Change]:
+    found = [*_debulk(plan), *_named(plan, "degas the resin")]
+    return [*found, *_hold(plan, "without that " if found else "")]
+
+
+def _entrained(plan: Plan) -> list[Change]:
+    found = [
+        Change("stir slowly by hand, let it stand five minutes, roll from the middle outwards"),
+        *_debulk(plan),
+    ]
+    window = plan.window
+    if plan.job.process in ("prepreg", "pressing") or window.setpoint is None:
+        return [*found, *_hold(plan)]
+    text = "clamp it: hold {} for the cure; {} is the weakest that clamps, never deeper than {}"
+    return [*found, Change(text, (window.setpoint, window.shallowest, window.deepest))]
+
+
+def _leak(_plan: Plan) -> list[Change]:
+    most = catalogue.signs().gate.drop_test
+    low, likely, high = (p / 100 for p in (most.low_si, most.si, most.high_si))
+    inches = units.quantity(most.si, "Pa").m_as("inHg")
+    return [
+        Change(  # a loss, not a reading: it stays in the text, rounded to the stricter
+            f"pump the dry bag down, shut it off: it may lose {math.floor(likely)} mbar "
+            f"({math.floor(10.0 * inches) / 10.0:.1f} inHg) in five minutes, less in a small "
+            f"bag (limits from {low:.0f} to {high:.0f} mbar are in print)"
+        ),
+        Change("listen along the seal, press the tape again when it is warm, double it at pleats"),
+    ]
+
+
+def _moisture(plan: Plan) -> list[Change]:
+    case = plan.case
+    dew = dew_point(case)
+    found = []
+    if case.tool_K < dew + CLEAR_OF_DEW_K:
+        found.append(
+            Change(
+                f"warm the tool to {_celsius(dew + CLEAR_OF_DEW_K)} or more: this air wets "
+                f"anything below {_celsius(dew)}"
+            )
+        )
+    if plan.job.process == "prepreg":
+        return [*found, *_named(plan, "keep what", "cure with"), *_hold(plan)]
+    found.append(
+        Change(
+            f"dry shop, cloth and core to {DRY_AIR:.0%} humidity or less; keep cloth wrapped, and "
+            "warm it before unwrapping"
+        )
+    )
+    return [*found, *_named(plan, "dry the shop"), *_hold(plan)]
+
+
+def _starved(plan: Plan) -> list[Change]:
+    found = [
+        Change("less bleed: film with fewer holes, a thinner or smaller bleeder, a film beyond it"),
+    ]
+    if plan.window.setpoint is not None and plan.job.process not in ("prepreg", "pressing"):
+        found.append(
+            Change(
+                "less clamp once it is quiet: {} holds, {} is the weakest that clamps",
+                (plan.window.setpoint, plan.window.shallowest),
+            )
+        )
+    found.append(Change("change a breather that feels stiff; no deep vacuum until the gel"))
+    return found
+
+
+def _dry(plan: Plan) -> list[Change]:
+    resin = plan.case.resin
+    mPas = resin.viscosity.si * 1e3
+    return [
+        Change("wet the tool first and lay the cloth into the resin; wait until it is clear"),
+        Change(
+            f"warm resin and cloth to 25 degC (it is {mPas:.0f} mPa s there, thicker in the cold), "
+            f"never below {_celsius(resin.minimum_temperature.si)}; mix less at a time"
+        ),
+        Change("cloth with the finish for this resin, dry and not years old"),
+    ]
+
+
+def _binder(_plan: Plan) -> list[Change]:
+    return [
+        Change("stitched mat, or mat sold for epoxy; or a resin with styrene for bound mat"),
+        Change("try a hand's width first: it must go clear before any bag"),
+    ]
+
+
+def _bridging(_plan: Plan) -> list[Change]:
+    return [
+        Change("cut the cloth at the corner and lap it; press it in before the bag, with a fillet"),
+        Change(
+            "a pleat of bag on each side of every inside corner, and push the bag in by hand "
+            "at a weak vacuum before going deeper"
+        ),
+    ]
+
+
+def _blush(plan: Plan) -> list[Change]:
+    dew = dew_point(plan.case) + CLEAR_OF_DEW_K
+    if plan.case.resin.family == "epoxy":
+        damp = catalogue.signs().gate.damp.low_si
+        return [
+            Change("wash with warm water before any bonding, sanding or paint"),
+            Change(
+                f"next time below {damp:.0%} humidity, everything at {_celsius(dew)} or warmer "
+                "until it has cured; peel ply over it takes the film off"
+            ),
+        ]
+    least = _celsius(plan.case.resin.minimum_temperature.si)
+    return [
+        Change("keep air off it: film or bag tight on the surface until it is hard"),
+        Change(f"resin, shop and tool at {least} or warmer, initiator within the sheet's range"),
+    ]
+
+
+def _shrinkage(plan: Plan) -> list[Change]:
+    return [
+        Change("build it in thinner stages, each below its peak before the next"),
+        Change(
+            "a slower initiator within its sheet's range, or a resin that peaks lower; "
+            f"cool a laminate that passes {_celsius(plan.case.hottest_K + 20.0)}"
+        ),
+    ]
+
+
+def _core(plan: Plan) -> list[Change]:
+    found = [
+        Change("prime the core with resin and let it gel, or take it perforated or grooved"),
+        Change("pull the dry core in the bag for some hours before any resin"),
+        *_hold(plan),
+    ]
+    core = plan.case.core
+    if core is not None:
+        found.insert(
+            2, Change(f"keep {core.title} below {_celsius(core.maximum_temperature.low_si)}")
+        )
+    return found
+
+
+def _cleaner(plan: Plan) -> list[Change]:
+    return [
+        Change("dry rollers and brushes before they touch resin; keep acetone from peroxide"),
+        *_hold(plan),
+        Change("test the hardness: solvent left in keeps it soft"),
+    ]
+
+
+def _peroxide(_plan: Plan) -> list[Change]:
+    return [
+        Change(
+            "an initiator low in free hydrogen peroxide, as the resin's sheet names it, within "
+            "its range"
+        ),
+        Change("mix a cup and watch it: no laying up until one stays quiet"),
+    ]
+
+
+def _stripped(plan: Plan) -> list[Change]:
+    return [
+        *_leak(plan),
+        Change(
+            "bleed air only at the pump or the pot, never through the bag: each cubic metre swept "
+            f"through takes {swept(plan.scene):.0f} g of monomer"
+        ),
+    ]
+
+
+def _front(plan: Plan) -> list[Change]:
+    return [
+        Change(
+            "throttle the inlet so that strands fill with the gaps; stop the flow medium short "
+            "of the edge; no open channel along it"
+        ),
+        Change(
+            "fill at {}, then hold the vent at {}",
+            (
+                plan.window.debulk_hold,
+                plan.window.setpoint
+                if plan.window.setpoint is not None
+                else min(
+                    plan.window.deepest + margin_of(plan.job, plan.window.deepest),
+                    plan.case.barometer_Pa,
+                ),
+            ),
+        ),
+    ]
+
+
+_CHANGES: dict[str, Callable[[Plan], list[Change]]] = {
+    "resin-boiling": _boiling,
+    "dissolved-air": _dissolved,
+    "entrained-air": _entrained,
+    "leak": _leak,
+    "moisture": _moisture,
+    "starved": _starved,
+    "dry-fibre": _dry,
+    "mat-binder": _binder,
+    "bridging": _bridging,
+    "blushed-surface": _blush,
+    "shrinkage": _shrinkage,
+    "core-gas": _core,
+    "cleaner-residue": _cleaner,
+    "peroxide-gas": _peroxide,
+    "stripped": _stripped,
+    "front-too-fast": _front,
+}

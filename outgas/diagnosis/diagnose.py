@@ -1,0 +1,257 @@
+"""Why a laminate went white: `outgas.diagnose`, from what was seen to a ranked list of causes.
+
+read (seen.py) -> what the physics leaves room for (scene.py, gas_gates.py, gates.py) -> weigh the
+answers (weighing.py) -> what to ask (asking.py) and what to change (changes.py).
+"""
+
+import math
+from typing import TYPE_CHECKING, Any
+
+from outgas import units
+from outgas.diagnosis import changes
+from outgas.diagnosis.answers import read_seen
+from outgas.diagnosis.bag import _entries, _in_resin, _of_bag
+from outgas.diagnosis.case import COLDER_K, Gate, Scene, scene_of
+from outgas.diagnosis.diagnosis import Change, Diagnosis, Suspect
+from outgas.diagnosis.next_question import next_question
+from outgas.diagnosis.weights import Entry, leads_clearly, posterior, ranked, weight_of_unlisted
+from outgas.errors import InputError, RefusedError
+from outgas.job.job import Job, job_of
+from outgas.job.layup import Layup
+from outgas.job.rig import Rig
+from outgas.job.shop import Shop
+from outgas.job.told_pressure import read_bag
+from outgas.laminate import whiteness
+from outgas.laminate.case import Case
+from outgas.tables import catalogue
+from outgas.tables.causes import STRENGTHS
+from outgas.tables.materials import Resin
+from outgas.window import assumptions, cautions
+from outgas.window.defaults import case_of
+from outgas.window.refusals import refuse
+from outgas.window.window import reading_error
+
+if TYPE_CHECKING:
+    from outgas.units import Measure
+
+_CLOTHS = {"chopped-strand-mat": "chopped mat"}
+
+
+def diagnose(
+    resin: str | Resin,
+    shop: Shop,
+    *,
+    process: str = "wet layup",
+    seen: Any = None,
+    bag_pressure: Any = None,
+    layup: Layup | None = None,
+    rig: Rig | None = None,
+    hottest: "Measure | None" = None,
+    air_pressure: "Measure | None" = None,
+    degassed: "Measure | None" = None,
+    entrained: Any = None,
+    water_activity: Any = None,
+    contaminants: dict[str, Any] | None = None,
+    reads_with: str = "dial",
+    initiator: Any = None,
+    gel_time: "Measure | None" = None,
+) -> Diagnosis:
+    """Return why a laminate went white, as far as can be told, and what to ask and change.
+
+    Parameters
+    ----------
+    resin, shop, process, layup, rig
+        As in outgas.advise: what was laminated, where, how and with what.
+    seen
+        What was seen or remembered, as {'where': 'on strands'} or ['where=on strands']; questions
+        and answers of outgas.questions(). Leave out what was not looked at.
+    bag_pressure
+        A reading ('28 inHg vacuum', '60 mbar', a quantity), an interval of two readings (a pair, or
+        '40 to 90 mbar'), 'very good bag', 'weak bag', a belief with chance_below, or None.
+    hottest
+        Warmest moment before the gel could hold a bubble, if known.
+    air_pressure, degassed, entrained, water_activity, contaminants
+        As in outgas.advise.
+    reads_with
+        'dial', 'water' or 'sensor 5 mbar': how far a reading of bag_pressure may be off.
+    initiator, gel_time
+        As in outgas.advise: they set how warm a layup got before its gel could hold a bubble.
+
+    Returns
+    -------
+    A Diagnosis: ranked causes, .ask, .cannot_tell, str() for a builder, to_dict() for a script.
+    Pressures [Pa] are absolute, temperatures [K].
+
+    Raises
+    ------
+    UnknownNameError, InputError, OutOfRangeError, DataError
+        One line each: what was given and what is allowed, with the nearest words.
+
+    Notes
+    -----
+    What should not have been laid up at all (polystyrene with styrene, a tool below the dew point)
+    is not refused here, for it has happened: .refusal says it.
+    """
+    answers = read_seen(seen)
+    pot = degassed
+    noted = []
+    if answers.get("degassed") == "yes" and degassed is None and air_pressure is None:
+        pot = units.quantity(catalogue.practice().gas.pot_pressure.si, "Pa")
+        noted.append(
+            f"degassed, no pressure given: taken as a pot at {pot.m_as('mbar'):.0f} mbar, which "
+            "leaves about half of the air"
+        )
+    if answers.get("degassed") == "no" and (degassed is not None or air_pressure is not None):
+        raise InputError("seen says degassed=no, but degassed or air_pressure was given; drop one")
+    job = job_of(
+        resin,
+        shop,
+        process=process,
+        layup=layup,
+        rig=rig,
+        vapour_share=None,
+        confidence=0.95,
+        hottest=hottest,
+        air_pressure=air_pressure,
+        degassed=pot,
+        entrained=entrained,
+        water_activity=water_activity,
+        contaminants=contaminants,
+        void_target="2 %",
+        reads_with=reads_with,
+        initiator=initiator,
+        gel_time=gel_time,
+    )
+    if job.process == "degassing":
+        raise InputError("process is degassing; a pot has no laminate to go white")
+    implied = _implied(job, answers)
+    for name, answer in implied.items():
+        noted.append(f"{name.replace('-', ' ')}: {answer}, from what was described")
+    answers = {**implied, **answers}
+    error = None if job.reads_with == "water" else reading_error(job, 0.0)
+    bag = read_bag(bag_pressure, shop.barometer_Pa, error)
+    case = case_of(job)
+    scene = scene_of(job, case, bag, _in_resin(job, bag), answers)
+    return _assemble(job, case, scene, noted)
+
+
+def questions() -> dict[str, dict[str, str]]:
+    """Return what diagnose understands: for each question, its answers and what each means.
+
+    Returns
+    -------
+    {'where': {'on strands': 'white along the strands ...', ...}, ...}; plain words, no units.
+    """
+    return {
+        name.replace("-", " "): dict(question.answers)
+        for name, question in catalogue.signs().question.items()
+    }
+
+
+def _implied(job: Job, answers: dict[str, str]) -> dict[str, str]:
+    """Return answers that the description already holds; what was said goes before."""
+    found = {}
+    core, shop, plies = job.layup.core, job.shop, job.layup.plies
+    if core is not None and "core-kind" not in answers:
+        found["core-kind"] = "balsa" if core.wood else "foam"
+    if shop.tool_temperature_K < shop.temperature_K - COLDER_K and "tool" not in answers:
+        found["tool"] = "colder than the air"
+    kinds = {_CLOTHS.get(ply.fabric.name, _weave(ply.fabric.name)) for ply in plies}
+    if len(kinds) == 1 and "cloth" not in answers:
+        found["cloth"] = kinds.pop()
+    return found
+
+
+def _weave(name: str) -> str:
+    return "woven" if "woven" in name else "stitched"
+
+
+# Putting together -------------------------------------------------------------------------------
+
+
+def _assemble(job: Job, case: Case, scene: Scene, noted: list[str]) -> Diagnosis:
+    entries, impossible = _entries(scene)
+    trust = catalogue.signs().weight.trust.si
+    other = weight_of_unlisted(job.resin)
+    found, unlisted = posterior(entries, scene.seen, trust, other)
+    by_name = {entry.cause.name: entry for entry in entries}
+    plan = changes.plan_of(job, case, scene)
+    suspects = tuple(
+        _suspect(by_name[name], p, scene, changes.changes(name, plan)) for name, p in ranked(found)
+    )
+    return Diagnosis(
+        resin=job.resin.name,
+        resin_title=job.resin.title,
+        process=job.process,
+        barometer_Pa=case.barometer_Pa,
+        hottest_K=case.hottest_K,
+        seen={name.replace("-", " "): answer for name, answer in scene.seen.items()},
+        bag_text=scene.bag.text,
+        bag_Pa=scene.bag.interval,
+        of_bag=_of_bag(job, case, scene),
+        causes=suspects,
+        unlisted=unlisted,
+        impossible=impossible,
+        cannot_tell=not leads_clearly(entries, scene.seen, other),
+        ask=next_question(entries, found, scene),
+        refusal=_refusal(job),
+        assumptions=(*_assumed(scene), *noted, *assumptions.assumptions(job, case)),
+        cautions=cautions.cautions(job, case),
+    )
+
+
+def _refusal(job: Job) -> str:
+    try:
+        refuse(job)
+    except RefusedError as error:
+        return str(error).removeprefix("refused: ")
+    return ""
+
+
+def _assumed(scene: Scene) -> tuple[str, ...]:
+    found = [f"bag pressure: {scene.bag.text}"]
+    if scene.resin is not scene.bag:
+        found.append(f"pressure in the resin: {scene.resin.text}")
+    else:
+        found.append("the resin ends at the bag's pressure, as it does once it can bleed")
+    gas = scene.case.resin.reaction_gas
+    if gas:
+        found.append(f"this resin makes gas of its own ({gas}): counted as not in the list")
+    found.append("weights of the answers are estimates; see data/causes.toml for each row's source")
+    return tuple(found)
+
+
+def _suspect(entry: Entry, p: float, scene: Scene, change: tuple[Change, ...]) -> Suspect:
+    cause, gate = entry.cause, entry.gate
+    said: dict[str, list[str]] = {strength: [] for strength in STRENGTHS}
+    for question, answer in scene.seen.items():
+        sign = cause.sign_of(question)
+        strength = None if sign is None else sign.strength(answer)
+        if sign is not None and strength is not None:
+            said[strength].append(f"{question.replace('-', ' ')}: {answer} ({sign.why})")
+    return Suspect(
+        name=cause.name,
+        title=cause.title,
+        probability=p,
+        evidence_for=(*gate.pros, *said["typical"], *said["fits"]),
+        evidence_against=(*gate.cons, *said["hardly"], *said["against"]),
+        acts=gate.acts,
+        void=gate.void,
+        radius_m=gate.radius,
+        whiteness=_whiteness(gate, scene),
+        matters=cause.matters,
+        effect=cause.effect,
+        change=change,
+    )
+
+
+def _whiteness(gate: Gate, scene: Scene) -> str:
+    """Say how the least and the most that a cause would make looks."""
+    if gate.void is None or gate.radius is None:
+        return "a film on the surface"
+    middle = math.sqrt(gate.radius[0] * gate.radius[1])
+    words = [
+        whiteness.predicted(min(v, 1.0), middle, scene.thickness, scene.index).words
+        for v in gate.void
+    ]
+    return words[0] if words[0] == words[1] else f"{words[0]} to {words[1]}"

@@ -1,0 +1,187 @@
+"""What a diagnosis says: plain frozen records in SI floats, with quantities at their door."""
+
+import json
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from outgas import units
+from outgas.show.amounts import mbar_up
+
+if TYPE_CHECKING:
+    from outgas.units import Quantity
+
+VERSION = 1  # of to_dict(); raised whenever a key changes its meaning
+Span = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """Something to do differently; text with {} where each pressure [Pa] goes."""
+
+    text: str
+    pressures_Pa: tuple[float, ...] = ()
+
+    def __str__(self) -> str:
+        """Return it in absolute mbar, rounded towards less vacuum."""
+        return self.text.format(*(f"{mbar_up(p)} mbar" for p in self.pressures_Pa))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Suspect:
+    """One cause: how likely, what speaks for and against, what it would make, what to change.
+
+    void (share of gas) and radius_m are ranges, None where the cause makes none; an upper void of
+    one means without limit. whiteness is how that would look. acts says at which pressure or when.
+    matters is cosmetic, stiffness or structural, at worst.
+    """
+
+    name: str
+    title: str
+    probability: float
+    evidence_for: tuple[str, ...]
+    evidence_against: tuple[str, ...]
+    acts: str
+    void: Span | None
+    radius_m: Span | None
+    whiteness: str
+    matters: str
+    effect: str
+    change: tuple[Change, ...]
+
+    @property
+    def radius(self) -> "tuple[Quantity, Quantity] | None":
+        """Of the bubbles or gaps, from small to large [m]."""
+        if self.radius_m is None:
+            return None
+        return units.quantity(self.radius_m[0], "m"), units.quantity(self.radius_m[1], "m")
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain types in SI."""
+        return {
+            "name": self.name,
+            "title": self.title,
+            "probability": self.probability,
+            "evidence_for": list(self.evidence_for),
+            "evidence_against": list(self.evidence_against),
+            "acts": self.acts,
+            "void_fraction": None if self.void is None else list(self.void),
+            "radius_m": None if self.radius_m is None else list(self.radius_m),
+            "whiteness": self.whiteness,
+            "matters": self.matters,
+            "effect": self.effect,
+            "change": [
+                {"text": str(change), "pressures_Pa": list(change.pressures_Pa)}
+                for change in self.change
+            ],
+        }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ask:
+    """The question that best separates the leading two causes.
+
+    points maps each answer to the cause it would speak for ('' where for neither). bits is the
+    information expected of it, 0 to 1. now: it can still be tried on the part.
+    """
+
+    question: str
+    text: str
+    how_to: str
+    now: bool
+    points: dict[str, str]
+    bits: float
+
+    def __str__(self) -> str:
+        return f"{self.text} ({' / '.join(self.points)})"
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain types."""
+        return {
+            "question": self.question,
+            "text": self.text,
+            "how_to": self.how_to,
+            "now": self.now,
+            "points": dict(self.points),
+            "bits": self.bits,
+        }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Diagnosis:
+    """Why a laminate is white, as far as can be told.
+
+    causes are ranked, the likeliest first; unlisted is the probability of a cause that is not among
+    them. impossible maps causes that the physics rules out to the reason. cannot_tell: no cause
+    leads clearly. of_bag holds how well each bag pressure [Pa] agrees with what was seen, the bag's
+    own reading left out: what BagPressure.saw_white takes in. ask is the question that best
+    separates the leading two, None where none does.
+    """
+
+    resin: str
+    resin_title: str
+    process: str
+    barometer_Pa: float
+    hottest_K: float
+    seen: dict[str, str]
+    bag_text: str
+    bag_Pa: Span
+    of_bag: tuple[tuple[float, float], ...]
+    causes: tuple[Suspect, ...]
+    unlisted: float
+    impossible: dict[str, str]
+    cannot_tell: bool
+    ask: Ask | None
+    refusal: str
+    assumptions: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+    @property
+    def leading(self) -> Suspect:
+        """The likeliest cause, clearly ahead or not."""
+        return self.causes[0]
+
+    def cause(self, name: str) -> Suspect | None:
+        """Return a cause by name, None where the physics rules it out."""
+        return next((cause for cause in self.causes if cause.name == name), None)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain types in SI, the unit in each key, with a version."""
+        return {
+            "kind": "outgas diagnosis",
+            "version": VERSION,
+            "resin": self.resin,
+            "process": self.process,
+            "barometer_Pa": self.barometer_Pa,
+            "hottest_K": self.hottest_K,
+            "seen": dict(self.seen),
+            "bag": self.bag_text,
+            "bag_low_Pa": self.bag_Pa[0],
+            "bag_high_Pa": self.bag_Pa[1],
+            "of_bag": [{"bag_Pa": p, "agreement": a} for p, a in self.of_bag],
+            "cannot_tell": self.cannot_tell,
+            "causes": [cause.to_dict() for cause in self.causes],
+            "unlisted_probability": self.unlisted,
+            "impossible": dict(self.impossible),
+            "ask": None if self.ask is None else self.ask.to_dict(),
+            "refusal": self.refusal,
+            "assumptions": list(self.assumptions),
+            "cautions": list(self.cautions),
+        }
+
+    def to_json(self) -> str:
+        """Return to_dict() as JSON text."""
+        return json.dumps(self.to_dict(), indent=2, ensure_ascii=False)
+
+    def to_text(self, dial: str = "inHg") -> str:
+        """Return the diagnosis in words, on an inHg, mmHg, bar, percent, mbar or torr dial."""
+        from outgas.diagnosis.words import diagnosis_text
+
+        return diagnosis_text(self, dial)
+
+    def __str__(self) -> str:
+        return self.to_text()
+
+    def _repr_html_(self) -> str:
+        from outgas.diagnosis.words import diagnosis_html
+
+        return diagnosis_html(self)

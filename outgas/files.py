@@ -1,0 +1,40 @@
+"""Files of ours and of users: written whole or not at all, read within bounds."""
+
+import contextlib
+import os
+import stat
+import tempfile
+from pathlib import Path
+
+MOST_BYTES = 4_000_000  # of a file that a person wrote: no table or job comes near it
+
+
+def write_atomic(path: Path, content: bytes) -> None:
+    """Write a file so that a reader sees the old one or the new one, never half of it.
+
+    The folder is made where it is missing. OSError where it cannot be written; nothing is left
+    behind then.
+    """
+    path.parent.mkdir(parents=True, exist_ok=True)
+    handle, scratch = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+    try:
+        with os.fdopen(handle, "wb") as out:
+            out.write(content)
+            out.flush()
+            os.fsync(out.fileno())
+        Path(scratch).replace(path)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            Path(scratch).unlink()
+        raise
+
+
+def read_bounded(path: Path, most: int = MOST_BYTES) -> bytes:
+    """Return a regular file's content; OSError for what is no regular file, or is too large."""
+    with path.open("rb") as source:
+        found = os.fstat(source.fileno())
+        if not stat.S_ISREG(found.st_mode):
+            raise OSError(f"{path} is not a regular file")
+        if found.st_size > most:
+            raise OSError(f"{path} holds {found.st_size} bytes, more than {most}")
+        return source.read(most + 1)[:most]

@@ -1,0 +1,182 @@
+"""What was asked, read once into records and SI floats, or refused in one line."""
+
+import dataclasses
+from dataclasses import dataclass
+from typing import Any
+
+from outgas import units
+from outgas.errors import InputError, OutOfRangeError
+from outgas.job.gauge import reading_of
+from outgas.job.layup import Layup
+from outgas.job.process import read_process
+from outgas.job.rig import Rig
+from outgas.job.shop import Shop
+from outgas.tables import catalogue
+from outgas.tables.catalogue import as_resin
+from outgas.tables.materials import Resin, Volatile
+
+CONFIDENCE_RANGE = (0.5, 0.999)
+VOID_RANGE = (1e-4, 0.5)
+SHARE_RANGE = (0.05, 1.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """What was asked, read into records and SI floats; None where a default is to be used."""
+
+    resin: Resin
+    shop: Shop
+    process: str
+    layup: Layup
+    rig: Rig
+    reads_with: str
+    sensor_Pa: float
+    vapour_share: float
+    confidence: float
+    hottest_K: float | None
+    air_Pa: float | None
+    pot_Pa: float | None
+    entrained: float | None
+    water: float | None
+    contaminants: tuple[tuple[Volatile, float], ...]
+    void_target: float
+    initiator: float | None = None
+    gel_s: float | None = None
+    seeded: bool = False  # whether the pot is seeded with bubbles and stirred
+
+    def but(self, **changes: Any) -> "Job":
+        """Return these inputs with some changed."""
+        return dataclasses.replace(self, **changes)
+
+
+def read_reads_with(text: str, rig: Rig) -> tuple[str, float]:
+    """Return how the pressure is read, and a sensor's error [Pa]."""
+    kind, _, rest = str(text).strip().partition(" ")
+    if kind == "sensor":
+        if rest:
+            return kind, units.positive(rest, "Pa", "sensor error", zero=True)
+        if rig.sensor_error is None:
+            raise InputError("reads_with is 'sensor'; state its error, as 'sensor 5 mbar'")
+        return kind, rig.sensor_error
+    if kind not in ("dial", "water") or rest:
+        raise InputError(f"reads_with is {str(text)[:40]!r}; it is dial, water or 'sensor 5 mbar'")
+    return kind, 0.0
+
+
+def job_of(
+    resin: str | Resin,
+    shop: Shop,
+    *,
+    process: str,
+    layup: Layup | None,
+    rig: Rig | None,
+    vapour_share: Any,
+    confidence: Any,
+    hottest: Any,
+    air_pressure: Any,
+    degassed: Any,
+    entrained: Any,
+    water_activity: Any,
+    contaminants: dict[str, Any] | None,
+    void_target: Any,
+    reads_with: str,
+    initiator: Any = None,
+    gel_time: Any = None,
+) -> Job:
+    """Read every argument of advise, each refused in one line if it cannot be used."""
+    if not isinstance(shop, Shop):
+        raise InputError(
+            f"shop is {str(shop)[:40]!r}; give outgas.Shop(temperature=..., humidity=...)"
+        )
+    if layup is not None and not isinstance(layup, Layup):
+        raise InputError("layup is not a Layup; give outgas.Layup(plies=[...])")
+    if rig is not None and not isinstance(rig, Rig):
+        raise InputError("rig is not a Rig; give outgas.Rig(...)")
+    record, name = as_resin(resin), read_process(process)
+    if name not in record.processes:
+        raise InputError(
+            f"{record.name} is not for {name}; it is for {', '.join(record.processes)}"
+        )
+    rig = rig or Rig()
+    kind, sensor = read_reads_with(reads_with, rig)
+    margins = catalogue.practice().margins
+    share = margins.vapour_share.si
+    if vapour_share is not None:
+        share = units.one_fraction(vapour_share, "vapour share")
+        units.inside(share, *SHARE_RANGE, "vapour share", "")
+    trust = units.inside(
+        units.one_fraction(confidence, "confidence"), *CONFIDENCE_RANGE, "confidence", ""
+    )
+    void = units.one_fraction(void_target, "void target")
+    units.inside(void * 100, VOID_RANGE[0] * 100, VOID_RANGE[1] * 100, "void target", "%")
+    here = shop.barometer_Pa
+    if degassed is not None and air_pressure is not None:
+        raise InputError("give degassed or air_pressure, not both: each says how much air is left")
+    dissolved = None if air_pressure is None else units.read_absolute(air_pressure, "air pressure")
+    pot = None if degassed is None else reading_of(degassed, here, "degassed").absolute_Pa
+    for what, value in (("air pressure", dissolved), ("degassed", pot)):
+        if value is not None and value > here:
+            raise InputError(
+                f"{what} is {value / 100:.0f} mbar, above the barometer's {here / 100:.0f} mbar"
+            )
+    water = None
+    if water_activity is not None:
+        water = units.one_fraction(water_activity, "water activity")
+    return Job(
+        resin=record,
+        shop=shop,
+        process=name,
+        layup=layup or Layup(),
+        rig=rig,
+        reads_with=kind,
+        sensor_Pa=sensor,
+        vapour_share=share,
+        confidence=trust,
+        hottest_K=None if hottest is None else units.one(hottest, "K", "hottest"),
+        air_Pa=dissolved,
+        pot_Pa=pot,
+        entrained=None if entrained is None else units.one_fraction(entrained, "entrained"),
+        water=water,
+        contaminants=read_contaminants(contaminants),
+        void_target=void,
+        initiator=read_initiator(initiator, record),
+        gel_s=None if gel_time is None else units.positive(gel_time, "s", "gel time"),
+    )
+
+
+def read_initiator(given: Any, resin: Resin) -> float | None:
+    """Return the initiator's mass fraction if the resin's sheet allows it."""
+    if given is None:
+        return None
+    level = resin.initiator_level
+    if level is None:
+        raise InputError(
+            f"initiator is {given}; {resin.title} is mixed at its sheet's ratio, there is none to "
+            "vary"
+        )
+    share = units.one_fraction(given, "initiator")
+    low, high = level.low_si, level.high_si
+    if not low - 1e-12 <= share <= high + 1e-12:
+        raise OutOfRangeError(
+            f"initiator is {share:.2%}, outside the {low:.1%} to {high:.1%} of the sheet of "
+            f"{resin.title}: never below or above it"
+        )
+    return share
+
+
+CONTAMINANT_LIMIT = 0.1  # a trace volatile; beyond a tenth it is part of the resin
+
+
+def read_contaminants(given: dict[str, Any] | None) -> tuple[tuple[Volatile, float], ...]:
+    """Return volatiles and mass fractions from {'acetone': '1 %'}."""
+    found = []
+    for name, share in (given or {}).items():
+        fraction = units.one_fraction(share, f"contaminant {name}")
+        if fraction > CONTAMINANT_LIMIT:
+            raise InputError(
+                f"contaminant {name} is {fraction:.0%}; above {CONTAMINANT_LIMIT:.0%} describe "
+                "the mixture as a resin of its own"
+            )
+        if fraction > 0.0:
+            found.append((catalogue.volatile(name), fraction))
+    return tuple(found)

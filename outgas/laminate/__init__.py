@@ -1,0 +1,1 @@
+"""What happens in the laminate: activity, water, warming, gas, bubbles, whiteness."""

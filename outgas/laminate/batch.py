@@ -1,0 +1,125 @@
+"""How fast this batch is: its gel by the sheet or as measured, its life in the cup."""
+
+import dataclasses
+import math
+from dataclasses import dataclass
+
+from outgas import constants
+from outgas.errors import InputError
+from outgas.job.job import Job
+from outgas.physics import cure
+from outgas.tables import catalogue, rates
+from outgas.tables.materials import Resin
+
+GELS_FOLLOWED = 6.0  # how many gel times a run lasts
+
+
+@dataclass(frozen=True, slots=True)
+class Pace:
+    """How fast this batch is: rates over the sheet's, and the ends of its gel time over nominal."""
+
+    factor: float
+    shorter: float
+    longer: float
+    gel_s: float  # of the standard mass, or of a film, at the shop's temperature
+
+
+def cup_gel(resin: Resin, T: float, level: float | None) -> Pace | None:
+    """Return the pace of a batch at T with an initiator level, and how sure it is; or None."""
+    if resin.gel_time is None:
+        if not resin.published:
+            return None
+        off = rates.cure().general.published_spread.si
+        film = cure.time_to(rates.kinetics(resin), rates.kinetics(resin).gel, T)
+        return Pace(1.0, 1.0 - off, 1.0 + off, film)
+    family, general = rates.family_of(resin), rates.cure().general
+    E = family.activation_energy
+    at = (resin.gel_temperature or general.temperature).si
+    warm = 1.0 / constants.GAS_CONSTANT * (1.0 / at - 1.0 / T)
+    more, exponent = 0.0, family.initiator_exponent
+    if level is not None and resin.initiator_level is not None:
+        more = math.log(level / resin.initiator_level.si)
+    p = exponent.si if exponent is not None else 0.0
+    speed = E.si * warm + p * more
+    gel = resin.gel_time
+    energy = max(E.high_si - E.si, E.si - E.low_si) * abs(warm)
+    order = 0.0
+    if exponent is not None:
+        order = max(exponent.high_si - p, p - exponent.low_si) * abs(more)
+    low = math.hypot(math.log(gel.si / gel.low_si), energy, order)
+    high = math.hypot(math.log(gel.high_si / gel.si), energy, order)
+    return Pace(math.exp(p * more), math.exp(-low), math.exp(high), gel.si / math.exp(speed))
+
+
+def pace_of(job: Job) -> Pace | None:
+    """Return this batch's pace: by the sheet, or by a gel time that the builder measured."""
+    found = cup_gel(job.resin, job.shop.temperature_K, job.initiator)
+    if job.gel_s is None:
+        return found
+    if found is None:
+        raise InputError(
+            f"gel time is given, but {job.resin.title} has none of its own to compare it with"
+        )
+    low, high = found.gel_s * found.shorter, found.gel_s * found.longer
+    if not low <= job.gel_s <= high:
+        raise InputError(
+            f"gel time is {job.gel_s / 60:.3g} min; here the sheet of {job.resin.title} makes "
+            f"it {low / 60:.3g} to {high / 60:.3g} min: check the initiator and the temperature, "
+            "and measure again"
+        )
+    off = rates.cure().general.gel_reading.si
+    factor = found.factor * found.gel_s / job.gel_s
+    return Pace(factor, 1.0 - off, 1.0 + off, job.gel_s)
+
+
+def law_of(job: Job, pace: Pace) -> cure.Kinetics:
+    """Return the resin's rate law at this batch's pace."""
+    return cure.faster(rates.kinetics(job.resin), pace.factor)
+
+
+def pot_life(job: Job, pace: Pace, batch: float) -> float | None:
+    """Return how long a batch [kg] in one cup stays workable [s]: until it has thickened.
+
+    A bigger cup keeps more of its heat: its loss goes as mass to the two thirds. None for a
+    resin that is not mixed in the shop.
+    """
+    from outgas.physics import data_sheet
+
+    law = law_of(job, pace)
+    if not isinstance(law, cure.Kamal):
+        return None
+    family, general = rates.family_of(job.resin), rates.cure().general
+    loss = rates.built(job.resin).cup_loss_W_per_K
+    if loss is None:
+        loss = general.cup_loss.low_si
+    size = batch / general.mass.si
+    thick = catalogue.practice().clock.thickened.si
+    worked = law.gel * (1.0 - thick ** (-1.0 / family.viscosity_exponent.si))
+    T = job.shop.temperature_K
+    longest = GELS_FOLLOWED * cure.time_to(law, law.gel, T)
+    run = data_sheet.cup(
+        dataclasses.replace(law, gel=worked),
+        batch,
+        family.heat_capacity.si,
+        loss * size ** (2.0 / 3.0),
+        T,
+        longest,
+    )
+    return run.gel
+
+
+def less_initiator(job: Job) -> Job | None:
+    """Return the inputs with the least initiator that the sheet allows, if that is less."""
+    level = job.resin.initiator_level
+    if level is None or job.gel_s is not None:
+        return None
+    now = job.initiator if job.initiator is not None else level.si
+    if now <= level.low_si * (1.0 + 1e-9):
+        return None
+    return dataclasses.replace(job, initiator=level.low_si)
+
+
+def slowed(job: Job, T: float, factor: float) -> float:
+    """Return the temperature [K] at which gel takes factor times as long as at T."""
+    E = rates.family_of(job.resin).activation_energy.si
+    return 1.0 / (1.0 / T + constants.GAS_CONSTANT * math.log(factor) / E)

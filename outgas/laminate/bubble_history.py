@@ -1,0 +1,240 @@
+"""What became of the bubbles: radii, gas, void content and haze over time."""
+
+import json
+from dataclasses import dataclass
+from html import escape
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from outgas import units
+from outgas.errors import OutOfRangeError
+from outgas.physics import haze
+from outgas.show.report import block
+
+if TYPE_CHECKING:
+    from outgas.units import Measure, Quantity
+
+    Floats: TypeAlias = NDArray[np.float64]
+
+VERSION = 1
+FROTH = 0.5  # void content past which bubbles touch and lose their shape: no longer this model
+DARK, LIGHT = 0.05, 0.80  # what a black and a white background send back of diffuse light
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class BubbleHistory:
+    """Bubbles in a resin over time; SI arrays, with quantities at the door.
+
+    K times, B bubbles. per_volume is how many of each there were at first per volume of resin,
+    kept the share of them that has not left for the breather. gel_s is None where nothing gelled.
+    """
+
+    resin: str
+    index: float
+    time_s: "Floats"
+    radius_m: "Floats"
+    gas_mol: "dict[str, Floats]"
+    per_volume: "Floats"
+    kept: "Floats"
+    gel_s: float | None
+    dissolved_s: "Floats"
+    mass_error: dict[str, float]
+    assumptions: tuple[str, ...]
+
+    @property
+    def time(self) -> "Quantity":
+        """The times [s] (K)."""
+        return units.quantity(self.time_s, "s")
+
+    @property
+    def radius(self) -> "Quantity":
+        """Radii [m] (K, B); zero once dissolved."""
+        return units.quantity(self.radius_m, "m")
+
+    @property
+    def gas(self) -> "dict[str, Quantity]":
+        """Gas in each bubble [mol] by species, (K, B)."""
+        return {name: units.quantity(n, "mol") for name, n in self.gas_mol.items()}
+
+    @property
+    def void(self) -> "Floats":
+        """Gas over gas and resin by volume (K)."""
+        freed = 4.0 * np.pi / 3.0 * self.kept * (self.radius_m**3 @ self.per_volume)
+        return np.asarray(freed / (1.0 + freed))
+
+    @property
+    def void_fraction(self) -> "Quantity":
+        """Gas over gas and resin by volume (K), dimensionless."""
+        return units.quantity(self.void, "")
+
+    @property
+    def composition(self) -> "dict[str, Floats]":
+        """Share of each species in all the gas, by moles (K); NaN where no gas is left."""
+        moles = {name: n @ self.per_volume for name, n in self.gas_mol.items()}
+        total = sum(moles.values(), np.zeros_like(self.time_s))
+        with np.errstate(invalid="ignore", divide="ignore"):
+            return {name: np.where(total > 0.0, n / total, np.nan) for name, n in moles.items()}
+
+    @property
+    def dissolved(self) -> "NDArray[np.bool_]":
+        """Which bubbles went back into the resin (B)."""
+        return np.isfinite(self.dissolved_s)
+
+    @property
+    def gel(self) -> "Quantity | None":
+        """When the resin gelled [s], or None."""
+        return None if self.gel_s is None else units.quantity(self.gel_s, "s")
+
+    @property
+    def at_gel(self) -> int:
+        """The index of the last time before the gel sets; the last of all where nothing gelled."""
+        if self.gel_s is None:
+            return int(self.time_s.shape[0]) - 1
+        return max(0, int(np.searchsorted(self.time_s, self.gel_s, side="right")) - 1)
+
+    @property
+    def froths(self) -> bool:
+        """Whether bubbles come to touch: then 'a lot' is all that the numbers say."""
+        return bool(np.max(self.void) > FROTH)
+
+    def median_radius(self, k: int = -1) -> float:
+        """Return the radius [m] that half the bubbles still there at time k do not reach."""
+        R = self.radius_m[k]
+        live = R > 0.0
+        if not live.any():
+            return 0.0
+        order = np.argsort(R[live])
+        count = np.cumsum(self.per_volume[live][order])
+        return float(R[live][order][np.searchsorted(count, 0.5 * count[-1])])
+
+    def reflectance(
+        self, thickness: "Measure", background: float = DARK, k: int = -1
+    ) -> tuple[float, float]:
+        """Return the share of light that a laminate at time k sends back, and a clear one.
+
+        thickness is that of the resin seen through; background is what lies bonded under it: 0.05
+        is black, 0.8 white. Fibres count as clear. Bubbles below 1.7 um are left out.
+        """
+        h = units.positive(thickness, "m", "thickness")
+        R, each = self.radius_m[k], self.per_volume * self.kept[k]
+        least = haze.LEAST_SIZE * haze.WAVELENGTH / (2.0 * np.pi * self.index)
+        seen = least * (1.0 + 1e-9) < R
+        laminate = each * (1.0 - self.void[k])  # per volume of resin and gas
+        mu, g = haze.scattering(R[seen], laminate[seen], self.index)
+        if not 0.0 <= background <= 1.0:
+            raise OutOfRangeError(f"the background sends back {background:.4g}; it is 0 to 1")
+        hazy = haze.reflectance(mu * h, g, self.index, background)
+        return float(hazy), float(haze.reflectance(0.0, 0.0, self.index, background))
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain types in SI, the unit in each key, with a version."""
+        return {
+            "kind": "outgas bubbles",
+            "version": VERSION,
+            "resin": self.resin,
+            "time_s": self.time_s.tolist(),
+            "radius_m": self.radius_m.tolist(),
+            "gas_mol": {name: n.tolist() for name, n in self.gas_mol.items()},
+            "per_volume_1_per_m3": self.per_volume.tolist(),
+            "kept": self.kept.tolist(),
+            "void_fraction": self.void.tolist(),
+            "gel_s": self.gel_s,
+            "dissolved_s": [t if np.isfinite(t) else None for t in self.dissolved_s.tolist()],
+            "froths": self.froths,
+            "assumptions": list(self.assumptions),
+        }
+
+    def to_json(self) -> str:
+        """Return to_dict() as JSON text."""
+        return json.dumps(self.to_dict(), indent=2, ensure_ascii=False)
+
+    def __str__(self) -> str:
+
+        return bubbles_text(self)
+
+    def _repr_html_(self) -> str:
+
+        return bubbles_html(self)
+
+
+# What the eye makes of a millimetre of it over black, by the light it sends back above a clear one.
+# Estimates; no published law of whiteness was found.
+SEEN = ((0.02, "clear to the eye"), (0.08, "hazy"), (0.25, "milky"), (1.0, "white"))
+SHOWN_THICKNESS = "1 mm"
+SINGLY_M = 1e-4  # across: from here the eye sees each bubble
+LEAST_SHARE = 0.005  # of the gas, worth naming
+
+
+def bubbles_text(history: BubbleHistory) -> str:
+    """Return the history as plain text; the first lines are the answer."""
+    k = history.at_gel
+    lines = [f"{_when(history)}: {_state(history, k)}."]
+    if history.gel_s is not None and k < history.time_s.shape[0] - 1:
+        lines.append(f"After it, at {_minutes(history.time_s[-1])}: {_state(history, -1)}.")
+    if history.froths:
+        lines.append(
+            f"It froths: past {FROTH:.0%} voids the bubbles touch, and how much more it is this "
+            "cannot tell."
+        )
+    gone = float(history.per_volume @ history.dissolved / history.per_volume.sum())
+    if gone > 0.0:
+        lines.append(
+            f"{gone:.0%} of the bubbles dissolved, and those do not come back here; fibres hold "
+            "nuclei that do: name crevices for them."
+        )
+    lines.append(_look(history))
+    return "\n".join([*lines, "", block("Assumed", list(history.assumptions))])
+
+
+def bubbles_html(history: BubbleHistory) -> str:
+    """Return the answer and what was assumed as HTML that needs no style sheet."""
+    answer, _, assumed = bubbles_text(history).partition("\n\n")
+    first, *rest = answer.splitlines()
+    said = "".join(f"<p>{escape(line)}</p>" for line in rest)
+    return f"<div><p><b>{escape(first)}</b></p>{said}<pre>{escape(assumed)}</pre></div>"
+
+
+def _minutes(seconds: float) -> str:
+    return f"{seconds / 60:.0f} min" if seconds >= 120.0 else f"{seconds:.3g} s"
+
+
+def _when(history: BubbleHistory) -> str:
+    if history.gel_s is None:
+        return f"Still liquid at {_minutes(history.time_s[-1])}"
+    return f"At the gel ({_minutes(history.gel_s)})"
+
+
+def _state(history: BubbleHistory, k: int) -> str:
+    """Return void content, size and make-up at one time."""
+    R = history.median_radius(k)
+    if not history.void[k] > 0.0:  # dissolved, or all gone to the breather
+        return "no bubble left"
+    shares = {n: float(s[k]) for n, s in history.composition.items() if s[k] >= LEAST_SHARE}
+    ordered = sorted(shares.items(), key=lambda item: -item[1])
+    made = ", ".join(f"{name} {share:.0%}" for name, share in ordered)
+    void = history.void[k]
+    voids = f"{void:.0%}" if void >= 0.1 else f"{100.0 * void:.2g}%"
+    return f"{voids} voids, half the bubbles over {_across(R)} across ({made})"
+
+
+def _across(radius: float) -> str:
+    """Return a bubble's diameter, as a loupe with a scale shows it."""
+    d = 2.0 * radius
+    if d < 0.995 * SINGLY_M:  # below what two digits would round up to it
+        return f"{d * 1e6:.2g} um"
+    return f"{d * 1e3:.2g} mm" if d < 0.0995 else f"{d * 1e3:.0f} mm"
+
+
+def _look(history: BubbleHistory) -> str:
+    """Return how white a millimetre of it is over black."""
+    hazy, clear = history.reflectance(SHOWN_THICKNESS, DARK)
+    more = hazy - clear
+    word = next(word for level, word in SEEN if more <= level or level == SEEN[-1][0])
+    if history.void[-1] > 0.0 and 2.0 * history.median_radius() >= SINGLY_M:
+        word += ", with bubbles that can be seen one by one"
+    return (
+        f"{SHOWN_THICKNESS} of it over black sends back {hazy:.0%} of the light, clear resin "
+        f"{clear:.0%}: {word}."
+    )

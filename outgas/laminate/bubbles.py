@@ -1,0 +1,395 @@
+"""Bubbles in a named resin under histories of pressure, heat and cure, with units at the door."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from outgas import constants, units
+from outgas.errors import InputError, OutOfRangeError
+from outgas.laminate.bubble_history import BubbleHistory
+from outgas.laminate.pressures import STANDARD_ATMOSPHERE_PA, partial_pressures
+from outgas.physics import bubble, bubble_start, cure
+from outgas.tables import catalogue, rates
+from outgas.tables.catalogue import as_resin
+from outgas.tables.materials import Resin, Transport
+
+if TYPE_CHECKING:
+    from outgas.units import Measure
+
+    Floats: TypeAlias = NDArray[np.float64]
+
+REFERENCE_K = 298.15  # of the viscosities and diffusivities in the tables
+SAMPLES = 121  # times reckoned at the least, evenly spread, with those given and the gel
+RADII_M = (5e-7, 5e-3)  # smaller are gone at once, larger rise and are not round
+ENTRAINED_LIMIT = 0.3  # beyond it bubbles touch from the start
+# Past the gel the steady viscosity is endless but the network soft: this much still drags, and the
+# modulus holds. A resin said to be firmer than this without a cure history counts as gelled.
+GEL_VISCOSITY = 1e4  # Pa s
+FROZEN_VISCOSITY = 1e10  # Pa s, in place of infinity
+LEAST_ACTIVITY = 1e-6  # so that bone-dry over bone-dry is a number
+LEAST_PRESSURE_PA = 1e-3  # of a monomer that has all reacted
+MASS_ERROR = 1e-6  # of each gas; more is a fault of the reckoning
+
+
+def _array(value: Any, unit: str, name: str) -> "Floats":
+    """Return a history as an array in SI; a list of texts is read one by one."""
+    if isinstance(value, list | tuple):
+        return np.array([float(_array(v, unit, name)) for v in value])
+    if isinstance(value, str) and unit == "Pa":
+        return np.asarray(units.read_reading(value, None, name).absolute_Pa)
+    if unit:
+        return np.asarray(units.si(value, unit, name), dtype=float)
+    return np.asarray(units.fraction(value, name), dtype=float)
+
+
+@dataclass(frozen=True, slots=True)
+class _Clock:
+    """The times given, and those reckoned with: the given ones and enough between."""
+
+    given: "Floats"
+    grid: "Floats"
+
+    def history(self, value: Any, unit: str, name: str, low: float, high: float) -> "Floats":
+        """Return a history on the grid, checked for gaps and against what is possible."""
+        found = _array(value, unit, name)
+        if found.ndim > 1 or (found.ndim == 1 and found.shape != self.given.shape):
+            size = " x ".join(str(n) for n in found.shape)
+            raise InputError(
+                f"{name} has {size} values for {self.given.shape[0]} times; give one for each"
+            )
+        gap = np.flatnonzero(np.isnan(np.atleast_1d(found)))
+        if gap.size:
+            raise InputError(f"{name} has a gap (not a number) at value {int(gap[0]) + 1}")
+        for end in (float(np.min(found)), float(np.max(found))):
+            if not low <= end <= high:
+                said = f"{low:g} to {high:g} {unit}".rstrip()
+                raise InputError(f"{name} is {end:.4g} {unit}".rstrip() + f", outside {said}")
+        found = np.broadcast_to(found, self.given.shape)
+        if unit == "Pa*s":
+            firm = np.log(np.minimum(found, FROZEN_VISCOSITY))
+            return np.exp(np.interp(self.grid, self.given, firm))
+        return np.interp(self.grid, self.given, found)
+
+
+def _clock(time: Any) -> _Clock:
+    t = _array(time, "s", "time")
+    if t.ndim == 0:
+        if not 0.0 < float(t) < np.inf:
+            raise InputError(f"time is {time}; it must be above zero")
+        grid = np.linspace(0.0, float(t), SAMPLES)
+        return _Clock(grid, grid)
+    if t.ndim != 1 or t.shape[0] < 2:
+        raise InputError("time needs two values or more, or one length such as '1 h'")
+    if not np.all(np.isfinite(t)):
+        raise InputError("time has a gap (not a number)")
+    back = np.flatnonzero(np.diff(t) <= 0.0)
+    if back.size:
+        i = int(back[0])
+        raise InputError(
+            f"time does not rise: {t[i + 1]:.6g} s follows {t[i]:.6g} s (value {i + 2})"
+        )
+    grid = t if t.shape[0] >= SAMPLES else np.union1d(t, np.linspace(t[0], t[-1], SAMPLES))
+    return _Clock(t, grid)
+
+
+def _radii(radius: Any) -> "Floats":
+    R = np.atleast_1d(_array(radius, "m", "radius"))
+    if R.ndim != 1 or not R.size or not np.all(np.isfinite(R)):
+        raise InputError("radius must be one length or a row of them, with no gap")
+    low, high = RADII_M
+    wrong = R[(low > R) | (high < R)]
+    if wrong.size:
+        size = f"{wrong[0] * 1e6:.4g} um" if wrong[0] < 1e-3 else f"{wrong[0] * 1e3:.4g} mm"
+        raise InputError(
+            f"radius is {size}; a bubble here is {low * 1e6:g} um to {high * 1e3:g} mm"
+        )
+    return R
+
+
+@dataclass(frozen=True, slots=True)
+class _Cure:
+    """Viscosity and modulus over time, and when it gelled."""
+
+    viscosity: "Floats"
+    modulus: "Floats"
+    gel_s: float | None
+
+
+def _crossing(t: "Floats", y: "Floats", level: float) -> float | None:
+    """Return when y first reaches a level, straight between samples, or None."""
+    above = np.flatnonzero(y >= level)
+    if not above.size:
+        return None
+    i = int(above[0])
+    if i == 0:
+        return float(t[0])
+    return float(np.interp(level, [y[i - 1], y[i]], [t[i - 1], t[i]]))
+
+
+def _cure(record: Resin, clock: _Clock, T: "Floats", given: Any, alpha: "Floats | None") -> _Cure:
+    """Return how the resin thickens and sets, from what was given or from the tables."""
+    family = rates.family_of(record)
+    t, none = clock.grid, np.zeros_like(T)
+    eta: Floats
+    if given is not None:
+        eta = clock.history(given, "Pa*s", "viscosity", 1e-5, np.inf)
+    else:
+        E = family.viscosity_energy.si
+        eta = np.asarray(cure.viscosity(record.viscosity.si, E, 0.0, 1.0, 0.0, T))
+    if alpha is None:
+        return _Cure(eta, none, _crossing(t, np.log(eta), float(np.log(GEL_VISCOSITY))))
+    a = (record.gel_conversion or family.gel_conversion).si
+    if given is None:
+        eta = np.asarray(
+            cure.viscosity(record.viscosity.si, E, family.viscosity_exponent.si, a, alpha, T)
+        )
+    modulus = np.asarray(cure.modulus(family.modulus.si, family.modulus_exponent.si, a, alpha))
+    return _Cure(np.minimum(eta, GEL_VISCOSITY), modulus, _crossing(t, alpha, a))
+
+
+@dataclass(frozen=True, slots=True)
+class _Gases:
+    """The gases of a resin: names, pressure of each over it, and what it holds and lets through."""
+
+    names: tuple[str, ...]
+    vapour: "Floats"  # (M, I - 1), without air
+    concentration: "Floats"  # (I,)
+    solubility: "Floats"  # (M, I)
+    diffusivity: "Floats"  # (M, I)
+
+
+def _gases(
+    record: Resin, move: Transport, T: "Floats", alpha: "Floats | None", a_w: Any, p_air: Any
+) -> _Gases:
+    """Return the gases that push over a resin; air first."""
+    conversion = 0.0 if alpha is None else alpha
+    pressures = partial_pressures(record, units.quantity(T, "K"), a_w, conversion)
+    over = {name: np.broadcast_to(q.m_as("Pa"), T.shape) for name, q in pressures.items()}
+    over = {name: p for name, p in over.items() if p[0] > 0.0}
+    wet = record.water_activity.si if a_w is None else units.one_fraction(a_w, "water activity")
+    held = {part.volatile: part.fraction.si for part in record.part if part.volatile}
+    if "water" in held:  # a resin that holds water of its own: as much as its record says
+        held["water"] *= wet / max(record.water_activity.si, wet, LEAST_ACTIVITY)
+    else:
+        held["water"] = move.water_saturation.si * wet
+    RT = constants.GAS_CONSTANT * T
+    p_v0 = float(sum(p[0] for p in over.values()))
+    air = STANDARD_ATMOSPHERE_PA - p_v0
+    if p_air is not None:
+        air = units.positive(p_air, "Pa", "air pressure", zero=True)
+    L = record.air_solubility.si
+    c = [L * max(air, 0.0) / RT[0]]
+    H = [np.full_like(T, L)]
+    D = [np.full_like(T, move.air_diffusivity.si)]
+    for name, p in over.items():
+        volatile = catalogue.volatile(name)
+        c.append(held[name] * record.density.si / volatile.molar_mass.si)
+        H.append(c[-1] * RT / np.maximum(p, LEAST_PRESSURE_PA))
+        kind = move.water_diffusivity if name == "water" else move.monomer_diffusivity
+        D.append(np.full_like(T, kind.si))
+    E = move.diffusion_energy.si / constants.GAS_CONSTANT
+    warm = np.exp(-E * (1.0 / T - 1.0 / REFERENCE_K))[:, None]
+    vapour = np.array(list(over.values())).reshape(len(over), -1).T
+    return _Gases(("air", *over), vapour, np.array(c), np.array(H).T, np.array(D).T * warm)
+
+
+@dataclass(frozen=True, slots=True)
+class _Nuclei:
+    """The bubbles at time zero, and how many of each there are per volume of resin."""
+
+    bubbles: bubble_start.Bubbles
+    per_volume: "Floats"
+
+
+def _nuclei(
+    R: "Floats", number: Any, crevices: Any, e: float, gases: _Gases, p: float, T: float,
+    sigma: float,
+) -> _Nuclei:  # fmt: skip
+    """Return the population: entrained bubbles, whose amount sets the cells, and crevice nuclei."""
+    try:
+        share = np.ones_like(R) if number is None else np.asarray(number, dtype=float)
+    except (TypeError, ValueError):
+        raise InputError(f"number is {number!r}; give one plain number for each radius") from None
+    if share.shape != R.shape or not np.all(np.isfinite(share) & (share > 0.0)):
+        raise InputError("number needs one value above zero for each radius")
+    if not isinstance(crevices or {}, Mapping):
+        raise InputError(f"crevices is {crevices!r}; write {{'3 um': '20 1/mm3'}}")
+    held: list[tuple[float, float]] = []
+    for size, density in (crevices or {}).items():
+        r = float(_radii(size)[0])
+        held.append((r, units.positive(density, "1/m**3", f"crevices of {size}")))
+    radius = np.array([*R, *(r for r, _ in held)])
+    vapour = float(gases.vapour[0].sum())
+    inside = p + 2.0 * sigma / radius
+    worst = float(np.min(inside))
+    if vapour >= worst:
+        raise InputError(
+            f"at the start the vapour pushes {vapour / 100:.1f} mbar against {worst / 100:.1f} "
+            "mbar in the largest bubble: the resin boils; start from a pressure at which it is "
+            "quiet"
+        )
+    V = 4.0 * np.pi / 3.0 * radius**3
+    RT = constants.GAS_CONSTANT * T
+    partial = np.vstack([inside - vapour, *(np.full_like(radius, v) for v in gases.vapour[0])])
+    gas = partial * V / RT
+    # entrained air is measured at one atmosphere, the resin's own vapour with it
+    stirred = float(gas[0, : R.shape[0]] @ share)
+    liquid = stirred * RT / (e * (STANDARD_ATMOSPHERE_PA - vapour))
+    per_volume = np.array([*(share / liquid), *(density for _, density in held)])
+    cell = 1.0 / float(per_volume.sum())
+    floor = np.array([*np.zeros_like(R), *(r for r, _ in held)])
+    start = bubble_start.Bubbles(
+        radius, np.full_like(radius, cell), floor, gas, gases.concentration
+    )
+    return _Nuclei(start, per_volume)
+
+
+def bubble_growth(
+    resin: str | Resin,
+    radius: Any,
+    time: Any,
+    temperature: Any,
+    pressure: Any,
+    entrained: Any = "0.5 %",
+    viscosity: Any = None,
+    cure: Any = None,
+    air_pressure: "Measure | None" = None,
+    water_activity: Any = None,
+    *,
+    number: Any = None,
+    crevices: "dict[str, Measure] | None" = None,
+    escape: Any = 0.0,
+    tolerance: float = bubble.TOLERANCE,
+    nodes: int = bubble.NODES,
+) -> BubbleHistory:
+    """Return what becomes of bubbles in a resin while its pressure, heat and cure change.
+
+    Parameters
+    ----------
+    resin
+        A name of outgas.resins(), the path of a TOML file, or a record.
+    radius
+        Of the bubbles at the start, at the first pressure; one or many, 0.5 um to 5 mm: '50 um'.
+    time
+        Times that rise, or one length such as '1 h'. Histories run straight between them.
+    temperature, pressure
+        One value, or one per time; absolute, in the resin.
+    entrained
+        Air in those bubbles by volume of resin at one standard atmosphere; it sets the cells.
+    viscosity
+        One per time ('Pa s'; infinity is a solid); the resin's own, by temperature and cure, if
+        not given.
+    cure
+        Conversion per time, 0 to 1; past the gel the modulus holds the bubbles. Liquid throughout
+        if not given.
+    air_pressure
+        What the dissolved air is in equilibrium with; one atmosphere less the vapour if not given.
+    water_activity
+        0 to 1; the sealed drum's if not given.
+    number
+        How many of each radius there are, one to another; as many of each if not given.
+    crevices
+        Nuclei held between filaments, that never shrink below their size: radius to number per
+        volume of resin, {'3 um': '20 1/mm3'}.
+    escape
+        Share of the bubbles that has left for the breather by the gel, evenly; none if not given.
+        An assumption of yours: no source is known.
+    tolerance, nodes
+        Error of ln R allowed per step; shells of resin reckoned round each bubble.
+
+    Returns
+    -------
+    A BubbleHistory: .radius [m], .gas [mol] by species, .void_fraction, .composition,
+    .reflectance() and, printed, what there is at the gel and after it.
+
+    Raises
+    ------
+    InputError, OutOfRangeError, UnknownNameError
+        For radii that cannot be, times that do not rise, gaps, a pressure below zero, a resin that
+        boils at the start, or a temperature beyond the tables.
+
+    Notes
+    -----
+    Vapours follow outgas.partial_pressures; diffusivities and the like are those of the resin's
+    family in data/transport.toml, mostly estimates within a factor of ten. Diffusion does not slow
+    down with cure, so past the gel the numbers lean to more gas.
+    """
+    record = as_resin(resin)
+    move = catalogue.transport(record.family)
+    R, clock = _radii(radius), _clock(time)
+    t = clock.grid
+    T = clock.history(temperature, "K", "temperature", 200.0, 700.0)
+    p = clock.history(pressure, "Pa", "pressure", 0.0, 1e8)
+    e = units.one_fraction(entrained, "entrained")
+    if not 0.0 < e <= ENTRAINED_LIMIT:
+        raise InputError(
+            f"entrained is {e:.3g}; it must be above zero, for it sets the resin round each "
+            f"bubble, and no more than {ENTRAINED_LIMIT:.0%}"
+        )
+    alpha = None if cure is None else clock.history(cure, "", "cure", 0.0, 1.0)
+    if alpha is not None and np.any(np.diff(alpha) < 0.0):
+        raise InputError("cure falls; conversion only rises")
+    set_ = _cure(record, clock, T, viscosity, alpha)
+    gases = _gases(record, move, T, alpha, water_activity, air_pressure)
+    sigma = move.surface_tension.si
+    nuclei = _nuclei(R, number, crevices, e, gases, float(p[0]), float(T[0]), sigma)
+    if not all(isinstance(given, int | float) for given in (tolerance, nodes)):
+        raise InputError(f"tolerance is {tolerance!r} and nodes {nodes!r}; both are plain numbers")
+    left = units.one_fraction(escape, "escape")
+    if left > 0.0 and set_.gel_s is None:
+        raise InputError("escape is counted up to the gel; give cure, or a viscosity that gels")
+    gel = t[-1] if set_.gel_s is None else set_.gel_s
+    times = np.union1d(t, [gel])
+    if gel > t[0]:
+        kept = 1.0 - left * np.clip((times - t[0]) / (gel - t[0]), 0.0, 1.0)
+    else:  # out of a gel none leaves
+        kept = np.ones_like(times)
+    conditions = bubble_start.Conditions(
+        t, p, T, set_.viscosity, set_.modulus, gases.solubility, gases.diffusivity, sigma
+    )
+    grown = bubble.grow(conditions, nuclei.bubbles, times, tolerance=tolerance, nodes=nodes)
+    if float(np.max(grown.mass_error)) > MASS_ERROR:
+        raise OutOfRangeError(
+            f"amounts of gas strayed by {np.max(grown.mass_error):.1e}; lower the tolerance"
+        )
+    return BubbleHistory(
+        resin=record.name,
+        index=move.refractive_index.si,
+        time_s=times,
+        radius_m=grown.radius,
+        gas_mol={name: grown.gas[:, i] for i, name in enumerate(gases.names)},
+        per_volume=nuclei.per_volume,
+        kept=kept,
+        gel_s=set_.gel_s,
+        dissolved_s=grown.dissolved_at,
+        mass_error=dict(zip(gases.names, grown.mass_error.tolist(), strict=True)),
+        assumptions=_assumed(record, move, e, left, set_, viscosity, air_pressure),
+    )
+
+
+def _assumed(
+    record: Resin, move: Transport, e: float, left: float, set_: _Cure, viscosity: Any, p_air: Any
+) -> tuple[str, ...]:
+    """Return what was taken as given, for print."""
+    D = move.air_diffusivity
+    said = [
+        f"air moves in {move.title} at {D.si:.0e} m2/s ({D.low_si:.0e} to {D.high_si:.0e}, "
+        "estimate); it sets how fast, not how far",
+        f"air in the resin by its Ostwald solubility {record.air_solubility.si:g} "
+        f"({record.air_solubility.low_si:g} to {record.air_solubility.high_si:g})",
+        f"{e:.2%} of air stirred in sets the resin round each bubble; bubbles do not merge or rise",
+    ]
+    if p_air is None:
+        said.append("the resin stood in open air, not degassed")
+    if left > 0.0:
+        said.append(f"{left:.0%} of the bubbles leave by the gel: your assumption")
+    else:
+        said.append("no bubble leaves for the breather")
+    if viscosity is None:
+        said.append(f"viscosity {record.viscosity.si:g} Pa s at 25 degC, by temperature and cure")
+    if set_.gel_s is None:
+        said.append("it does not gel in this time")
+    return tuple(said)

@@ -1,0 +1,224 @@
+"""How hard a resin pushes back: the public property functions, with units at the door."""
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from outgas import units
+from outgas.errors import InputError
+from outgas.laminate.activity import _activities, pushes
+from outgas.physics import air, saturation
+from outgas.tables import catalogue, curves
+from outgas.tables.catalogue import as_resin, as_volatile
+from outgas.tables.materials import Resin, Volatile
+
+if TYPE_CHECKING:
+    from outgas.units import Measure, Numbers, Quantity
+
+STANDARD_ATMOSPHERE_PA = air.SEA_LEVEL_PA
+
+
+def vapour_pressure(
+    volatile: str | Volatile, temperature: "Measure", *, engine: str = "table"
+) -> "Quantity":
+    """Return the saturation pressure of a pure volatile.
+
+    Parameters
+    ----------
+    volatile
+        A name of outgas.volatiles(), the path of a TOML file, or a record.
+    temperature
+        One or many, of any shape; the volatile's own range (-10 to 150 degC, water to 350 degC).
+    engine
+        'table' (fast, within 1e-6 of the other) or 'exact' (CoolProp).
+
+    Returns
+    -------
+    Pressure [Pa] of the temperature's shape. Its 95 % uncertainty is the record's u95.
+
+    Raises
+    ------
+    UnknownNameError, UnitError, OutOfRangeError
+        For a name, a unit or a temperature that cannot be used.
+    """
+    record = as_volatile(volatile)
+    T = units.si(temperature, "K", "temperature")
+    name = f"temperature of {record.name}"
+    if engine == "table":
+        p = saturation.pressure(curves.curve(record), T, name)
+    elif engine == "exact":
+        p = _exact(record, T, name)
+    else:
+        raise InputError(f"engine is {engine!r}; it is 'table' or 'exact'")
+    result: Quantity = units.like(temperature, p, "Pa")
+    return result
+
+
+def _exact(record: Volatile, T: "Numbers", name: str) -> "Numbers":
+    import dataclasses
+
+    for end in (float(np.min(T)), float(np.max(T))):
+        saturation.check_range(curves.curve(record), end, name)
+    cubic, flat = record.cubic(), np.atleast_1d(np.asarray(T, dtype=float))
+    if cubic is None:
+        p = saturation.exact_reference(record.saturation.fluid, flat.ravel())
+    else:
+        alpha = curves.built(record).alpha
+        p = saturation.exact_cubic(dataclasses.replace(cubic, alpha=alpha), flat.ravel())
+    return float(p[0]) if np.ndim(T) == 0 else p.reshape(np.shape(T))
+
+
+def _absolute(pressure: "Measure") -> "Numbers":
+    """Return one or many absolute pressures [Pa]; text is read without a barometer."""
+    if isinstance(pressure, str):
+        return units.read_reading(pressure, None).absolute_Pa
+    return units.si(pressure, "Pa", "pressure")
+
+
+def boiling_temperature(volatile: str | Volatile, pressure: "Measure") -> "Quantity":
+    """Return the temperature at which a pure volatile boils.
+
+    Parameters
+    ----------
+    volatile
+        A name of outgas.volatiles(), the path of a TOML file, or a record.
+    pressure
+        Absolute, one or many; text follows outgas.read_pressure without a barometer.
+
+    Returns
+    -------
+    Temperature [K] of the pressure's shape.
+
+    Raises
+    ------
+    UnknownNameError, UnitError, OutOfRangeError
+        For a name, a unit or a pressure that cannot be used.
+    """
+    record = as_volatile(volatile)
+    p = _absolute(pressure)
+    T = saturation.temperature(curves.curve(record), p, f"pressure of {record.name}")
+    result: Quantity = units.like(pressure, T, "K")
+    return result
+
+
+def _weights(
+    resin: Resin, water_activity: Any, conversion: Any
+) -> tuple[list[Volatile], list["Numbers"]]:
+    """Return the volatiles of a resin, water last, and the activity of each."""
+    alpha = units.fraction(conversion, "conversion")
+    wet = resin.water_activity.si
+    a_w = wet if water_activity is None else units.fraction(water_activity, "water activity")
+    if isinstance(alpha, float):
+        parts: list[tuple[Volatile, Numbers]] = [
+            (push.volatile, push.activity) for push in pushes(resin, (), alpha)
+        ]
+    else:
+        parts = _activities(resin, (), alpha, {})
+    parts = [*parts, (catalogue.volatile("water"), a_w)]
+    return [v for v, _ in parts], [a for _, a in parts]
+
+
+def partial_pressures(
+    resin: str | Resin, temperature: "Measure", water_activity: Any = None, conversion: Any = 0.0
+) -> "dict[str, Quantity]":
+    """Return the partial pressure of each volatile over a resin.
+
+    Parameters
+    ----------
+    resin
+        A name of outgas.resins(), the path of a TOML file, or a record.
+    temperature
+        One or many.
+    water_activity
+        0 to 1; the sealed drum's if not given. A resin worked in the open takes up the shop's
+        relative humidity.
+    conversion
+        0 to 1, of the cure; monomer that has reacted no longer pushes.
+
+    Returns
+    -------
+    Pressures [Pa] by volatile's name, nominal values; the arguments broadcast.
+
+    Notes
+    -----
+    Flory-Huggins solution (Flory 1953); activity of the drum's water from the resin's record.
+    """
+    record = as_resin(resin)
+    T = units.si(temperature, "K", "temperature")
+    volatiles, weights = _weights(record, water_activity, conversion)
+    wide = np.broadcast_shapes(np.shape(T), *(np.shape(w) for w in weights))
+    found = {}
+    for volatile, weight in zip(volatiles, weights, strict=True):
+        pure = saturation.pressure(curves.curve(volatile), T, f"temperature of {volatile.name}")
+        p = weight * pure
+        found[volatile.name] = units.like(
+            temperature, np.broadcast_to(p, wide) if wide else float(p), "Pa"
+        )
+    return found
+
+
+def bubble_pressure(
+    resin: str | Resin, temperature: "Measure", water_activity: Any = None, conversion: Any = 0.0
+) -> "Quantity":
+    """Return the pressure at which the condensables alone would boil: the partial ones' sum.
+
+    Parameters as in outgas.partial_pressures. Dissolved air is not in it; undegassed resin gives
+    up air long before it boils.
+
+    Returns
+    -------
+    Pressure [Pa]; the arguments broadcast.
+    """
+    record = as_resin(resin)
+    T = units.si(temperature, "K", "temperature")
+    volatiles, weights = _weights(record, water_activity, conversion)
+    wide = np.broadcast_shapes(np.shape(T), *(np.shape(w) for w in weights))
+    curves = [curves.curve(volatile) for volatile in volatiles]
+    where = f"temperature of {record.name}"
+    p = saturation.weighted_pressure(curves, weights, np.broadcast_to(T, wide), where)
+    result: Quantity = units.like(temperature, p if wide else float(p), "Pa")
+    return result
+
+
+def void_fraction(
+    resin: str | Resin,
+    temperature: "Measure",
+    pressure: "Measure",
+    entrained: Any = "0.5 %",
+    air_pressure: "Measure | None" = None,
+    water_activity: Any = None,
+) -> "Quantity":
+    """Return the gas that a resin holds free at equilibrium in a closed cell, as a share of both.
+
+    Parameters
+    ----------
+    resin, temperature, water_activity
+        As in outgas.partial_pressures.
+    pressure
+        Absolute, in the resin; one or many.
+    entrained
+        Air stirred in, by volume of resin at one standard atmosphere.
+    air_pressure
+        What the dissolved air is in equilibrium with; the atmosphere less the vapour if not given.
+
+    Returns
+    -------
+    Gas over resin and gas by volume, dimensionless; 1 where the resin boils.
+    """
+    record = as_resin(resin)
+    T = units.si(temperature, "K", "temperature")
+    p = _absolute(pressure)
+    if float(np.min(p)) < 0.0:
+        raise InputError("pressure is below zero; it is absolute, in the resin")
+    e = units.fraction(entrained, "entrained")
+    vapour = bubble_pressure(record, units.quantity(T, "K"), water_activity).m_as("Pa")
+    dissolved: Numbers = STANDARD_ATMOSPHERE_PA - vapour
+    if air_pressure is not None:
+        dissolved = units.si(air_pressure, "Pa", "air pressure")
+        if float(np.min(dissolved)) < 0.0:
+            raise InputError("air pressure is below zero")
+    L = record.air_solubility.si
+    freed = air.gas_per_resin(p, vapour, L, dissolved, e, vapour, STANDARD_ATMOSPHERE_PA, T, T)
+    template = pressure if units.is_labelled(pressure) else temperature
+    result: Quantity = units.like(template, air.void_fraction(freed), "")
+    return result

@@ -1,0 +1,55 @@
+"""What the condensables in a laminate push with, nominal and on the safe side."""
+
+import functools
+import math
+from dataclasses import dataclass
+
+from outgas.laminate.activity import pushes
+from outgas.laminate.case import Case
+from outgas.laminate.water import water_activity, water_pressure, water_spread
+from outgas.physics import saturation
+from outgas.tables import curves
+from outgas.tables.materials import Resin, Volatile
+
+
+@dataclass(frozen=True, slots=True)
+class Vapour:
+    """Partial pressures at one temperature [Pa]: nominal by name, their sum, and its upper end."""
+
+    partial: dict[str, float]
+    nominal: float
+    high: float
+
+
+@functools.lru_cache(maxsize=4096)
+def monomer_pressures(
+    resin: Resin, contaminants: tuple[tuple[Volatile, float], ...], k: float, T: float
+) -> tuple[tuple[tuple[str, float], ...], float]:
+    """Return the nominal pressure [Pa] of each volatile but water, and the sum of upper ends."""
+    partial: list[tuple[str, float]] = []
+    high = 0.0
+    for push in pushes(resin, contaminants):
+        curve, name = curves.curve(push.volatile), push.volatile.name
+        p = push.activity * float(saturation.pressure(curve, T, f"temperature of {name}"))
+        above = curves.spread(push.volatile, T)[0]
+        partial.append((name, p))
+        high += p * (1.0 + k * math.hypot(push.above, above))
+    return tuple(partial), high
+
+
+def vapour(case: Case, T: float) -> Vapour:
+    """Return what the condensables push with at T [K]; the upper ends add up."""
+    monomers, high = monomer_pressures(case.resin, case.contaminants, case.k, T)
+    a, a_high = water_activity(case, T)
+    pure = water_pressure(T)
+    partial = {**dict(monomers), "water": a * pure}
+    high += a_high * pure * (1.0 + case.k * water_spread(T))
+    return Vapour(partial, sum(partial.values()), high)
+
+
+def hottest_vapour(case: Case) -> Vapour:
+    """Return what pushes at the hottest moment; its upper end at the hot side of that moment."""
+    nominal = vapour(case, case.hottest_K)
+    if case.hottest_high_K <= case.hottest_K:
+        return nominal
+    return Vapour(nominal.partial, nominal.nominal, vapour(case, case.hottest_high_K).high)

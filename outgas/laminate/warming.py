@@ -1,0 +1,353 @@
+"""How warm a laminate gets before its gel can hold a bubble, and when it gels.
+
+From a layup to a heat run, and from the run to what the limits need: the hottest moment (nominal
+and on the hot side), the gel, the moment the gel holds, the peak.
+"""
+
+import dataclasses
+import functools
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from outgas import constants
+from outgas.job.job import Job
+from outgas.job.rig import Rig
+from outgas.laminate.batch import GELS_FOLLOWED, Pace, law_of, pace_of
+from outgas.laminate.case import Case
+from outgas.laminate.vapour import vapour
+from outgas.physics import cure, heat
+from outgas.physics.chance import Band
+from outgas.tables import catalogue, rates
+from outgas.tables.cure import CureFamily
+from outgas.tables.materials import Consumable, Resin
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
+SHORTEST_S, LONGEST_S = 3600.0, 2.0 * 86400.0
+LEAST_GELS = 2.5  # even if that is longer than LONGEST_S: the gel must lie inside the run
+SAMPLES = 481  # beside the solver's own steps
+CELLS, RTOL = 30, 1e-6  # within a few hundredths of a kelvin, enough beside the data's own errors
+NODES = 24
+NODE_TOP_K = 423.15  # where the monomers' curves end
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Warming:
+    """What a laminate does: temperatures [K] and times [s] from the moment it is mixed."""
+
+    run: heat.HeatRun
+    gel_s: float  # of the hottest cell, the first to gel
+    last_gel_s: float
+    gel_interval_s: tuple[float, float]
+    gel_K: float  # of the hottest cell as it gels
+    hold_s: float  # when the last cell can hold a bubble
+    hot_K: float
+    hot_high_K: float
+    hot_conversion: float
+    peak_K: float
+    peak_s: float
+    start_K: float
+    early_K: float = 0.0  # the warmest up to the last change of pressure, on the hot side
+
+
+def usual_bag_side(process: str) -> tuple[Consumable, ...]:
+    """Return what usually lies over the laminate in a process."""
+    names = catalogue.practice().process[process.replace(" ", "-")].bag_side
+    return tuple(catalogue.consumable(name) for name in names)
+
+
+def surroundings(job: Job, film_tool: float | None = None) -> heat.Surroundings:
+    """Return what lies around a bagged laminate: air over, the tool's temperature under."""
+    practice, shop = catalogue.practice().heat, job.shop
+    under, over = shop.tool_temperature_K, shop.temperature_K
+    if film_tool is None:
+        film_tool = practice.film_tool.si if job.layup.tool is not None else 0.0
+    return heat.Surroundings(
+        film_tool=film_tool,
+        film_bag=practice.film_bag.si,
+        times=np.array([0.0, 1.0]),
+        under=np.array([under, under]),
+        over=np.array([over, over]),
+        sun=shop.sun_W_m2 * practice.sun_absorbed.high_si,
+    )
+
+
+def start_of(job: Job, slabs: heat.Slabs) -> "Floats":
+    """Return each layer's temperature at the start: the tool its own, the rest the air's."""
+    start = np.full(slabs.thickness.size, job.shop.temperature_K)
+    if job.layup.tool is not None:
+        start[0] = job.shop.tool_temperature_K
+    elif job.shop.tool_temperature_K != job.shop.temperature_K:
+        start[:] = max(job.shop.tool_temperature_K, job.shop.temperature_K)
+    return start
+
+
+def pressure_curve(case: Case, low: float, high: float) -> "Callable[[Floats], Floats]":
+    """Return the 95 % vapour pressure as a quick function of temperature between two ends.
+
+    At 95 % whatever the confidence asked for: when a gel holds is not a matter of taste.
+    """
+    case = case.but(k=1.0)
+    T = np.linspace(low, min(high, NODE_TOP_K), NODES)
+    p = np.array([vapour(case, float(x)).high for x in T])
+    u, logs = 1.0 / T[::-1], np.log(p[::-1])
+
+    def at(temperature: "Floats") -> "Floats":
+        return np.asarray(np.exp(np.interp(1.0 / temperature, u, logs)))
+
+    return at
+
+
+# What makes a gel hold later than thought. The modulus itself is not among them: ten times what
+# rubber needs is asked of it, and that margin is there for what is not known of it.
+LATENESS = ("gel_conversion", "modulus_exponent")
+
+
+def holding(resin: Resin, p: "Floats", late: str = "") -> "Floats":
+    """Return the conversion from which the gel holds bubbles of pressure p [Pa].
+
+    late names one of LATENESS to be taken at the end that makes it hold later.
+    """
+    family, general = rates.family_of(resin), rates.cure().general
+    gel = resin.gel_conversion or family.gel_conversion
+    return np.asarray(
+        cure.holding_conversion(
+            p,
+            family.modulus.si,
+            (family.modulus_exponent.high_si if late == "modulus_exponent" else None)
+            or family.modulus_exponent.si,
+            gel.high_si if late == "gel_conversion" else gel.si,
+            general.modulus_over_pressure.si,
+            general.after_gel.si,
+        )
+    )
+
+
+def warming_of(job: Job, case: Case) -> Warming | None:
+    """Return what the laminate does from mixing to past its peak; None without a gel time."""
+    pace = pace_of(job)
+    if pace is None:
+        return None
+    nothing = Band.exact(0.0)
+    return _cached(  # with all that heat does not depend on made the same
+        job.but(
+            rig=Rig(),
+            reads_with="",
+            sensor_Pa=0.0,
+            vapour_share=1.0,
+            void_target=1.0,
+            **dict.fromkeys(("hottest_K", "air_Pa", "pot_Pa", "entrained")),
+        ),
+        case.but(
+            hottest_K=0.0,
+            hottest_high_K=0.0,
+            early_K=0.0,
+            entrained=nothing,
+            dissolved_Pa=nothing,
+            gas_kept=1.0,
+            void_target=1.0,
+            vapour_share=1.0,
+        ),
+        pace,
+    )
+
+
+@functools.lru_cache(maxsize=256)
+def _cached(job: Job, case: Case, pace: Pace) -> Warming:
+    return follow(job, case, pace)
+
+
+def follow(job: Job, case: Case, pace: Pace) -> Warming:
+    """Run the heat of a laminate: nominal, a quicker batch, more resin in stiller air; read all.
+
+    On a heated table of which no more is known both ends are tried, a face that passes no heat
+    and one held at its temperature: the earlier gel is taken, and the hotter of each temperature.
+    """
+    around = [surroundings(job)]
+    if job.layup.tool is None and job.shop.tool_temperature_K > job.shop.temperature_K:
+        around.append(surroundings(job, catalogue.practice().heat.film_held.si))
+    tried = [_follow(job, case, pace, each) for each in around]
+    first, hottest = min(tried, key=lambda w: w.gel_s), max(tried, key=lambda w: w.peak_K)
+    return dataclasses.replace(
+        first,
+        hot_K=max(w.hot_K for w in tried),
+        hot_high_K=max(w.hot_high_K for w in tried),
+        early_K=max(w.early_K for w in tried),
+        peak_K=hottest.peak_K,
+        peak_s=hottest.peak_s,
+    )
+
+
+def _follow(job: Job, case: Case, pace: Pace, around: heat.Surroundings) -> Warming:
+    law = law_of(job, pace)
+    slabs = job.layup.slabs(job.resin, usual_bag_side(job.process))
+    start = start_of(job, slabs)
+    coolest = min(job.shop.temperature_K, float(start.min()))
+    slow = cure.time_to(law, law.gel, coolest)
+    if not math.isfinite(slow):
+        slow = LONGEST_S
+    until = min(max(GELS_FOLLOWED * slow, SHORTEST_S), max(LONGEST_S, LEAST_GELS * slow))
+    times = np.linspace(0.0, until, SAMPLES)
+
+    def run(of: cure.Kinetics, *, rich: bool = False) -> heat.HeatRun:
+        layers, films = slabs, around
+        if rich:  # much resin, in still air
+            layers = job.layup.slabs(job.resin, usual_bag_side(job.process), rich=True)
+            films = _still(around)
+        return heat.solve(
+            layers, of, films, start, times, cells=CELLS, rtol=RTOL, atol=RTOL / 10, own_steps=True
+        )
+
+    nominal = run(law)
+    family = rates.family_of(job.resin)
+    quick = run(cure.faster(law, 1.0 / pace.shorter))
+    runs = (nominal, quick, run(law, rich=True))
+    low, high = float(min(r.T.min() for r in runs)), float(max(r.T.max() for r in runs))
+    curve = pressure_curve(case, low, max(high, low + 1.0))
+    return _read(job, case, pace, law, family, runs, curve)
+
+
+def _still(around: heat.Surroundings) -> heat.Surroundings:
+    """Return surroundings whose air takes up the least heat it may."""
+    practice = catalogue.practice().heat
+    film_tool = around.film_tool
+    if 0.0 < film_tool < practice.film_held.si:
+        film_tool = practice.film_tool.low_si
+    return dataclasses.replace(around, film_bag=practice.film_bag.low_si, film_tool=film_tool)
+
+
+def hottest_before_hold(
+    run: heat.HeatRun, resin: Resin, curve: "Callable[[Floats], Floats]", late: str = ""
+) -> tuple[float, float, float]:
+    """Return the hottest temperature before each cell holds, the conversion there, and the hold."""
+    T, X = run.T[run.reacts], run.X[run.reacts]
+    need = holding(resin, curve(T), late)
+    hold = heat.first_time(run.t, X - need, 0.0)
+    before = run.t[None, :] <= hold[:, None]
+    ends = np.minimum(hold, run.t[-1])
+    at_hold = np.array([np.interp(end, run.t, row) for end, row in zip(ends, T, strict=True)])
+    seen = np.where(before, T, -np.inf).max(axis=1)
+    hottest = np.maximum(seen, np.where(np.isfinite(hold), at_hold, -np.inf))
+    cell = int(hottest.argmax())
+    when = float(run.t[int(np.where(before[cell], T[cell], -np.inf).argmax())])
+    when = float(hold[cell]) if at_hold[cell] >= seen[cell] and np.isfinite(hold[cell]) else when
+    conversion = float(np.interp(when, run.t, X[cell]))
+    return float(hottest[cell]), conversion, float(hold.max())
+
+
+def _read(
+    job: Job,
+    case: Case,
+    pace: Pace,
+    law: cure.Kinetics,
+    family: CureFamily,
+    runs: tuple[heat.HeatRun, heat.HeatRun, heat.HeatRun],
+    curve: "Callable[[Floats], Floats]",
+) -> Warming:
+    nominal, quick, rich = runs
+    hot, conversion, hold = hottest_before_hold(nominal, job.resin, curve)
+    base = max(job.shop.temperature_K, job.shop.tool_temperature_K)
+    later = [hottest_before_hold(nominal, job.resin, curve, end)[0] for end in LATENESS]
+    faster = hottest_before_hold(quick, job.resin, curve)[0]
+    richer = hottest_before_hold(rich, job.resin, curve)[0]
+    warmth = (job.resin.heat or family.heat).high_si / law.heat - 1.0
+    rise = max(0.0, hot - base)
+    parts = (*(max(0.0, T - hot) for T in (*later, faster, richer)), rise * warmth)
+    T, X = nominal.T[nominal.reacts], nominal.X[nominal.reacts]
+    gels = heat.first_time(nominal.t, X, law.gel)
+    first = int(gels.argmin())
+    gel = float(gels[first])
+    cell = int(T.max(axis=1).argmax())
+    hot_K = min(max(hot, base), NODE_TOP_K)
+    high_K = min(max(hot, base) + case.k * math.hypot(*parts), NODE_TOP_K)
+    until = catalogue.practice().clock.last_change.si * gel
+    early = max(0.0, float(T[:, nominal.t <= until].max()) - base)
+    widen = (high_K - base) / (hot_K - base) if hot_K > base else 1.0
+    return Warming(
+        run=nominal,
+        gel_s=gel,
+        last_gel_s=float(gels.max()),
+        gel_interval_s=(gel * pace.shorter, gel * pace.longer),
+        gel_K=float(np.interp(min(gel, nominal.t[-1]), nominal.t, T[first])),
+        hold_s=hold,
+        hot_K=hot_K,
+        hot_high_K=high_K,
+        hot_conversion=conversion,
+        peak_K=float(T.max()),
+        peak_s=float(nominal.t[int(T[cell].argmax())]),
+        start_K=base,
+        early_K=min(base + early * widen, high_K),
+    )
+
+
+def oven_run(job: Job, pace: Pace, times: "Floats", air: "Floats", until: float) -> Warming:
+    """Return what a laminate does in an oven whose air follows air [K] at times [s]."""
+    law = law_of(job, pace)
+    slabs = job.layup.slabs(job.resin, usual_bag_side(job.process))
+    film = catalogue.practice().heat.film_oven.si
+    around = heat.Surroundings(film_tool=film, film_bag=film, times=times, under=air, over=air)
+    grid = np.linspace(0.0, until, SAMPLES)
+    run = heat.solve(
+        slabs, law, around, float(air[0]), grid, cells=CELLS, rtol=RTOL, own_steps=True
+    )
+    T, X = run.T[run.reacts], run.X[run.reacts]
+    gels = heat.first_time(run.t, X, law.gel)
+    first = int(gels.argmin())
+    after = rates.cure().general.after_gel.si
+    cell = int(T.max(axis=1).argmax())
+    return Warming(
+        run=run,
+        gel_s=float(gels[first]),
+        last_gel_s=float(gels.max()),
+        gel_interval_s=(float(gels[first]) * pace.shorter, float(gels[first]) * pace.longer),
+        gel_K=float(np.interp(min(float(gels[first]), until), run.t, T[first])),
+        hold_s=float(heat.first_time(run.t, X, min(law.gel + after, 1.0)).max()),
+        hot_K=float(T.max()),
+        hot_high_K=float(T.max()),
+        hot_conversion=law.gel,
+        peak_K=float(T.max()),
+        peak_s=float(run.t[int(T[cell].argmax())]),
+        start_K=float(air[0]),
+    )
+
+
+def adiabatic_bound(job: Job, case: Case) -> tuple[float, float]:
+    """Return the rise [K], nominal and high, of a laminate that loses no heat until it holds.
+
+    For a resin without a gel time: the most its heat could do.
+    """
+    side, family = usual_bag_side(job.process), rates.family_of(job.resin)
+    usual, rich = (job.layup.slabs(job.resin, side, rich=end) for end in (False, True))
+    wet = usual.resin > 0.0
+    base = max(job.shop.temperature_K, job.shop.tool_temperature_K)
+    p = np.array([vapour(case, base).high])
+    of = job.resin.heat or family.heat
+
+    def rise(number: float, late: str, slabs: heat.Slabs = usual) -> float:
+        X = float(holding(job.resin, p, late)[0])
+        each = heat.adiabatic_rise(1.0, number, 1.0) * slabs.resin[wet] / slabs.capacity[wet]
+        return X * float(each.max())
+
+    nominal = rise(of.si, "")
+    worse = [rise(of.high_si, ""), rise(of.si, "", rich), *(rise(of.si, end) for end in LATENESS)]
+    return nominal, nominal + math.hypot(*(r - nominal for r in worse))
+
+
+def runaway(job: Job, warming: Warming) -> str:
+    """Return a fire caution where the peak is beyond what the sheet's standard mass reaches."""
+    peak = job.resin.peak_temperature
+    zero = constants.ZERO_CELSIUS_K
+    if peak is None or warming.peak_K <= peak.high_si:
+        return ""
+    return (
+        f"runaway: this laminate would pass {peak.high_si - zero:.0f} degC, the most its sheet's "
+        "standard mass reaches; it smokes, cracks and may catch fire. No number beyond that is to "
+        "be trusted: thinner stages, less initiator within the sheet, a cooler shop or a metal tool"
+    )

@@ -1,0 +1,66 @@
+"""Water in a laminate: its activity by humidity, drum, wood and cold tools."""
+
+import functools
+
+from outgas.job.process import OPEN_TO_AIR
+from outgas.laminate.case import Case
+from outgas.physics import moisture, saturation
+from outgas.tables import catalogue, curves
+from outgas.tables.materials import Volatile
+
+
+@functools.cache
+def water() -> Volatile:
+    """Return water's record."""
+    return catalogue.volatile("water")
+
+
+@functools.lru_cache(maxsize=4096)
+def water_pressure(T: float) -> float:
+    """Return the saturation pressure of water [Pa] at T [K]."""
+    return float(saturation.pressure(curves.curve(water()), T, "temperature of water"))
+
+
+def water_spread(T: float) -> float:
+    """Return by which share water's saturation pressure may be higher at T [K]."""
+    return curves.spread(water(), T)[0]
+
+
+def surface_humidity(case: Case) -> float:
+    """Return the relative humidity at the tool's face; 1 at or below the dew point."""
+    if case.tool_K >= case.shop_K:
+        return case.humidity
+    return float(
+        moisture.activity_at_surface(
+            case.humidity, water_pressure(case.shop_K), water_pressure(case.tool_K)
+        )
+    )
+
+
+def water_activity(case: Case, T: float) -> tuple[float, float]:
+    """Return the activity of water in the laminate at T [K], nominal and upper.
+
+    An open layup ends between the drum's water and the air's; a closed one keeps the drum's, but
+    cloth and core bring the air's. Resin and fibre keep their activity on heating, wood raises it.
+    """
+    drum = case.resin.water_activity.band
+    air_side = surface_humidity(case)
+    if case.given_water is not None:
+        nominal = upper = case.given_water
+    elif case.process == "prepreg":
+        nominal = upper = case.humidity
+    elif any(part.volatile == "water" for part in case.resin.part):
+        nominal, upper = drum.nominal, max(drum.high, air_side)
+    elif case.process in OPEN_TO_AIR:
+        uptake = catalogue.practice().margins.open_uptake.si
+        nominal = drum.nominal + uptake * (air_side - drum.nominal)
+        upper = max(drum.nominal, air_side)
+    else:
+        nominal, upper = drum.nominal, max(drum.nominal, air_side)
+    if case.core is not None and case.core.wood:
+        low, high = moisture.WOOD_RANGE_K
+        before, after = min(max(case.shop_K, low), high), min(max(T, low), high)
+        held = float(moisture.wood_moisture(case.humidity, before))
+        upper = max(upper, moisture.wood_activity(held, after))
+    upper = max(upper, nominal)
+    return nominal, min(1.0, nominal + case.k * (upper - nominal))

@@ -1,0 +1,1 @@
+"""The bag pressure without a gauge: know it, set it, hold it."""

@@ -1,0 +1,132 @@
+"""What a belief about the bag means for a resin: chances, a verdict, and what would settle it."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from outgas.errors import InputError
+from outgas.job.shop import Shop
+from outgas.no_gauge.belief import BagPressure
+from outgas.no_gauge.next_observation import Candidate, best, candidates
+from outgas.no_gauge.said import Said
+from outgas.tables.materials import Resin
+from outgas.window.advice import Advice
+from outgas.window.advise import advise
+
+VERSION = 1
+SURE, LIKELY = 0.95, 0.5
+SAME_BAROMETER_PA = 200.0  # a belief and a shop may differ by this and still be one place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class BagAdvice(Said):
+    """The chances that this bag boils, froths, holds or does not clamp this resin.
+
+    boils: deeper than what the condensables push with, on the safe side, no margin. too_deep:
+    deeper than the advice's deepest, so that it boils or froths. debulk_too_deep: deeper than even
+    the early debulk may go. too_weak: shallower than what clamps. state is the verdict, taken on
+    the deeper side: boiling, inside margin, debulk only, safe, too weak or cannot tell. A prepreg
+    takes all the vacuum there is: its water boils or does not whatever the bag, and what the bag
+    can be is too weak.
+    """
+
+    bag: BagPressure
+    advice: Advice
+    boils: float
+    debulk_too_deep: float
+    too_deep: float
+    too_weak: float
+    state: str
+    looks: tuple[Candidate, ...]
+    next: Candidate | None
+
+    @property
+    def in_window(self) -> float:
+        """Chance that the bag is between deepest and shallowest."""
+        return max(0.0, 1.0 - self.too_deep - self.too_weak)
+
+    @property
+    def safe(self) -> bool:
+        """Whether one may cure at this pressure."""
+        return self.state == "safe"
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain types in SI, the unit in each key, with a version."""
+        return {
+            "kind": "outgas bag advice",
+            "version": VERSION,
+            "state": self.state,
+            "safe": self.safe,
+            "chance_boils": self.boils,
+            "chance_debulk_too_deep": self.debulk_too_deep,
+            "chance_too_deep": self.too_deep,
+            "chance_in_window": self.in_window,
+            "chance_too_weak": self.too_weak,
+            "bag": self.bag.to_dict(),
+            "next": None if self.next is None else self.next.to_dict(),
+            "observations": [look.to_dict() for look in self.looks],
+            "advice": self.advice.to_dict(),
+        }
+
+
+def advise_bag(bag: BagPressure, resin: str | Resin, shop: Shop, **asked: Any) -> BagAdvice:
+    """Return what a belief about the bag means for a resin in a shop."""
+    if "bag_pressure" in asked:
+        raise InputError("bag_pressure is what the belief stands for; leave it out")
+    advice = advise(resin, shop, **asked)
+    no_bag(advice)
+    if abs(shop.barometer_Pa - bag.barometer_Pa) > SAME_BAROMETER_PA:
+        raise InputError(
+            f"the belief stands on a barometer of {bag.barometer_Pa / 100:.0f} mbar, the shop's is "
+            f"{shop.barometer_Pa / 100:.0f} mbar; begin with BagPressure.unknown(shop.barometer)"
+        )
+    return judge(bag, advice)
+
+
+def no_bag(advice: Advice) -> None:
+    """Refuse a process that has no bag."""
+    if advice.process == "pressing":
+        raise InputError("pressing has no bag to judge or to hold; `outgas press` says the force")
+
+
+def judge(bag: BagPressure, advice: Advice) -> BagAdvice:
+    """Return chances and verdict; what is in doubt counts as deeper."""
+    no_bag(advice)
+    boils = bag.chance_under(advice.bubble_pressure_Pa[1])
+    early = bag.chance_under(min(advice.debulk_limit_Pa, advice.deepest_Pa))
+    deep = bag.chance_under(advice.deepest_Pa)
+    weak = 1.0 - bag.chance_under(advice.shallowest_Pa)
+    state = _state(boils, early, deep, weak)
+    if advice.process == "prepreg":
+        boils, early, deep = (0.0 if advice.safe else 1.0), 0.0, 0.0
+        state = _prepreg_state(advice.safe, weak)
+    return BagAdvice(
+        bag=bag,
+        advice=advice,
+        boils=boils,
+        debulk_too_deep=early,
+        too_deep=deep,
+        too_weak=weak,
+        state="cannot tell" if bag.contradictions else state,
+        looks=candidates(bag, advice),
+        next=best(bag, advice),
+    )
+
+
+def _prepreg_state(dry: bool, weak: float) -> str:
+    """Return the verdict where the doubt is not a bag too deep but one too weak."""
+    if not dry:
+        return "boiling"
+    if weak > LIKELY:
+        return "too weak"
+    return "safe" if weak <= 1.0 - SURE else "cannot tell"
+
+
+def _state(boils: float, early: float, deep: float, weak: float) -> str:
+    doubt = 1.0 - SURE
+    if deep <= doubt:
+        return "too weak" if weak > LIKELY else "safe"
+    if deep < SURE:
+        return "cannot tell"
+    if boils > doubt:
+        return "boiling"
+    return "inside margin" if early > doubt else "debulk only"

@@ -1,0 +1,253 @@
+"""A small hole at the pump that holds a bag at a pressure."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from outgas import units
+from outgas.errors import InputError
+from outgas.job.gauge import read_barometer, reading_of
+from outgas.job.rig import Rig
+from outgas.no_gauge.cautions import CAUTIONS
+from outgas.no_gauge.observations import SHOP_K
+from outgas.no_gauge.said import Said
+from outgas.no_gauge.weighted_plate import read_setpoint
+from outgas.physics import air, flow
+from outgas.tables import catalogue
+from outgas.tables.gear import Hole
+
+if TYPE_CHECKING:
+    from outgas.units import Measure, Quantity
+
+VERSION = 1
+NEAREST = 2  # real holes of each kind to name
+HIGHER_M = 1000.0  # metres, to say what altitude does to a hole
+LEAK_SHARE = 0.3  # to which a drop test knows a leak
+KINDS = ("drill", "welding tip", "needle")
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """A pressure that something real would hold, and its 95 % ends [Pa]."""
+
+    name: str
+    kind: str
+    bore_m: float
+    pressure_Pa: float
+    low_Pa: float
+    high_Pa: float
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain types in SI."""
+        return {
+            "name": self.name,
+            "kind": self.kind,
+            "bore_m": self.bore_m,
+            "pressure_Pa": self.pressure_Pa,
+            "low_Pa": self.low_Pa,
+            "high_Pa": self.high_Pa,
+        }
+
+
+# A bleed hole ---------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BleedHole(Said):
+    """A hole at the pump's manifold through which as much air comes as the pump moves."""
+
+    setpoint_Pa: float
+    barometer_Pa: float
+    diameter_m: float
+    air_m3_s: float
+    holes: tuple[Held, ...]
+    blocked_Pa: float
+    higher_Pa: float
+    worn_Pa: float
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...] = CAUTIONS
+
+    @property
+    def diameter(self) -> "Quantity":
+        """Of the hole that would hold the setpoint, the rig being as stated [m]."""
+        return units.quantity(self.diameter_m, "m")
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain types in SI, the unit in each key, with a version."""
+        return {
+            "kind": "outgas bleed hole",
+            "version": VERSION,
+            "setpoint_Pa": self.setpoint_Pa,
+            "barometer_Pa": self.barometer_Pa,
+            "diameter_m": self.diameter_m,
+            "air_m3_s": self.air_m3_s,
+            "holes": [hole.to_dict() for hole in self.holes],
+            "blocked_Pa": self.blocked_Pa,
+            "at_1000_m_higher_Pa": self.higher_Pa,
+            "worn_pump_Pa": self.worn_Pa,
+            "notes": list(self.notes),
+            "cautions": list(self.cautions),
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class _Pump:
+    """A pump's nominal speed and ultimate, the ends of both, and the leak beside it; SI."""
+
+    speed: tuple[float, float, float]
+    ultimate: float
+    leak: float
+    ultimate_ends: tuple[float, float]
+
+
+def _pump_of(rig: Rig) -> _Pump:
+    if rig.pump_displacement is None:
+        raise InputError("rig does not say what the pump moves; give it as '5 m3/h pump'")
+    if rig.pump_displacement <= 0.0:
+        raise InputError("rig: a pump that moves nothing holds nothing")
+    share, kind = catalogue.rigs().displacement_share, rig.kind
+    ultimate = rig.pump_ultimate
+    if ultimate is None:
+        ultimate = kind.ultimate.si if kind is not None else 0.0
+    S, ends = rig.pump_displacement, (ultimate, ultimate)
+    if rig.pump_ultimate is None:
+        ends = (0.0, ultimate) if kind is None else (kind.ultimate.low_si, kind.ultimate.high_si)
+    speed = (S * share.si, S * share.low_si, S * share.high_si)
+    return _Pump(speed, ultimate, rig.leak or 0.0, ends)
+
+
+def bleed_hole(
+    setpoint: "Measure",
+    rig: Rig,
+    barometer: "Measure | None" = None,
+    *,
+    deepest: "Measure | None" = None,
+    shallowest: "Measure | None" = None,
+) -> BleedHole:
+    """Return the bleed hole at the pump's manifold that holds a pressure, and real ones near it.
+
+    Parameters
+    ----------
+    setpoint
+        Absolute, or a reading under the barometer.
+    rig
+        With its pump's displacement; its ultimate, kind and leak where known.
+    barometer
+        The shop's own air pressure; one standard atmosphere if not given.
+    deepest, shallowest
+        Where given, only holes that stay above the first at their deep end, and clamp as much as
+        the second asks at their likely one, are named.
+
+    Returns
+    -------
+    A BleedHole: diameter [m], real holes with the pressure each gives and its 95 % ends [Pa].
+
+    Raises
+    ------
+    InputError
+        A setpoint that the pump cannot reach, or that only an open hose would hold.
+    """
+    here = air.SEA_LEVEL_PA if barometer is None else read_barometer(barometer)
+    p = read_setpoint(setpoint, here)
+    window = (
+        0.0 if deepest is None else reading_of(deepest, here, "deepest").absolute_Pa,
+        here if shallowest is None else reading_of(shallowest, here, "shallowest").absolute_Pa,
+    )
+    pump, f = _pump_of(rig), catalogue.rigs()
+    drawn = pump.speed[0] * (p - pump.ultimate) - pump.leak
+    if drawn <= 0.0:
+        reach = pump.ultimate + pump.leak / pump.speed[0]
+        raise InputError(
+            f"setpoint is {p / 100:.1f} mbar; this pump with this leak reaches "
+            f"{reach / 100:.1f} mbar with no hole at all"
+        )
+    area = float(flow.orifice_area(drawn, here, p, SHOP_K, f.discharge.si))
+    d = 2.0 * math.sqrt(area / math.pi)
+    biggest = max(hole.bore.si for hole in catalogue.holes())
+    hose = rig.hose_size
+    if hose is not None and d > hose.bore_m:
+        raise InputError(
+            f"the hole would be {d * 1e3:.1f} mm, wider than the {hose.bore_m * 1e3:.1f} mm hose: "
+            "this pump cannot be held there by a hole; use a weighted plate"
+        )
+    if d > 1.5 * biggest:
+        raise InputError(
+            f"the hole would be {d * 1e3:.1f} mm, beyond any bleed ({biggest * 1e3:.0f} mm): use "
+            "a weighted plate"
+        )
+    higher = float(air.station_pressure(HIGHER_M)) / air.SEA_LEVEL_PA * here
+    worn = f.worn_share.si * pump.speed[0]
+    fixed = (pump.ultimate, here, SHOP_K, f.discharge.si, pump.leak)
+    at_height = flow.held_pressure(area, pump.speed[0], pump.ultimate, higher, *fixed[2:])
+    return BleedHole(
+        setpoint_Pa=p,
+        barometer_Pa=here,
+        diameter_m=d,
+        air_m3_s=drawn / here,
+        holes=_real_holes(p, pump, here, window),
+        blocked_Pa=pump.ultimate + pump.leak / pump.speed[0],
+        higher_Pa=float(at_height),
+        worn_Pa=float(flow.held_pressure(area, worn, *fixed)),
+        notes=(
+            "at the pump's manifold or the pot, behind a filter: a blocked hole is full vacuum",
+            "gauge it with a drill's shank; a burr or paint counts for more than the table",
+            "the pump's true speed is the weakest number: try the hole, look with vials, change it",
+        ),
+    )
+
+
+# Which number is moved to which end, one at a time: bore, discharge (or length), pump speed, then
+# the pump's ultimate and the leak together.
+_DEEPER = (("low", "si", 0, 0), ("si", "si", 2, 0), ("si", "low", 0, 0), ("si", "si", 0, -1))
+_WEAKER = (("high", "si", 0, 0), ("si", "si", 1, 0), ("si", "high", 0, 0), ("si", "si", 0, 1))
+_ENDS = {"si": "si", "low": "low_si", "high": "high_si"}
+_OTHER = {"si": "si", "low": "high", "high": "low"}  # a longer needle passes less
+
+
+def held_by(holes: Sequence[Hole], pump: _Pump, here: float) -> list[Held]:
+    """Return what a pump holds with each hole of one kind, and its 95 % ends.
+
+    Bore, edge (or a needle's length), the pump's speed, its ultimate with the leak are moved
+    apart, and add as squares.
+    """
+    moves = (("si", "si", 0, 0), *_DEEPER, *_WEAKER)
+    discharge = catalogue.rigs().discharge
+    bore = np.array([[getattr(h.bore, _ENDS[b]) for b, _, _, _ in moves] for h in holes])
+    speed = np.array([pump.speed[s] for _, _, s, _ in moves])
+    at = {0: pump.ultimate, -1: pump.ultimate_ends[0], 1: pump.ultimate_ends[1]}
+    ultimate = np.array([min(at[u], here) for *_, u in moves])
+    leak = pump.leak * np.array([1.0 + LEAK_SHARE * u for *_, u in moves])
+    if holes[0].length is None:
+        edge = np.array([getattr(discharge, _ENDS[e]) for _, e, _, _ in moves])
+        rest = (speed, ultimate, here, SHOP_K, edge, leak)
+        p = np.asarray(flow.held_pressure(flow.circle(bore), *rest))
+    else:
+        far = np.array(
+            [[getattr(h.length or h.bore, _ENDS[_OTHER[e]]) for _, e, _, _ in moves] for h in holes]
+        )
+        p = np.asarray(flow.held_by_needle(bore, far, speed, ultimate, here, SHOP_K, leak))
+    away = np.log(p / p[:, :1])
+    n = len(_DEEPER)
+    low = p[:, 0] * np.exp(-np.sqrt((np.minimum(away[:, 1 : n + 1], 0.0) ** 2).sum(axis=1)))
+    high = p[:, 0] * np.exp(np.sqrt((np.maximum(away[:, n + 1 :], 0.0) ** 2).sum(axis=1)))
+    return [
+        Held(h.name, h.kind, h.bore.si, float(p[i, 0]), float(low[i]), min(float(high[i]), here))
+        for i, h in enumerate(holes)
+    ]
+
+
+def _real_holes(
+    p: float, pump: _Pump, here: float, window: tuple[float, float]
+) -> tuple[Held, ...]:
+    """Return the nearest holes of each kind that stay inside the window."""
+    found: list[Held] = []
+    for kind in KINDS:
+        made = held_by([hole for hole in catalogue.holes() if hole.kind == kind], pump, here)
+        made = [h for h in made if h.pressure_Pa < 0.98 * here]
+        safe = [h for h in made if h.low_Pa >= window[0] and h.pressure_Pa <= window[1]]
+        nearest = sorted(safe, key=lambda h: abs(math.log(h.pressure_Pa / p)))[:NEAREST]
+        found += sorted(nearest, key=lambda h: h.bore_m)
+    return tuple(found)

@@ -1,0 +1,249 @@
+"""The drop test: whether a bag is tight enough for what is to be made in it."""
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from outgas import units
+from outgas.errors import InputError
+from outgas.job.gauge import read_barometer
+from outgas.job.process import read_process
+from outgas.job.rig import Rig
+from outgas.no_gauge.observations import SHOP_K
+from outgas.no_gauge.said import Said
+from outgas.physics import air, flow
+from outgas.tables import catalogue
+
+if TYPE_CHECKING:
+    from outgas.units import Measure
+
+VERSION = 1
+TIME_RANGE_S = (5.0, 48 * 3600.0)
+DIAL_MINUTES = 5.0  # over which a limit is given for a dial
+WHERE = (
+    "listen along the sealant with a length of tube at the ear, the pump shut off: pleats, "
+    "corners, where hose and thermocouple pass",
+    "press the tape down again from the bag side; a pleat leaks at its root",
+    "shut off part by part, pump to bag: hose, pot lid and fittings leak more often than bags",
+    "soap water finds leaks only on what is blown up, not on a bag under vacuum",
+)
+CAUTIONS = (
+    "no resin is mixed before the bag has passed",
+    "water, solvent and styrene look like a leak: test dry and empty, after ten minutes of pumping",
+    "the safety data sheet, local rules and licensed practice stand above this advice",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pinholes:
+    """How many holes of one size would eat the whole leak budget."""
+
+    bore_m: float
+    leak_Pa_m3_s: float
+    allowed: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DropTest(Said):
+    """A bag's leak, what it does, and whether the bag passes; SI floats.
+
+    leak_high_Pa_m3_s takes the bag's volume at its upper end, and that is what is judged.
+    """
+
+    process: str
+    volume_m3: tuple[float, float, float]
+    volume_given: bool
+    area_m2: float | None
+    rise_Pa: float
+    time_s: float
+    leak_Pa_m3_s: float
+    leak_high_Pa_m3_s: float
+    allowed_Pa_m3_s: float
+    allowed_rise_Pa_s: float
+    judged_by: str
+    passed: bool
+    raises_Pa: float | None
+    steady_Pa: float | None
+    air_m3_s: float
+    as_one_hole_m: float
+    membrane_Pa_m3_s: float
+    pinholes: tuple[Pinholes, ...]
+    reused: bool
+    barometer_Pa: float
+    where: tuple[str, ...] = WHERE
+    cautions: tuple[str, ...] = CAUTIONS
+
+    @property
+    def share(self) -> float:
+        """Of the leak budget that this bag eats."""
+        return self.leak_high_Pa_m3_s / self.allowed_Pa_m3_s
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain types in SI, the unit in each key, with a version."""
+        return {
+            "kind": "outgas drop test",
+            "version": VERSION,
+            "process": self.process,
+            "passed": self.passed,
+            "leak_Pa_m3_s": self.leak_Pa_m3_s,
+            "leak_high_Pa_m3_s": self.leak_high_Pa_m3_s,
+            "allowed_Pa_m3_s": self.allowed_Pa_m3_s,
+            "allowed_rise_Pa_s": self.allowed_rise_Pa_s,
+            "judged_by": self.judged_by,
+            "volume_m3": self.volume_m3[0],
+            "volume_low_m3": self.volume_m3[1],
+            "volume_high_m3": self.volume_m3[2],
+            "volume_given": self.volume_given,
+            "area_m2": self.area_m2,
+            "rise_Pa": self.rise_Pa,
+            "time_s": self.time_s,
+            "raises_bag_Pa": self.raises_Pa,
+            "steady_Pa": self.steady_Pa,
+            "air_m3_s": self.air_m3_s,
+            "as_one_hole_m": self.as_one_hole_m,
+            "membrane_Pa_m3_s": self.membrane_Pa_m3_s,
+            "pinholes": [
+                {"bore_m": h.bore_m, "leak_Pa_m3_s": h.leak_Pa_m3_s, "allowed": h.allowed}
+                for h in self.pinholes
+            ],
+            "reused": self.reused,
+            "where_to_look": list(self.where),
+            "cautions": list(self.cautions),
+        }
+
+
+def read_rise(value: Any, name: str = "rise") -> float:
+    """Return how far the pressure rose [Pa]: a difference, so inHg needs no word beside it."""
+    if not isinstance(value, str):
+        return units.positive(value, "Pa", name, zero=True)
+    number, rest = units.split_number(value, name)
+    unit = rest.lower().replace(" ", "").removesuffix("vacuum")
+    if unit not in units.PASCAL_PER:
+        raise InputError(
+            f"{name} is {value[:60]!r}; write how far it moved, as '1 inHg' or '5 mbar'"
+        )
+    if number < 0.0:
+        raise InputError(
+            f"{name} is {value[:60]!r}: a shut bag that gets deeper by itself does not exist; the "
+            "dial sticks, the bag cooled, or the readings are swapped"
+        )
+    return number * units.PASCAL_PER[unit]
+
+
+def drop_test(
+    rise: "Measure",
+    time: "Measure",
+    *,
+    rig: Rig,
+    process: str = "wet layup",
+    barometer: "Measure | None" = None,
+    silicone: bool = False,
+    reused: bool = False,
+) -> DropTest:
+    """Return a bag's leak from how fast it loses vacuum when shut off, and whether it will do.
+
+    Parameters
+    ----------
+    rise, time
+        How far the pressure rose and in what time: '1 inHg' (a difference) in '5 min'.
+    rig
+        With the bag's volume, or its area, from which the volume is estimated; its pump's
+        displacement says what the leak does to the steady pressure.
+    process
+        As in outgas.advise, pressing left out.
+    barometer
+        The shop's own air pressure; one standard atmosphere if not given.
+    silicone, reused
+        A membrane of silicone lets air through with no hole in it; a film used before has
+        pinholes: both are said in the result.
+
+    Returns
+    -------
+    A DropTest: leak, limit and verdict [Pa m3/s], pressures [Pa].
+
+    Raises
+    ------
+    InputError
+        A negative rise, a rise above the barometer, a rig without volume or area.
+
+    Notes
+    -----
+    Published limits give a rise and no volume; they are taken with a volume and an area that are
+    an estimate, and tightened where the pump would be held off by more than a few mbar.
+    """
+    name = read_process(process)
+    f = catalogue.rigs()
+    key = name.replace(" ", "-")
+    if key not in f.leak_rule:
+        raise InputError(f"{name} has no bag to drop-test")
+    here = air.SEA_LEVEL_PA if barometer is None else read_barometer(barometer)
+    rose = read_rise(rise)
+    if rose >= here:
+        raise InputError(
+            f"rise is {rose / 100:.0f} mbar, more than the barometer's {here / 100:.0f} mbar"
+        )
+    seconds = units.inside(units.positive(time, "s", "time"), *TIME_RANGE_S, "time", "s")
+    volume = rig.volume()
+    if volume is None:
+        raise InputError(
+            "rig says neither the bag's volume nor its area; a rise means nothing alone"
+        )
+    leak, high = (float(flow.leak_from_rise(v, rose, seconds)) for v in (volume[0], volume[2]))
+    allowed, by = _budget(f.leak_rule[key].rule_rise.si, rig)
+    speed = None
+    if rig.pump_displacement:
+        speed = rig.pump_displacement * f.displacement_share.low_si
+    ultimate = rig.pump_ultimate
+    if ultimate is None and rig.kind is not None:
+        ultimate = rig.kind.ultimate.si
+    area = rig.bag_area
+    per_area = float(flow.orifice_throughput(here, 0.0, 1.0, SHOP_K, f.discharge.si))
+    return DropTest(
+        process=name,
+        volume_m3=volume,
+        volume_given=rig.bag_volume is not None,
+        area_m2=area,
+        rise_Pa=rose,
+        time_s=seconds,
+        leak_Pa_m3_s=leak,
+        leak_high_Pa_m3_s=high,
+        allowed_Pa_m3_s=allowed,
+        allowed_rise_Pa_s=allowed / volume[2],
+        judged_by=by,
+        passed=high <= allowed,
+        raises_Pa=None if speed is None else leak / speed,
+        steady_Pa=None if speed is None or ultimate is None else ultimate + leak / speed,
+        air_m3_s=leak / here,
+        as_one_hole_m=2.0 * math.sqrt(leak / per_area / math.pi),
+        membrane_Pa_m3_s=f.silicone_permeation.si * (area or 0.0) if silicone else 0.0,
+        pinholes=tuple(_pinholes(allowed, here)),
+        reused=reused,
+        barometer_Pa=here,
+    )
+
+
+def _budget(rule: float, rig: Rig) -> tuple[float, str]:
+    """Return the leak allowed [Pa m3/s]: the trade's rule by area, or what the pump can spare."""
+    f = catalogue.rigs()
+    area = rig.bag_area if rig.bag_area is not None else f.rule_area.si
+    by_rule = rule * f.rule_volume.si * area / f.rule_area.si
+    if not rig.pump_displacement:
+        return by_rule, "the trade's rule for this process, by the bag's area"
+    speed = rig.pump_displacement * f.displacement_share.low_si
+    by_pump = f.pressure_given_up.si * speed
+    if by_pump < by_rule:
+        given = f.pressure_given_up.si / 100
+        return by_pump, f"what raises the bag by {given:.0f} mbar over what the pump reaches"
+    return by_rule, "the trade's rule for this process, by the bag's area"
+
+
+def _pinholes(allowed: float, here: float) -> list[Pinholes]:
+    found = []
+    f = catalogue.rigs()
+    for number in f.pinhole:
+        bore = number.high_si  # the larger of its kind
+        leak = float(
+            flow.orifice_throughput(here, 0.0, flow.circle(bore), SHOP_K, f.discharge.low_si)
+        )
+        found.append(Pinholes(bore_m=bore, leak_Pa_m3_s=leak, allowed=math.floor(allowed / leak)))
+    return found

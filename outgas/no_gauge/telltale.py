@@ -1,0 +1,184 @@
+"""Two vials of water that say, by boiling and by quiet, that the bag is where it should be."""
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from outgas import constants, units
+from outgas.errors import InputError
+from outgas.laminate.water import water_pressure
+from outgas.no_gauge import observations as says
+from outgas.no_gauge.said import Said
+from outgas.tables import catalogue
+from outgas.window.advice import Advice
+
+if TYPE_CHECKING:
+    from outgas.units import Quantity
+
+VERSION = 1
+STAGES = ("cure", "debulk")
+WATER_K = (
+    constants.ZERO_CELSIUS_K + 7.0,
+    constants.ZERO_CELSIUS_K + 60.0,
+)  # what a shop can keep and read
+STEP_K = 0.5  # a household thermometer is read to half a kelvin
+SAFE_SHARE = 0.975  # of the errors of reading a vial that fell quiet, on the deeper side
+CAUTIONS = (
+    "water only: never monomer, acetone or alcohol in a vial; their vapour burns and harms",
+    "no glass vials or jars under vacuum, they implode; no mercury thermometer; lid of acrylic or "
+    "polycarbonate without crazes",
+    "the safety data sheet, local rules and licensed practice stand above this advice",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Telltale(Said):
+    """Two vials of water at stated temperatures, in SI floats with quantities at the door.
+
+    While the warmer boils the bag is deep enough; once the cooler, which boiled, has fallen quiet
+    the bag is no deeper than floor_Pa, errors of reading counted (97.5 %). roof_Pa is what a
+    boiling warmer vial promises.
+    """
+
+    stage: str
+    must_boil_K: float
+    must_not_boil_K: float
+    floor_Pa: float
+    roof_Pa: float
+    held_Pa: float
+    recipe: tuple[str, ...]
+    cautions: tuple[str, ...]
+    barometer_Pa: float
+
+    @property
+    def must_boil(self) -> "Quantity":
+        """Temperature of the vial that must boil [K]."""
+        return units.quantity(self.must_boil_K, "K")
+
+    @property
+    def must_not_boil(self) -> "Quantity":
+        """Temperature of the vial that must fall quiet [K]."""
+        return units.quantity(self.must_not_boil_K, "K")
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain types in SI, the unit in each key, with a version."""
+        return {
+            "kind": "outgas tell-tale",
+            "version": VERSION,
+            "stage": self.stage,
+            "must_boil_K": self.must_boil_K,
+            "must_not_boil_K": self.must_not_boil_K,
+            "floor_Pa": self.floor_Pa,
+            "roof_Pa": self.roof_Pa,
+            "held_Pa": self.held_Pa,
+            "recipe": list(self.recipe),
+            "cautions": list(self.cautions),
+        }
+
+
+def _wanted(advice: Advice, stage: str) -> tuple[float, float]:
+    """Return the pressures [Pa] that the vials must keep the bag between."""
+    if stage not in STAGES:
+        raise InputError(f"stage is {str(stage)[:40]!r}; it is 'cure' or 'debulk'")
+    if advice.process in ("prepreg", "pressing"):
+        raise InputError(f"{advice.process} is not held between two pressures; no vials are needed")
+    deep = advice.deepest_Pa if stage == "cure" else advice.debulk_limit_Pa
+    return deep, advice.shallowest_Pa
+
+
+def telltale(advice: Advice, stage: str = "cure") -> Telltale | None:
+    """Return two vials of water that say the bag is where an advice wants it.
+
+    Parameters
+    ----------
+    advice
+        From outgas.advise.
+    stage
+        'cure', or 'debulk' for the early pull.
+
+    Returns
+    -------
+    A Telltale, temperatures [K]; None where water between 7 and 60 degC cannot serve (pressures
+    outside about 10 to 200 mbar, or a window too narrow for two vials).
+
+    Raises
+    ------
+    InputError
+        For prepreg and pressing, which are not held between two pressures.
+    """
+    deep, weak = _wanted(advice, stage)
+    gap = catalogue.evidence().vial_gap
+    cool = _up(_boils(deep) + says.quiet_excess().quantile(SAFE_SHARE)) if deep > 0.0 else 0.0
+    if not WATER_K[0] <= cool <= WATER_K[1]:
+        return None
+    thermometer = catalogue.evidence().thermometer.si
+    hottest = min(WATER_K[1], _down(_boils(min(weak, advice.barometer_Pa)) - thermometer))
+    warm = min(cool + gap.si, hottest)
+    if warm < cool + gap.low_si:
+        return None
+    held = water_pressure(cool)
+    return Telltale(
+        stage=stage,
+        must_boil_K=warm,
+        must_not_boil_K=cool,
+        floor_Pa=deep,
+        roof_Pa=water_pressure(warm + thermometer),
+        held_Pa=held,
+        recipe=_recipe(warm, cool),
+        cautions=CAUTIONS,
+        barometer_Pa=advice.barometer_Pa,
+    )
+
+
+def _recipe(warm: float, cool: float) -> tuple[str, ...]:
+    hot, cold = (f"{T - constants.ZERO_CELSIUS_K:.1f} degC" for T in (warm, cool))
+    return (
+        f"two plastic vials a quarter full of tap water, one at {hot} and one at {cold}, lids on "
+        "loosely, a fresh chip of broken pot and an alcohol thermometer in each",
+        "stand them, wrapped against cooling, in the catch pot on the pump side, shut off from the "
+        "part: their vapour would condense on the laminate",
+        "pull until both boil: streams of bubbles from the chips, not a few off the wall",
+        "open the bleed, slowly, until the cooler falls quiet while the warmer still boils; then "
+        "leave the bleed where it is",
+        f"read the cooler's thermometer as it falls quiet: at {cold} or above the bag is right; "
+        "below, the water has cooled and the bag is deeper: warm it and bleed up again",
+        "they boil themselves cool within minutes: they set the bleed, they do not watch it; warm "
+        "them and look again after each change, and before the gel",
+    )
+
+
+def better_instrument(advice: Advice, stage: str = "cure") -> str:
+    """Return what to read the bag with where water cannot serve."""
+    deep, _ = _wanted(advice, stage)
+    if deep > water_pressure(WATER_K[1]):
+        return (
+            f"water would have to be warmer than {WATER_K[1] - constants.ZERO_CELSIUS_K:.0f} "
+            f"degC for {deep / 100:.0f} mbar: hold it with a weighted plate, which needs no "
+            "reading, and check with a syringe read both ways or a barometer chip, which reads down "
+            "to 300 mbar"
+        )
+    if deep < water_pressure(WATER_K[0]):
+        return (
+            f"water freezes before it shows {deep / 100:.1f} mbar: an absolute sensor made for "
+            "1 to 100 mbar; no dial can read it"
+        )
+    return (
+        "the window is too narrow for two vials: one thermometer in the vapour over boiling water, "
+        "or an absolute sensor"
+    )
+
+
+def _boils(p: float) -> float:
+    return float(says.boils_at(np.array([p]))[0])
+
+
+def _up(T: float) -> float:
+    zero = constants.ZERO_CELSIUS_K
+    return zero + math.ceil((T - zero) / STEP_K - 1e-9) * STEP_K
+
+
+def _down(T: float) -> float:
+    zero = constants.ZERO_CELSIUS_K
+    return zero + math.floor((T - zero) / STEP_K + 1e-9) * STEP_K

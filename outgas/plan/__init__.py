@@ -1,0 +1,1 @@
+"""The plan, minute by minute: outgas.schedule."""

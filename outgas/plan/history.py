@@ -1,0 +1,58 @@
+"""What the resin lives through under a plan: pressure, temperature, conversion."""
+
+import math
+
+import numpy as np
+
+from outgas.physics import bed
+from outgas.plan import processes as lay
+from outgas.plan.basis import Ground
+from outgas.plan.stage import Stage
+from outgas.window.window import resin_pressure
+
+BLEED_POINTS = 13
+HISTORY_POINTS = 61
+CHANGE_S = 20.0  # how long a change of pressure takes
+
+
+def pressures_in_resin(g: Ground, found: list[Stage]) -> tuple[tuple[float, float], ...]:
+    """Return time and pressure in the resin through the debulk, as cloth takes over the clamp."""
+    stage = next((s for s in found if s.name == "debulk"), None)
+    if stage is None:
+        return ()
+    quick, _ = lay.bleed_times(g)
+    t = np.linspace(0.0, stage.duration_s, BLEED_POINTS)
+    U = np.asarray(bed.consolidated(t / max(quick, 1e-6)))
+    p = np.asarray(bed.resin_pressure(stage.setpoint_Pa, g.here, 1.0, U))
+    return tuple((stage.start_s + float(a), float(b)) for a, b in zip(t, p, strict=True))
+
+
+def lived_through(g: Ground, found: list[Stage]) -> tuple[tuple[float, float, float, float], ...]:
+    """Return time, temperature, conversion of the hottest layer and pressure, mixing to hold.
+
+    The pressure is the bag's, which resin that can bleed comes to; a change of it takes CHANGE_S,
+    and before the bag is on it is the air's. Prepreg carries the air and the autoclave throughout,
+    and in a press resin has the air's where fibres carry the force.
+    """
+    w = g.warming
+    if w is None:
+        return ()
+    run, end = w.run, w.hold_s if math.isfinite(w.hold_s) else float(w.run.t[-1])
+    cell = int(run.T[run.reacts].max(axis=1).argmax())
+    T, X = run.T[run.reacts][cell], run.X[run.reacts][cell]
+    corners, pressures, last = [0.0], [g.here], g.here
+    carried = g.job.process in ("prepreg", "pressing")
+    if carried:
+        pressures = [resin_pressure(g.job, g.window, None)]
+    for stage in found:
+        if carried or stage.end_s <= 0.0 or stage.setpoint_Pa == last:
+            continue
+        start = max(stage.start_s, corners[-1])
+        corners += [start + 1e-3, start + min(CHANGE_S, 0.5 * stage.duration_s)]
+        pressures += [last, stage.setpoint_Pa]
+        last = stage.setpoint_Pa
+    even = np.linspace(0.0, end, HISTORY_POINTS)
+    t = np.unique(np.concatenate([even, [c for c in corners if c < end]]))
+    p = np.interp(t, corners, pressures)
+    rows = zip(t, np.interp(t, run.t, T), np.interp(t, run.t, X), p, strict=True)
+    return tuple((float(a), float(b), float(c), float(d)) for a, b, c, d in rows)

@@ -1,0 +1,118 @@
+"""The stages of prepreg: thaw, debulk, the oven cycle against the prepreg's own water."""
+
+import dataclasses
+import math
+
+import numpy as np
+
+from outgas.laminate.vapour import vapour
+from outgas.plan.basis import Ground, Pressures, celsius, minutes, top_of
+from outgas.plan.stage import Stage
+from outgas.plan.steps import DRUM_TIGHT, Timeline, drop_allowed, joined
+from outgas.window import cautions
+from outgas.window.limits import core_limit
+from outgas.window.window import resin_pressure
+
+
+def prepreg(g: Ground) -> tuple[list[Stage], Ground]:
+    """Return the stages of prepreg, from the freezer to release."""
+    c, w = g.clock, g.warming
+    assert w is not None
+    resin = g.job.resin
+    assert resin.cure_temperature is not None
+    layers = sum(ply.count for ply in g.job.layup.plies)
+    times = max(1, math.ceil(layers / c.plies_per_debulk.si))
+    early = Timeline(g, mixed=False)
+    early.add(
+        "thaw, sealed",
+        c.thaw.si,
+        g.free,
+        "no dew on the sealed bag; then open it, in the driest room you have",
+        "cold prepreg takes up water the moment it is opened, and keeps it",
+        vacuum=False,
+        dry=True,
+    )
+    for i in range(times):
+        early.add(
+            f"lay up and debulk {i + 1} of {times}",
+            c.prepreg_debulk.si,
+            g.cure,
+            "full vacuum, film tight; no pillow under the ply when it comes off",
+            f"air between plies leaves only while they are few: every {c.plies_per_debulk.si:.0f} "
+            "plies, after the first and after the last",
+            dry=True,
+        )
+    early.add(
+        "drop test",
+        c.drop_test_time.si,
+        g.cure,
+        f"pump off: no more than {drop_allowed(c) / 100:.0f} mbar in "
+        f"{minutes(c.drop_test_time.si)}; {DRUM_TIGHT}",
+        "a bag that leaks hot cannot be mended",
+        dry=True,
+    )
+    line = Timeline(g)
+    p = resin_pressure(g.job, g.window, None)
+    careful = cautions.cautions(g.job, g.case)
+    for name, start, end in oven_stages(g):
+        warm = min(g.warmest(start, end), top_of(g.case))
+        push = vapour(g.case, warm).high
+        line.add(
+            name,
+            end - start,
+            g.cure,
+            "full vacuum, pressure on the bag where there is an autoclave; a bag that goes soft or "
+            "hisses: stop the ramp, do not go on hot",
+            f"its water pushes up to {push / 100:.0f} mbar at {celsius(warm)} against "
+            f"{p / 100:.0f} mbar in the resin",
+            limit=g.limit(p),
+            careful=careful,
+        )
+    line.add(
+        "cool, vacuum off, release",
+        max(c.rest.si, (resin.cure_temperature.si - g.base) / c.ramp_rate.si),
+        Pressures(core_limit(g.case)[1], g.cure.hold, g.here),
+        "below about 60 degC before anything is opened",
+        "cooled under pressure it stays flat",
+        limit=g.set_limit,
+    )
+    return joined(early, line)
+
+
+def oven_stages(g: Ground) -> list[tuple[str, float, float]]:
+    """Return name, start and end [s] of each part of the oven cycle."""
+    a, b, d, e, f = oven_times(g)
+    extra = ", autoclave pressure on" if g.job.rig.autoclave or g.job.resin.applied_pressure else ""
+    return [
+        (f"ramp to the dwell{extra}", a, b),
+        ("dwell", b, d),
+        ("ramp to the cure", d, e),
+        ("cure", e, f),
+    ]
+
+
+def oven_times(g: Ground) -> tuple[float, float, float, float, float]:
+    """Return when the oven starts, dwells, ramps again, cures, and is done [s]."""
+    c, resin = g.clock, g.job.resin
+    assert resin.cure_temperature is not None
+    dwell = resin.cure_temperature.si - c.dwell_below.si
+    b = max(0.0, dwell - g.base) / c.ramp_rate.si
+    d = b + c.dwell.si
+    e = d + (resin.cure_temperature.si - max(dwell, g.base)) / c.ramp_rate.si
+    run = g.warming.run if g.warming is not None else None
+    f = e + c.cure_hold.si
+    if run is not None:
+        X = run.X[run.reacts].min(axis=0)
+        hard = run.t[int((c.hard.si <= X).argmax())] if (c.hard.si <= X).any() else run.t[-1]
+        f = max(f, float(hard) + c.leak_check.si)
+    return 0.0, b, d, e, f
+
+
+def oven_air(g: Ground) -> tuple[np.ndarray, np.ndarray]:
+    """Return times [s] and air temperatures [K] of the oven cycle."""
+    c, resin = g.clock, g.job.resin
+    assert resin.cure_temperature is not None
+    dwell = max(resin.cure_temperature.si - c.dwell_below.si, g.base)
+    a, b, d, e, _ = oven_times(dataclasses.replace(g, warming=None))
+    cure = resin.cure_temperature.si
+    return np.array([a, b, d, e]), np.array([g.base, dwell, dwell, cure])

@@ -1,0 +1,268 @@
+"""The stages of each process, laid out on one clock: when, how deep, what to watch for, why."""
+
+import dataclasses
+from collections.abc import Callable
+
+import numpy as np
+
+from outgas.physics import bed
+from outgas.physics.cure import arrhenius
+from outgas.plan.basis import Ground, Pressures
+from outgas.plan.prepreg import prepreg
+from outgas.plan.stage import Stage
+from outgas.plan.steps import (
+    DRUM_TIGHT,
+    Timeline,
+    cure,
+    degas,
+    dry_test,
+    head_space,
+    joined,
+    life_of,
+    mix,
+    mix_cautions,
+)
+from outgas.tables import catalogue, rates
+
+QUICK_S = 10.0  # a bleed quicker than this is not waited for
+
+
+def build(g: Ground) -> tuple[list[Stage], Ground]:
+    """Return the stages of the process asked for, and the ground they were laid on."""
+    makers: dict[str, Callable[[Ground], tuple[list[Stage], Ground]]] = {
+        "wet layup": _bagged,
+        "core bonding": _bagged,
+        "infusion": _infused,
+        "pressing": _pressed,
+        "degassing": _pot,
+        "prepreg": prepreg,
+    }
+    return makers[g.job.process](g)
+
+
+# Wet lay-up and core bonding ------------------------------------------------------------------
+
+
+def _bagged(g: Ground) -> tuple[list[Stage], Ground]:
+    c, core = g.clock, g.job.process == "core bonding"
+    early = Timeline(g, mixed=False)
+    dry_test(g, early, "tape, table and film proved before any resin is open")
+    if g.degas:
+        degas(g, early)
+    line = Timeline(g)
+    first = c.mix.si + g.wet_out
+    reach = first + c.bag.si + c.leak_check.si
+    debulk = min(max(g.last_change - reach, c.debulk_least.si), c.debulk.high_si)
+    mix(g, line, reach + c.debulk_least.si)
+    line.add(
+        "bed the core" if core else "wet out",
+        g.wet_out,
+        g.free,
+        "every strand clear and dark, no white, no pools; roll from the middle out"
+        + (", resin up through the core's holes" if core else ""),
+        f"what is not wetted now stays white; must end within the pot life of {life_of(g)}",
+        vacuum=False,
+        needs=(first, g.pot_life),
+    )
+    line.add(
+        "bag",
+        c.bag.si,
+        g.free,
+        "peel ply, perforated film, breather to the hose; film down, pleats at the corners",
+        "bridged corners lift resin off the cloth: leave film enough",
+        vacuum=False,
+        needs=(reach / c.last_change.si, g.working_life),
+    )
+    weak = Pressures(g.debulk.hold, max(g.debulk.hold, min(g.cure.hold, g.here)), g.here)
+    line.add(
+        "leak check, wet",
+        c.leak_check.si,
+        weak,
+        f"hose pinched a minute: the film stays tight; press the tape all round; {DRUM_TIGHT}",
+        "the seal was opened to lay up, so it is proved again, shortly: the gel does not wait; "
+        "vapour of the resin looks like a small leak",
+    )
+    span = _bleed_words(g)
+    line.add(
+        "debulk",
+        debulk,
+        g.debulk,
+        "bubbles run to the edges and stop: quiet, go on. Spots on the breather even, 5 to 10 mm "
+        "(common practice, no source): good; when they merge, back off at once. A hiss is a leak; "
+        "bubbles that never stop are the resin boiling: back off until they do",
+        "pull deep while it is thin and gas can leave; the pressure in the resin falls from the "
+        f"air's to the bag's as it bleeds, {span}",
+    )
+    cure(g, line)
+    return joined(early, line)
+
+
+def _bleed_words(g: Ground) -> str:
+    low, high = bleed_times(g)
+    if high < QUICK_S:
+        return "which this cloth lets it do within seconds: the holes of the film set the pace"
+    return (
+        f"through this cloth within {max(low, 1.0):.0f} to {high:.0f} s, longer by the film's holes"
+    )
+
+
+def bleed_times(g: Ground) -> tuple[float, float]:
+    """Return how long resin takes to bleed through the laminate [s], quick and slow ends."""
+    resin, kozeny = g.job.resin, catalogue.practice().bed.kozeny
+    family = rates.family_of(resin)
+    clamp = max(g.here - g.debulk.hold, 1.0)
+    ends = []
+    for k, eta in (
+        (kozeny.low_si, resin.viscosity.low_si),
+        (kozeny.high_si, resin.viscosity.high_si),
+    ):
+        warm = bed_viscosity(eta, family.viscosity_energy.si, g.base)
+        total = 0.0
+        for ply in g.job.layup.plies:
+            cloth = ply.fabric
+            K = float(bed.permeability(cloth.fibre_diameter.si, k, cloth.fibre_fraction.si))
+            total += float(
+                np.sqrt(bed.bleed_time(ply.thickness, warm, K, clamp, cloth.compaction_b.si))
+            )
+        ends.append(total**2)
+    return ends[0], ends[1]
+
+
+def bed_viscosity(eta: float, E: float, T: float) -> float:
+    """Return the viscosity of fresh resin at T [Pa s]."""
+    return eta / float(arrhenius(E, T))
+
+
+# Infusion ---------------------------------------------------------------------------------------
+
+
+def _infused(g: Ground) -> tuple[list[Stage], Ground]:
+    c = g.clock
+    early = Timeline(g, mixed=False)
+    early.add(
+        "pull the dry bag",
+        c.bag.si,
+        g.dry,
+        "the film creeps into every corner; pleats pulled in while they still can be",
+        "dry cloth holds water and air: as deep as pump and core allow, nothing in it can boil",
+        dry=True,
+    )
+    dry_test(g, early, "nothing mends a leak once resin is in")
+    if g.degas:
+        degas(g, early)
+    line = Timeline(g)
+    mix(g, line, c.mix.si + g.fill + c.leak_check.si)
+    line.add(
+        "fill",
+        g.fill,
+        g.debulk,
+        "an even front, no racing along edges, no white behind it. Froth at the vent: come up. "
+        "Too fast leaves dry strands: pinch the feed",
+        f"deep enough to draw, clear of the boil at the present temperature; must end within the "
+        f"pot life of {life_of(g)}",
+    )
+    line.add(
+        "shut the inlet, come up",
+        c.leak_check.si,
+        Pressures(g.cure.low, g.cure.hold, g.cure.high),
+        "inlet clamped first, then the vent let up to the setpoint; no air drawn back in",
+        "after the fill nothing carries bubbles out, so the pressure goes up: what is dissolved "
+        "stays dissolved. The vent's hold is the setpoint",
+    )
+    cure(g, line)
+    line.stages = [_clamp_note(g, s) if s.name == "exotherm watch" else s for s in line.stages]
+    return joined(early, line)
+
+
+def _clamp_note(g: Ground, stage: Stage) -> Stage:
+    """Say what clamping both ends does to the pressure in the resin."""
+    p = clamped_pressure(g)
+    return dataclasses.replace(
+        stage,
+        why=stage.why
+        + f". Vent clamped only now, when it holds: clamped wet at both ends the resin drifts to "
+        f"about {p / 100:.0f} mbar, the air less what the cloth carries",
+    )
+
+
+def clamped_pressure(g: Ground) -> float:
+    """Return what the resin drifts to when both ends are clamped: the air less the bed's share."""
+    plies = g.job.layup.plies
+    if not plies:
+        return g.here
+    carries = [
+        float(
+            bed.carried(
+                p.fabric.compaction_a.si, p.fabric.compaction_b.si, p.fabric.fibre_fraction.si
+            )
+        )
+        for p in plies
+    ]
+    return max(g.cure.low, g.here - min(*carries, g.here))
+
+
+# Pressing, pot ----------------------------------------------------------------------------------
+
+
+def _pressed(g: Ground) -> tuple[list[Stage], Ground]:
+    c = g.clock
+    early = Timeline(g, mixed=False)
+    if g.degas:
+        degas(g, early)
+    line = Timeline(g)
+    reach = c.mix.si + g.wet_out + c.close.si
+    mix(g, line, reach)
+    line.add(
+        "wet out",
+        g.wet_out,
+        g.free,
+        "every strand clear; roll the air out from the middle: no vacuum will do it for you",
+        f"must end within the pot life of {life_of(g)}",
+        vacuum=False,
+        needs=(c.mix.si + g.wet_out, g.pot_life),
+    )
+    line.add(
+        "close the press",
+        c.close.si,
+        g.free,
+        "slowly, from the middle; a bead of clear resin all round, no froth; onto the edge stops",
+        "fast closing traps air, and what is trapped stays",
+        vacuum=False,
+        needs=(reach / c.last_change.si, g.working_life),
+    )
+    cure(g, line)
+    return joined(early, line)
+
+
+def _pot(g: Ground) -> tuple[list[Stage], Ground]:
+    line = Timeline(g)
+    band = Pressures(g.cure.low, g.cure.hold, g.cure.high)
+    c = g.clock
+    gas, room = head_space(g, band.hold)
+    line.add(
+        "go down slowly",
+        c.rest.si,
+        Pressures(band.low, band.hold, g.here),
+        "froth climbs: stop going down while it nears the rim, go on when it falls",
+        f"plain resin only. A pot {room:.0f} times the resin's volume: it frees {gas:.1f} times "
+        "its own volume of gas",
+        careful=mix_cautions(g),
+    )
+    line.add(
+        "hold and stir",
+        c.degas.si,
+        band,
+        "seeded with a scourer or a trickle of air; over when it lies flat and only single bubbles "
+        "come. Boiling from below that does not stop: come up",
+        "without seeds and stirring most of the air stays in, whatever the dial says",
+        careful=mix_cautions(g),
+    )
+    line.add(
+        "let up and rest",
+        c.rest.si,
+        g.free,
+        "let air in slowly at the lid, not through the resin",
+        "use it within the hour; initiator or hardener goes in only now, outside the pot",
+        vacuum=False,
+    )
+    return line.stages, g

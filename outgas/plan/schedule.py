@@ -1,0 +1,222 @@
+"""The window turned into a timed plan: outgas.schedule."""
+
+import dataclasses
+import math
+import warnings
+from typing import TYPE_CHECKING, Any
+
+from outgas import units
+from outgas.errors import InputError, OutgasWarning, OutOfRangeError
+from outgas.job.job import job_of
+from outgas.job.layup import Layup
+from outgas.job.process import LAID_UP
+from outgas.job.rig import Rig
+from outgas.job.shop import Shop
+from outgas.laminate import warming
+from outgas.plan import prepreg
+from outgas.plan import processes as lay
+from outgas.plan.basis import Ground, ground_of, minutes
+from outgas.plan.history import lived_through, pressures_in_resin
+from outgas.plan.rules import rules
+from outgas.plan.stage import Break, Schedule, Stage
+from outgas.tables.materials import Resin
+from outgas.window.advise import assemble
+from outgas.window.refusals import refuse
+
+if TYPE_CHECKING:
+    from outgas.units import Measure
+
+BATCH_RANGE_KG = (0.005, 500.0)
+TIME_RANGE_S = (10.0, 86400.0)
+OVEN_RUN_S = 12.0 * 3600.0
+
+
+def schedule(
+    resin: str | Resin,
+    shop: Shop,
+    *,
+    process: str = "wet layup",
+    layup: Layup | None = None,
+    rig: Rig | None = None,
+    batch: "Measure | None" = None,
+    wet_out: "Measure | None" = None,
+    fill: "Measure | None" = None,
+    degas: bool = True,
+    initiator: Any = None,
+    gel_time: "Measure | None" = None,
+    air_pressure: "Measure | None" = None,
+    degassed: "Measure | None" = None,
+    entrained: Any = None,
+    water_activity: Any = None,
+    contaminants: dict[str, Any] | None = None,
+    void_target: Any = "2 %",
+    vapour_share: Any = None,
+    confidence: Any = 0.95,
+    reads_with: str = "dial",
+) -> Schedule:
+    """Return a plan for a job, minute by minute, against the gel clock.
+
+    Parameters
+    ----------
+    resin, shop, process, layup, rig
+        As in outgas.advise; the layup is needed, but for a degassing pot. Without an area, one
+        square metre is planned for.
+    batch
+        What is mixed in one cup: '1.2 kg'; what the cloth holds and some to spare if not given.
+    wet_out, fill
+        How long wetting out, or an infusion's fill, takes you: '12 min'; by layers and area, or 15
+        min, if not given.
+    degas
+        Whether plain resin is degassed first; the cure then stands on what that leaves.
+    initiator
+        Mass fraction, inside the sheet's range; the sheet's own if not given.
+    gel_time
+        Of a cup of this batch in this shop, as measured.
+    air_pressure, degassed, entrained, water_activity, contaminants, void_target, vapour_share, \
+confidence, reads_with
+        As in outgas.advise.
+
+    Returns
+    -------
+    A Schedule: a sequence of Stage with start, duration, pressures, temperature limit, what to
+    watch for and why; .fits, .breaks; str(), to_dict(), to_csv().
+
+    Raises
+    ------
+    RefusedError
+        What no advice is given for: see outgas.advise.
+    InputError, OutOfRangeError, UnitError
+        One line each: what was given and what is allowed.
+
+    Warns
+    -----
+    OutgasWarning
+        For a rule that the plan cannot keep, and for flags of the advice.
+
+    Notes
+    -----
+    Rules of the clock (common practice, no source): mixing and wet-out end within the pot life of
+    the batch, the last change of pressure within 0.7 of the laminate's gel time.
+    """
+    job = job_of(
+        resin,
+        shop,
+        process=process,
+        layup=layup,
+        rig=rig,
+        vapour_share=vapour_share,
+        confidence=confidence,
+        hottest=None,
+        air_pressure=air_pressure,
+        degassed=degassed,
+        entrained=entrained,
+        water_activity=water_activity,
+        contaminants=contaminants,
+        void_target=void_target,
+        reads_with=reads_with,
+        initiator=initiator,
+        gel_time=gel_time,
+    )
+    refuse(job)
+    if job.process != "degassing" and not job.layup.plies:
+        raise InputError("a plan needs the layup; give Layup(plies=['2 x 400 g/m2 woven glass'])")
+    if job.process == "core bonding" and job.layup.core is None:
+        raise InputError("core bonding needs the core; give Layup(core='15 mm PVC foam')")
+    if not isinstance(degas, bool):
+        raise InputError(f"degas is {degas!r}; it is True or False")
+    ground = ground_of(
+        job,
+        batch=_inside(batch, "kg", BATCH_RANGE_KG, "batch"),
+        wet_out=_inside(wet_out, "s", TIME_RANGE_S, "wet-out"),
+        fill=_inside(fill, "s", TIME_RANGE_S, "fill"),
+        degas=degas and job.pot_Pa is None,
+    )
+    if job.process == "prepreg":
+        ground = _in_the_oven(ground)
+    found, ground = lay.build(ground)
+    if ground.warming is not None and not math.isfinite(ground.warming.last_gel_s):
+        hours = float(ground.warming.run.t[-1]) / 3600.0
+        raise OutOfRangeError(
+            f"{job.resin.name}: this laminate does not gel within {hours:.0f} h of heat "
+            "followed, so no plan; warm the shop and the tool, or check gel_time in its record"
+        )
+    breaks = rules(ground, found)
+    for broken in breaks:
+        warnings.warn(broken.text, OutgasWarning, stacklevel=2)
+    return _assembled(ground, found, breaks)
+
+
+def _inside(value: Any, unit: str, span: tuple[float, float], name: str) -> float | None:
+    if value is None:
+        return None
+    got = units.positive(value, unit, name)
+    if unit == "s":
+        units.inside(got / 60, span[0] / 60, span[1] / 60, name, "min")
+        return got
+    return units.inside(got, *span, name, unit)
+
+
+def _in_the_oven(ground: Ground) -> Ground:
+    """Return the ground with the heat of the oven cycle in it."""
+    if ground.pace is None:
+        raise InputError(f"{ground.job.resin.name}: no rate of cure, so no plan")
+    times, air = prepreg.oven_air(ground)
+    run = warming.oven_run(ground.job, ground.pace, times, air, float(times[-1]) + OVEN_RUN_S)
+    return dataclasses.replace(ground, warming=run)
+
+
+# Putting it together --------------------------------------------------------------------------
+
+
+def _assembled(g: Ground, found: list[Stage], breaks: tuple[Break, ...]) -> Schedule:
+    w = g.warming
+    advice = assemble(g.job, g.case, g.window, None, ways_too=False)
+    return Schedule(
+        resin=g.job.resin.name,
+        resin_title=g.job.resin.title,
+        resin_record=g.job.resin,
+        process=g.job.process,
+        barometer_Pa=g.here,
+        stages=tuple(found),
+        breaks=breaks,
+        advice=advice,
+        batch_kg=g.batch,
+        pot_life_s=g.pot_life,
+        gel_s=None if w is None else w.gel_s,
+        gel_interval_s=None if w is None else w.gel_interval_s,
+        hold_s=None if w is None or not math.isfinite(w.hold_s) else w.hold_s,
+        peak_K=None if w is None else w.peak_K,
+        peak_s=None if w is None else w.peak_s,
+        resin_pressure_Pa=pressures_in_resin(g, found),
+        history_rows=lived_through(g, found),
+        air_left_Pa=(g.case.dissolved_Pa.nominal, g.case.dissolved_Pa.high),
+        assumptions=(*_assumed(g), *advice.assumptions),
+        cautions=advice.cautions,
+    )
+
+
+def _assumed(g: Ground) -> list[str]:
+    """Return what the plan takes for granted, beside what the advice does."""
+    said, c = [], g.clock
+    if g.job.layup.plies and g.job.layup.area_m2 is None and g.job.process != "prepreg":
+        said.append("area: 1 m2, none given")
+    if g.job.process in LAID_UP:
+        how = "as given" if "wet_out" in g.told else "by layers and area (common practice)"
+        said.append(f"wet-out: {minutes(g.wet_out)}, {how}")
+    if g.job.process == "infusion":
+        how = "as given" if "fill" in g.told else "a small part (common practice)"
+        said.append(f"fill: {minutes(g.fill)}, {how}")
+    if g.pace is not None and g.warming is not None and g.job.process != "prepreg":
+        low, high = g.warming.gel_interval_s
+        how = "as measured" if g.job.gel_s is not None else "by the sheet"
+        said.append(
+            f"laminate gels at {minutes(g.gel)} ({minutes(low)} to {minutes(high)}), {how}: try a "
+            "cup of this batch in this shop, and give gel_time"
+        )
+        if low * c.last_change.si < g.gel * c.last_change.si and g.job.gel_s is None:
+            said.append(
+                f"at the quick end the last change must come by {minutes(low * c.last_change.si)}"
+            )
+    if g.after_debulk:
+        said.append("the cure leans on the debulk having taken out its share of the air")
+    return said

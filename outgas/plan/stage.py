@@ -1,0 +1,283 @@
+"""What a schedule says: stages in order, on one clock, in SI floats with quantities at the door."""
+
+import csv
+import io
+import json
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, overload
+
+import numpy as np
+
+from outgas import units
+from outgas.errors import InputError
+from outgas.tables.materials import Resin
+from outgas.window.advice import Advice
+
+if TYPE_CHECKING:
+    from outgas.laminate.bubble_history import BubbleHistory
+    from outgas.units import Measure, Quantity
+
+VERSION = 1  # of to_dict() and of the CSV's columns
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stage:
+    """One step: when, how long, the pressure to hold, and what tells you to go on or back off.
+
+    low_Pa and high_Pa bound the bag (or pot) absolutely: never deeper, never weaker; setpoint_Pa
+    is where to hold it. They are the barometer's where there is no vacuum. limit_K: never warmer
+    in the resin during this stage at this pressure. expected_K: the warmest it should get.
+    """
+
+    name: str
+    start_s: float
+    duration_s: float
+    low_Pa: float
+    high_Pa: float
+    setpoint_Pa: float
+    vacuum: bool
+    dry: bool
+    limit_K: float
+    expected_K: float
+    watch_for: str
+    why: str
+    cautions: tuple[str, ...] = ()
+
+    @property
+    def end_s(self) -> float:
+        """When it is over [s]."""
+        return self.start_s + self.duration_s
+
+    @property
+    def start(self) -> "Quantity":
+        """From the moment the initiator or hardener goes in [s]; negative before it."""
+        return units.quantity(self.start_s, "s")
+
+    @property
+    def duration(self) -> "Quantity":
+        """How long [s]."""
+        return units.quantity(self.duration_s, "s")
+
+    @property
+    def pressure(self) -> "tuple[Quantity, Quantity]":
+        """Deepest and weakest absolute pressure of the bag or pot [Pa]."""
+        return units.quantity(self.low_Pa, "Pa"), units.quantity(self.high_Pa, "Pa")
+
+    @property
+    def setpoint(self) -> "Quantity":
+        """Where to hold it, absolute [Pa]."""
+        return units.quantity(self.setpoint_Pa, "Pa")
+
+    @property
+    def temperature_limit(self) -> "Quantity":
+        """The warmest the resin may be in this stage [K]."""
+        return units.quantity(self.limit_K, "K")
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain types in SI, the unit in each key."""
+        return {
+            "name": self.name,
+            "start_s": self.start_s,
+            "duration_s": self.duration_s,
+            "pressure_low_Pa": self.low_Pa,
+            "pressure_high_Pa": self.high_Pa,
+            "setpoint_Pa": self.setpoint_Pa,
+            "vacuum": self.vacuum,
+            "resin_present": not self.dry,
+            "temperature_limit_K": self.limit_K,
+            "temperature_expected_K": self.expected_K,
+            "watch_for": self.watch_for,
+            "why": self.why,
+            "cautions": list(self.cautions),
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Break:
+    """A rule that the plan cannot keep: the stage, what is wrong, what would mend it."""
+
+    stage: str
+    text: str
+    changes: tuple[str, ...]
+
+    def __str__(self) -> str:
+        return self.text
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Schedule(Sequence[Stage]):
+    """A plan minute by minute: a sequence of stages on one clock.
+
+    Time zero is when the initiator or hardener goes in (for prepreg, when the oven starts).
+    """
+
+    resin: str
+    resin_title: str
+    resin_record: Resin
+    process: str
+    barometer_Pa: float
+    stages: tuple[Stage, ...]
+    breaks: tuple[Break, ...]
+    advice: Advice
+    batch_kg: float | None
+    pot_life_s: float | None
+    gel_s: float | None
+    gel_interval_s: tuple[float, float] | None
+    hold_s: float | None
+    peak_K: float | None
+    peak_s: float | None
+    resin_pressure_Pa: tuple[tuple[float, float], ...]
+    history_rows: tuple[tuple[float, float, float, float], ...]
+    air_left_Pa: tuple[float, float]  # in the resin when it is laid up: nominal, and at most
+    assumptions: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+    def __len__(self) -> int:
+        return len(self.stages)
+
+    def __iter__(self) -> Iterator[Stage]:
+        return iter(self.stages)
+
+    @overload
+    def __getitem__(self, index: int) -> Stage: ...
+    @overload
+    def __getitem__(self, index: slice) -> "tuple[Stage, ...]": ...
+    def __getitem__(self, index: int | slice) -> "Stage | tuple[Stage, ...]":
+        return self.stages[index]
+
+    def stage(self, name: str) -> Stage:
+        """Return the first stage of a name; KeyError with the names there are."""
+        for stage in self.stages:
+            if stage.name == name:
+                return stage
+        raise KeyError(f"no stage {name!r}; there are {', '.join(s.name for s in self.stages)}")
+
+    @property
+    def total(self) -> "Quantity":
+        """From the first stage's start to the last one's end [s]."""
+        return units.quantity(self.stages[-1].end_s - self.stages[0].start_s, "s")
+
+    @property
+    def pot_life(self) -> "Quantity | None":
+        """Of this batch in one cup [s]; None for prepreg."""
+        return None if self.pot_life_s is None else units.quantity(self.pot_life_s, "s")
+
+    @property
+    def gel_time(self) -> "Quantity | None":
+        """Of the laminate, not of the cup [s]."""
+        return None if self.gel_s is None else units.quantity(self.gel_s, "s")
+
+    @property
+    def history(self) -> "dict[str, Quantity]":
+        """What the resin lives through from mixing until its gel holds: what bubbles ask for.
+
+        time [s], temperature [K] and conversion of the hottest layer, pressure [Pa] (the bag's;
+        for prepreg that of air and autoclave, which it carries), all of one length; empty
+        for a pot of plain resin.
+        """
+        names = (("time", "s"), ("temperature", "K"), ("conversion", ""), ("pressure", "Pa"))
+        columns = np.array(self.history_rows).reshape(-1, len(names)).T
+        return {
+            name: units.quantity(column, unit)
+            for (name, unit), column in zip(names, columns, strict=True)
+        }
+
+    def bubbles(self, radius: "Measure" = "30 um", **more: Any) -> "BubbleHistory":
+        """Return what becomes of bubbles in the resin under this plan: outgas.bubble_growth.
+
+        The air left in the resin is what the plan's degassing leaves at its least. more is handed
+        on: entrained, air_pressure, escape, number ... None of the gas leaves unless escape says
+        so. InputError for a plan without a laminate.
+        """
+        from outgas.laminate.bubbles import bubble_growth
+
+        if not self.history_rows:
+            raise InputError(f"a plan for {self.process} has no laminate to follow bubbles in")
+        lived = self.history
+        conversion = lived["conversion"].m
+        more.setdefault("air_pressure", units.quantity(self.air_left_Pa[1], "Pa"))
+        return bubble_growth(
+            self.resin_record,
+            radius,
+            lived["time"],
+            lived["temperature"],
+            lived["pressure"],
+            cure=conversion,
+            **more,
+        )
+
+    @property
+    def fits(self) -> bool:
+        """Whether every rule is kept."""
+        return not self.breaks
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain types in SI, the unit in each key, with a version."""
+        low, high = self.gel_interval_s or (None, None)
+        return {
+            "kind": "outgas schedule",
+            "version": VERSION,
+            "resin": self.resin,
+            "process": self.process,
+            "barometer_Pa": self.barometer_Pa,
+            "fits": self.fits,
+            "total_s": self.stages[-1].end_s - self.stages[0].start_s,
+            "batch_kg": self.batch_kg,
+            "pot_life_s": self.pot_life_s,
+            "gel_time_s": self.gel_s,
+            "gel_time_low_s": low,
+            "gel_time_high_s": high,
+            "gel_holds_at_s": self.hold_s,
+            "peak_K": self.peak_K,
+            "peak_at_s": self.peak_s,
+            "breaks": [
+                {"stage": b.stage, "text": b.text, "changes": list(b.changes)} for b in self.breaks
+            ],
+            "stages": [stage.to_dict() for stage in self.stages],
+            "history": [
+                {"time_s": t, "temperature_K": T, "conversion": X, "bag_Pa": p}
+                for t, T, X, p in self.history_rows
+            ],
+            "air_left_Pa": self.air_left_Pa[0],
+            "air_left_high_Pa": self.air_left_Pa[1],
+            "resin_pressure": [{"time_s": t, "resin_Pa": p} for t, p in self.resin_pressure_Pa],
+            "assumptions": list(self.assumptions),
+            "cautions": list(self.cautions),
+            "advice": self.advice.to_dict(),
+        }
+
+    def to_json(self) -> str:
+        """Return to_dict() as JSON text."""
+        return json.dumps(self.to_dict(), indent=2, ensure_ascii=False)
+
+    def to_csv(self) -> str:
+        """Return the plan for a controller: one row a stage, time and absolute pressures in SI.
+
+        A last row says when the plan ends, with the vacuum off.
+        """
+        out = io.StringIO()
+        table = csv.writer(out, lineterminator="\n")
+        table.writerow(
+            ("time_s", "setpoint_Pa", "never_deeper_Pa", "never_weaker_Pa", "vacuum", "stage")
+        )
+        for s in self.stages:
+            row = (s.start_s, s.setpoint_Pa, s.low_Pa, s.high_Pa)
+            table.writerow((*(f"{x:.0f}" for x in row), int(s.vacuum), s.name))
+        here = f"{self.barometer_Pa:.0f}"
+        table.writerow((f"{self.stages[-1].end_s:.0f}", here, here, here, 0, "end"))
+        return out.getvalue()
+
+    def to_text(self, dial: str = "inHg") -> str:
+        """Return the plan in words, on an inHg, mmHg, bar, percent, mbar or torr dial."""
+        from outgas.plan.words import schedule_text
+
+        return schedule_text(self, dial)
+
+    def __str__(self) -> str:
+        return self.to_text()
+
+    def _repr_html_(self) -> str:
+        from outgas.plan.words import schedule_html
+
+        return schedule_html(self)

@@ -1,0 +1,102 @@
+"""Amounts as people read them: one formatter for each kind; what binds is rounded to be safe.
+
+>>> celsius(299.15), duration(754.0), duration(9000.0), clock(-600.0)
+('26 degC', '13 min', '2.5 h', '-10:00')
+"""
+
+import math
+
+from outgas.constants import ZERO_CELSIUS_K
+
+SLACK = 1e-6  # so that a whole mbar is not rounded past itself
+FINE_MBAR = 10.0  # below this a tenth of a millibar is worth printing
+HOUR_S, MINUTE_S = 3600.0, 60.0
+HOURS_FROM_S = 2.0 * HOUR_S  # from here people say hours
+EYE_M = 1e-4  # across: from here the eye sees each bubble
+
+
+def celsius(kelvin: float, places: int = 0) -> str:
+    """Return a temperature in degrees Celsius."""
+    return f"{kelvin - ZERO_CELSIUS_K:.{places}f} degC"
+
+
+def mbar(pressure: float, *, fine: bool = False) -> str:
+    """Return a pressure [Pa] in whole mbar, to the nearest; fine: with a tenth below 10 mbar.
+
+    For what is observed or compared; a bound that someone acts on is rounded by mbar_up.
+    """
+    value = pressure / 100.0
+    return f"{value:.1f}" if fine and value < FINE_MBAR else f"{value:.0f}"
+
+
+def mbar_up(pressure: float) -> int:
+    """Return a pressure [Pa] in whole mbar absolute, rounded towards less vacuum."""
+    return math.ceil(pressure / 100.0 - SLACK)
+
+
+def mbar_read(pressure: float) -> str:
+    """Return a reading [Pa] to the three figures that an instrument shows."""
+    return f"{pressure / 100.0:.3g} mbar"
+
+
+def duration(seconds: float, *, seconds_below: float = 0.0, hours: bool = True) -> str:
+    """Return a time as it is said: minutes, hours from two on, seconds below a bound."""
+    if hours and seconds >= HOURS_FROM_S:
+        return f"{seconds / HOUR_S:.1f} h"
+    if seconds >= seconds_below:
+        return f"{seconds / MINUTE_S:.0f} min"
+    return f"{seconds:.3g} s"
+
+
+def clock(seconds: float) -> str:
+    """Return a moment as minutes and seconds, or hours and minutes, with its sign.
+
+    >>> clock(-600.0), clock(754.0), clock(7500.0)
+    ('-10:00', '12:34', '2 h 05')
+    """
+    sign, s = ("-", -seconds) if seconds < 0.0 else ("", seconds)
+    if s >= HOURS_FROM_S:
+        whole = round(s / MINUTE_S)
+        return f"{sign}{whole // 60} h {whole % 60:02d}"
+    whole = round(s)
+    return f"{sign}{whole // 60}:{whole % 60:02d}"
+
+
+def chance(share: float) -> str:
+    """Return a chance in per cent, never rounded to none or to certain."""
+    if share < 0.01:
+        return "under 1 %"
+    return "over 99 %" if share > 0.99 else f"{share * 100:.0f} %"
+
+
+def probability(share: float) -> str:
+    """Return a probability as whole per cents, to rank by; never 0 or 100."""
+    return f"{min(99.0, max(1.0, 100.0 * share)):.0f}%"
+
+
+def voids(share: float) -> str:
+    """Return a share of voids to two figures."""
+    return "under 0.1%" if share < 1e-3 else f"{100.0 * share:.2g}%"
+
+
+def across(radius: float) -> str:
+    """Return a bubble's diameter, as a loupe with a scale shows it."""
+    d = 2.0 * radius
+    if d < 0.995 * EYE_M:  # below what two digits would round up to it
+        return f"{d * 1e6:.2g} um"
+    return f"{d * 1e3:.2g} mm" if d < 0.0995 else f"{d * 1e3:.0f} mm"
+
+
+def two_figures(value: float) -> str:
+    """Return two figures, never as a power of ten."""
+    return f"{value:.2g}" if value < 100.0 else f"{float(f'{value:.2g}'):.0f}"
+
+
+def leak(throughput: float) -> str:
+    """Return a leak [Pa m3/s] as shops say it."""
+    return f"{two_figures(throughput * 10.0)} mbar l/s"
+
+
+def millilitres(volume: float) -> str:
+    """Return a volume [m3] in ml."""
+    return f"{volume * 1e6:.3g} ml"

@@ -1,0 +1,41 @@
+"""What every answer can do: be a dict, JSON, words on a dial, and a page in a notebook."""
+
+import json
+from abc import ABC, abstractmethod
+from typing import Any
+
+from outgas.show.dial import read_dial
+from outgas.show.report import Report
+
+
+class Answer(ABC):
+    """An answer that shows itself; a subclass gives to_dict() and a report of numbers and lines."""
+
+    __slots__ = ()
+
+    @abstractmethod
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain types in SI, the unit in each key, with a version."""
+
+    @property
+    @abstractmethod
+    def report(self) -> Report:
+        """The answer told: lines with places for pressures."""
+
+    def to_json(self) -> str:
+        """Return to_dict() as JSON text."""
+        return json.dumps(self.to_dict(), indent=2, ensure_ascii=False)
+
+    def to_text(self, dial: str | None = None) -> str:
+        """Return the answer in words.
+
+        dial: inHg, mmHg, bar, percent, mbar or torr; every bag pressure follows one that is
+        chosen. Without one the first lines are in inHg and the rest in mbar.
+        """
+        return self.report.text(None if dial is None else read_dial(dial))
+
+    def __str__(self) -> str:
+        return self.to_text()
+
+    def _repr_html_(self) -> str:
+        return self.report.html()

@@ -1,0 +1,1 @@
+"""The numbers: typed records, catalogue, curves, rates, experiments."""

@@ -1,0 +1,239 @@
+"""Records read and validated from data/*.toml, or from a user's file of the same shape.
+
+A record that does not hold together raises DataError with the file, the record and the field.
+"""
+
+import functools
+import os
+import tomllib
+from importlib.resources import files
+from importlib.resources.abc import Traversable
+from pathlib import Path
+from typing import Any, TypeVar
+
+import msgspec
+
+from outgas.errors import DataError, InputError, UnknownNameError
+from outgas.tables.causes import Signs
+from outgas.tables.gear import Hole, Holes, RigFigures
+from outgas.tables.materials import Consumable, Reference, Resin, Transport, Volatile
+from outgas.tables.number import Named, check_fields
+from outgas.tables.observations import EvidenceFigures
+from outgas.tables.practice import Practice
+
+Record = TypeVar("Record", bound=Named)
+
+
+def data_root() -> Traversable:
+    """Return the folder of tables: outgas/data in a wheel, data/ beside outgas/ in a checkout."""
+    packaged = files("outgas") / "data"
+    if packaged.is_dir():
+        return packaged
+    beside = Path(__file__).resolve().parents[2] / "data"
+    if beside.is_dir():
+        return beside
+    raise DataError(f"no tables at {packaged} (installed) nor at {beside} (checkout)")
+
+
+@functools.lru_cache(maxsize=16)
+def table(file: str) -> dict[str, Any]:
+    """Return a shipped table, parsed but not yet checked record by record."""
+    return tomllib.loads((data_root() / file).read_text(encoding="utf-8"))
+
+
+def _read_user(path: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(Path(path).read_text(encoding="utf-8"))
+    except OSError as error:
+        raise InputError(f"cannot read {path}: {error.strerror or error}") from None
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError, ValueError) as error:
+        raise DataError(f"{path} is not valid TOML: {error}") from None
+
+
+def convert(kind: type[Record], file: str, name: str, raw: Any) -> Record:
+    """Return a checked record, or raise DataError naming file, record and field."""
+    if not isinstance(raw, dict):
+        raise DataError(f"{file}: {name} is not a table of fields")
+    try:
+        record = msgspec.convert({**raw, "name": name}, kind)
+    except msgspec.ValidationError as error:
+        text, _, where = str(error).partition(" - at `$")
+        field = where.rstrip("`").lstrip(".")
+        raise DataError(f"{file}: {name}{'.' + field if field else ''}: {text}") from None
+    check_fields(record, f"{file}: {name}")
+    return record
+
+
+def is_path(name: str) -> bool:
+    """Tell a user's file from a shipped name."""
+    return name.endswith(".toml") or os.sep in name
+
+
+def _beside(file: str, fields: Any) -> Any:
+    """Return a user's resin with the paths of its own volatiles taken from where its file lies."""
+    if not isinstance(fields, dict) or not isinstance(fields.get("part"), list):
+        return fields
+
+    def moved(part: Any) -> Any:
+        found = part.get("volatile") if isinstance(part, dict) else None
+        if not (isinstance(found, str) and is_path(found)):
+            return part
+        return {**part, "volatile": str(Path(file).parent / found)}
+
+    return {**fields, "part": [moved(part) for part in fields["part"]]}
+
+
+def _find(kind: type[Record], what: str, file: str, name: str) -> Record:
+    if not isinstance(name, str):
+        raise InputError(f"{what} is {name!r}; give its name, or the path of a TOML file")
+    if is_path(name):
+        raw = _read_user(name)
+        if len(raw) != 1:
+            raise DataError(f"{name}: holds {len(raw)} records; a file given as a {what} holds one")
+        key, fields = next(iter(raw.items()))
+        return convert(kind, name, key, _beside(name, fields))
+    key = "-".join(name.strip().lower().replace("_", " ").split())
+    if key not in table(file):
+        raise UnknownNameError(what, name, table(file))
+    record: Record = _shipped(kind, file, key)
+    return record
+
+
+@functools.lru_cache(maxsize=512)
+def _shipped(kind: type[Any], file: str, key: str) -> Any:
+    return convert(kind, file, key, table(file)[key])
+
+
+def volatile(name: str) -> Volatile:
+    """Return a volatile's record by name, or from a user's TOML file given as a path.
+
+    Raises UnknownNameError with the nearest names, DataError for a record that does not hold.
+    """
+    return _find(Volatile, "volatile", "volatiles.toml", name)
+
+
+def resin(name: str) -> Resin:
+    """Return a resin's record by name, or from a user's TOML file given as a path.
+
+    Raises UnknownNameError with the nearest names, DataError for a record that does not hold.
+    """
+    return _find(Resin, "resin", "resins.toml", name)
+
+
+def consumable(name: str) -> Consumable:
+    """Return what lies between laminate and bag, by name."""
+    return _find(Consumable, "consumable", "consumables.toml", name)
+
+
+def volatiles() -> list[str]:
+    """Return the names of the shipped volatiles, sorted."""
+    return sorted(table("volatiles.toml"))
+
+
+def resins() -> list[str]:
+    """Return the names of the shipped resin systems, sorted."""
+    return sorted(table("resins.toml"))
+
+
+def transport(family: str) -> Transport:
+    """Return how gas moves in a family of resins, as a resin's record names it: 'vinyl ester'.
+
+    Raises UnknownNameError with the families there are.
+    """
+    return _find(Transport, "family of resins", "transport.toml", family)
+
+
+def by_words(kind: type[Record], what: str, file: str, words: str) -> Record:
+    """Return the record that a builder's words name: 'woven glass', 'PVC foam'."""
+    if is_path(words):
+        return _find(kind, what, file, words)
+    said = " ".join(words.lower().replace("-", " ").split())
+    names: dict[str, str] = {}
+    for key, raw in table(file).items():
+        for word in (key, *raw["words"]):
+            names[" ".join(word.lower().replace("-", " ").split())] = key
+    if said not in names:
+        raise UnknownNameError(what, words.strip(), names)
+    record: Record = _shipped(kind, file, names[said])
+    return record
+
+
+def reference(key: str) -> Reference:
+    """Return the source behind a key of the shipped tables."""
+    return _find(Reference, "source", "sources.toml", key)
+
+
+@functools.cache
+def practice() -> Practice:
+    """Return the shipped figures of shop practice."""
+    try:
+        record = msgspec.convert(table("practice.toml"), Practice)
+    except msgspec.ValidationError as error:
+        raise DataError(f"practice.toml: {error}") from None
+    check_fields(record, "practice.toml")
+    for name, process in record.process.items():
+        check_fields(process, f"practice.toml: process.{name}")
+    return record
+
+
+@functools.cache
+def signs() -> Signs:
+    """Return the shipped questions, causes and weights that a diagnosis stands on."""
+    raw = {**table("questions.toml"), **table("causes.toml")}
+    for kind in ("question", "cause"):
+        raw[kind] = {name: {**fields, "name": name} for name, fields in raw[kind].items()}
+    try:
+        record = msgspec.convert(raw, Signs)
+    except msgspec.ValidationError as error:
+        raise DataError(f"questions.toml, causes.toml: {error}") from None
+    check_fields(record, "questions.toml, causes.toml")
+    for name, cause in record.cause.items():
+        check_fields(cause, f"causes.toml: cause.{name}")
+    for name, bag in record.bag.items():
+        check_fields(bag, f"questions.toml: bag.{name}")
+    return record
+
+
+def _whole(kind: type[Any], file: str) -> Any:
+    """Return a table that is one record, checked."""
+    try:
+        record = msgspec.convert(table(file), kind)
+    except msgspec.ValidationError as error:
+        raise DataError(f"{file}: {error}") from None
+    check_fields(record, file)
+    for field in record.__struct_fields__:
+        value = getattr(record, field)
+        for name, part in value.items() if isinstance(value, dict) else ():
+            check_fields(part, f"{file}: {field}.{name}")
+    return record
+
+
+@functools.cache
+def evidence() -> EvidenceFigures:
+    """Return how far each observation of a bag's pressure may be off."""
+    record: EvidenceFigures = _whole(EvidenceFigures, "observations.toml")
+    return record
+
+
+@functools.cache
+def rigs() -> RigFigures:
+    """Return the figures about plates, bags and leaks."""
+    record: RigFigures = _whole(RigFigures, "rigs.toml")
+    return record
+
+
+@functools.cache
+def holes() -> tuple[Hole, ...]:
+    """Return every hole that can be had for a bleed."""
+    record: Holes = _whole(Holes, "holes.toml")
+    return record.hole
+
+
+def as_resin(given: str | Resin) -> Resin:
+    """Return a resin's record from its name, the path of a user's file, or itself."""
+    return given if isinstance(given, Resin) else resin(given)
+
+
+def as_volatile(given: str | Volatile) -> Volatile:
+    """Return a volatile's record from its name, the path of a user's file, or itself."""
+    return given if isinstance(given, Volatile) else volatile(given)

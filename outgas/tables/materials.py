@@ -1,0 +1,246 @@
+"""The typed records of materials: volatiles, resins, cloth, cores, consumables, tools.
+
+A record checks itself when it is made; units and plausible ranges are checked by check_fields of
+number.py.
+"""
+
+from typing import Literal
+
+import msgspec
+
+from outgas.physics.saturation import Cubic
+from outgas.tables.number import How, Named, Number
+
+FRACTION_TOLERANCE = 0.005  # fractions are printed to half a per cent
+
+
+class Spread(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """At a temperature, the shares by which the true pressure may lie above and below."""
+
+    at_degC: float
+    above: float
+    below: float
+
+
+class Correlation(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """A published vapour-pressure correlation for T in K and p in Pa."""
+
+    form: Literal["wagner-2.5-5", "antoine-ln", "antoine-log10"]
+    coefficients: tuple[float, ...]
+    source: str
+    weight: float = 1.0
+
+    def __post_init__(self) -> None:
+        wanted = 6 if self.form.startswith("wagner") else 3
+        if len(self.coefficients) != wanted:
+            raise ValueError(f"{self.form} takes {wanted} coefficients")
+        if not self.source.strip():
+            raise ValueError("source is empty; say where the correlation comes from")
+
+
+class Saturation(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Where a saturation curve comes from, how far it reaches and how well it is known."""
+
+    engine: Literal["reference", "cubic"]
+    source: str
+    how: How
+    T_low_K: float
+    T_high_K: float
+    stated_low_K: float
+    stated_high_K: float
+    u95: tuple[Spread, ...]
+    fluid: str = ""
+    correlation: tuple[Correlation, ...] = ()
+
+    def __post_init__(self) -> None:
+        if not self.source.strip():
+            raise ValueError("source is empty; say where the curve comes from")
+        if not 200.0 <= self.T_low_K < self.T_high_K <= 700.0:
+            raise ValueError("T_low_K and T_high_K must be 200 to 700 K, low below high")
+        if not self.T_low_K <= self.stated_low_K < self.stated_high_K <= self.T_high_K:
+            raise ValueError("stated_low_K and stated_high_K must lie inside T_low_K to T_high_K")
+        if not self.u95 or sorted(b.at_degC for b in self.u95) != [b.at_degC for b in self.u95]:
+            raise ValueError("u95 needs at least one band, in order of temperature")
+        if any(not (0.0 <= b.above <= 1.0 and 0.0 <= b.below < 1.0) for b in self.u95):
+            raise ValueError("u95 bands are shares between 0 and 1")
+        if (self.engine == "reference") == (not self.fluid) or (self.engine == "cubic") == (
+            not self.correlation
+        ):
+            raise ValueError("engine 'reference' takes fluid, engine 'cubic' takes correlation")
+
+
+class Volatile(Named, frozen=True, kw_only=True):
+    """Something that can boil out of a resin."""
+
+    title: str
+    formula: str
+    cas: str
+    dissolves_polystyrene: bool
+    molar_mass: Number
+    density: Number
+    saturation: Saturation
+    critical_temperature: Number | None = None
+    critical_pressure: Number | None = None
+    acentric: Number | None = None
+    lower_flammable_limit: Number | None = None
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        critical = (self.critical_temperature, self.critical_pressure, self.acentric)
+        if self.saturation.engine == "cubic" and None in critical:
+            raise ValueError("engine 'cubic' needs critical_temperature, _pressure and acentric")
+
+    @property
+    def molar_volume(self) -> float:
+        """Liquid molar volume near 25 degC [m3/mol]."""
+        return self.molar_mass.si / self.density.si
+
+    def cubic(self) -> Cubic | None:
+        """Return the fluid for the cubic engine, without alpha, or None for a reference fluid."""
+        Tc, pc, omega = self.critical_temperature, self.critical_pressure, self.acentric
+        if self.saturation.engine == "reference" or Tc is None or pc is None or omega is None:
+            return None
+        return Cubic(self.name, Tc.si, pc.si, omega.si, self.molar_mass.si)
+
+
+class Part(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """One part of a resin by mass: the prepolymer, or a volatile dissolved in it."""
+
+    fraction: Number
+    name: str = ""
+    volatile: str = ""
+    density: Number | None = None
+    molar_mass: Number | None = None
+    chi: Number | None = None
+
+    def __post_init__(self) -> None:
+        if bool(self.name) == bool(self.volatile):
+            raise ValueError("a part has either a name ('prepolymer') or a volatile")
+        if self.name and (self.density is None or self.molar_mass is None):
+            raise ValueError(f"part {self.name!r} needs density and molar_mass")
+        if self.volatile and self.volatile != "water" and self.chi is None:
+            raise ValueError(f"part {self.volatile!r} needs chi")
+
+
+class Resin(Named, frozen=True, kw_only=True):
+    """A resin system as its data sheet describes it, and what the models need beside."""
+
+    title: str
+    family: str
+    initiator: str
+    processes: tuple[str, ...]
+    minimum_temperature: Number
+    air_solubility: Number
+    water_activity: Number
+    density: Number
+    viscosity: Number
+    part: tuple[Part, ...]
+    promoter: bool = False
+    note: str = ""
+    reaction_gas: str = ""
+    gel_time: Number | None = None
+    gel_of: Literal["cup", "film"] = "cup"
+    gel_temperature: Number | None = None
+    heat: Number | None = None
+    published: str = ""
+    initiator_level: Number | None = None
+    time_to_peak: Number | None = None
+    peak_temperature: Number | None = None
+    gel_conversion: Number | None = None
+    cure_temperature: Number | None = None
+    applied_pressure: Number | None = None
+
+    def __post_init__(self) -> None:
+        total = sum(part.fraction.si for part in self.part)
+        if abs(total - 1.0) > FRACTION_TOLERANCE:
+            raise ValueError(f"the fractions of its parts sum to {total:.1%}, not 100 %")
+        if sum(1 for part in self.part if part.name) != 1:
+            raise ValueError("one part, and only one, is the prepolymer")
+
+    @property
+    def prepolymer(self) -> Part:
+        """The part that cannot boil."""
+        return next(part for part in self.part if part.name)
+
+    @property
+    def monomers(self) -> tuple[Part, ...]:
+        """The volatile parts, water left out: its activity is given, not computed."""
+        return tuple(p for p in self.part if p.volatile and p.volatile != "water")
+
+
+class Reinforcement(Named, frozen=True, kw_only=True):
+    """A fabric: what its fibres weigh and how densely it packs under a bag."""
+
+    title: str
+    words: tuple[str, ...]
+    fibre_density: Number
+    fibre_fraction: Number
+    compaction_a: Number
+    compaction_b: Number
+    fibre_diameter: Number
+    fibre_conductivity: Number
+    heat_capacity: Number
+
+
+class Core(Named, frozen=True, kw_only=True):
+    """A core material: what crushes it and what attacks it."""
+
+    title: str
+    words: tuple[str, ...]
+    polystyrene: bool
+    wood: bool
+    density: Number
+    compressive_strength: Number
+    creep_factor: Number
+    maximum_temperature: Number
+    conductivity: Number
+    heat_capacity: Number
+    clamp_needed: Number | None = None
+
+
+class Consumable(Named, frozen=True, kw_only=True):
+    """What lies between laminate and bag."""
+
+    title: str
+    words: tuple[str, ...]
+    passes_gas: bool
+    areal_mass: Number
+    thickness: Number
+    conductivity: Number
+    heat_capacity: Number
+    resin_uptake: Number | None = None
+    fibre_density: Number | None = None
+
+
+class Tool(Named, frozen=True, kw_only=True):
+    """What a panel is laid up on: how it holds and passes heat."""
+
+    title: str
+    words: tuple[str, ...]
+    density: Number
+    conductivity: Number
+    heat_capacity: Number
+    maximum_temperature: Number
+
+
+class Reference(Named, frozen=True, kw_only=True):
+    """A source of numbers."""
+
+    author: str
+    year: str
+    title: str
+    kind: Literal["paper", "standard", "library", "trade", "practice", "memory", "judgement"]
+    note: str = ""
+
+
+class Transport(Named, frozen=True, kw_only=True):
+    """Diffusion, water uptake, surface tension, and the index of refraction."""
+
+    title: str
+    air_diffusivity: Number
+    monomer_diffusivity: Number
+    water_diffusivity: Number
+    diffusion_energy: Number
+    water_saturation: Number
+    surface_tension: Number
+    refractive_index: Number

@@ -1,0 +1,161 @@
+"""Rates of cure by resin: solved from its data sheet, or published."""
+
+import functools
+import hashlib
+import json
+from typing import Any
+
+import msgspec
+
+from outgas.errors import DataError, UnknownNameError
+from outgas.physics.cure import Kamal, Kinetics, LeeLoosSpringer
+from outgas.tables import catalogue
+from outgas.tables.built import product
+from outgas.tables.cure import CureFamily, CureTable
+from outgas.tables.materials import Resin
+from outgas.tables.number import UNITS, check_fields
+
+
+class RateTable(msgspec.Struct, frozen=True, kw_only=True):
+    """Built rate constants at 25 degC, as data/kinetics.toml and the user's cache hold them."""
+
+    record: str
+    induction_s: float
+    k1_per_s: float
+    k2_per_s: float
+    residual: float
+    cup_loss_W_per_K: float | None = None
+
+
+@functools.cache
+def cure() -> CureTable:
+    """Return what data sheets leave out of cure: families of resins, published rate laws."""
+    try:
+        record = msgspec.convert(catalogue.table("cure.toml"), CureTable)
+    except msgspec.ValidationError as error:
+        raise DataError(f"cure.toml: {error}") from None
+    check_fields(record.general, "cure.toml: general")
+    for name, family in record.family.items():
+        check_fields(family, f"cure.toml: family.{name}")
+    return record
+
+
+def family_of(resin: Resin) -> CureFamily:
+    """Return a resin's family, or say which there are."""
+    key = resin.family.replace(" ", "-")
+    if key not in cure().family:
+        raise UnknownNameError("family", resin.family, cure().family)
+    return cure().family[key]
+
+
+def sheet(resin: Resin) -> dict[str, Any]:
+    """Return the numbers, in SI, that a resin's rate constants are solved from."""
+    family, general = family_of(resin), cure().general
+    gel = resin.gel_conversion or family.gel_conversion
+
+    def si(name: str) -> float | None:
+        number = getattr(resin, name)
+        return None if number is None else number.si
+
+    waits = family.induction_energy if resin.gel_of == "cup" else None
+    return {
+        "gel_of": resin.gel_of,
+        "gel_time": si("gel_time"),
+        "gel_temperature": si("gel_temperature") or general.temperature.si,
+        "time_to_peak": si("time_to_peak"),
+        "peak_temperature": si("peak_temperature"),
+        "temperature": general.temperature.si,
+        "mass": general.mass.si,
+        "energy": family.activation_energy.si,
+        "induction_energy": waits.si if waits is not None else 0.0,
+        "m": family.order_m.si,
+        "n": family.order_n.si,
+        "ratio": family.start_ratio.si,
+        "heat": (resin.heat or family.heat).si,
+        "heat_capacity": family.heat_capacity.si,
+        "gel": gel.si,
+    }
+
+
+def solve(resin: Resin) -> RateTable:
+    """Solve a resin's rate constants from its sheet; DataError where it contradicts itself."""
+    from outgas.physics import data_sheet as solver
+
+    s = sheet(resin)
+    shape = solver.Shape(
+        **{k: s[k] for k in ("energy", "induction_energy", "m", "n", "ratio", "heat", "gel")},
+        heat_capacity=s["heat_capacity"],
+    )
+    if s["gel_time"] is None:
+        raise DataError(f"{resin.name}: no gel_time, so no rate of cure can be solved")
+    peak = s["time_to_peak"], s["peak_temperature"]
+    try:
+        if s["gel_of"] == "cup":
+            if None in peak:
+                raise DataError("gel_time of a cup needs time_to_peak and peak_temperature beside")
+            found = solver.from_cup(s["gel_time"], *peak, s["temperature"], s["mass"], shape)
+        else:
+            found = solver.from_film(
+                s["gel_time"],
+                s["gel_temperature"],
+                shape,
+                peak_time=peak[0],
+                peak=peak[1],
+                T=s["temperature"],
+                mass=s["mass"],
+            )
+    except DataError as error:
+        raise DataError(f"{resin.name}: {error}") from None
+    return RateTable(
+        record=fingerprint(resin),
+        induction_s=found.law.induction,
+        k1_per_s=found.law.k1,
+        k2_per_s=found.law.k2,
+        residual=found.residual,
+        cup_loss_W_per_K=found.loss,
+    )
+
+
+def fingerprint(resin: Resin) -> str:
+    """Return the hash of all that a resin's rate constants are solved from."""
+    return hashlib.sha256(json.dumps([resin.name, sheet(resin)]).encode()).hexdigest()[:16]
+
+
+@functools.lru_cache(maxsize=256)
+def built(resin: Resin) -> RateTable:
+    """Return a resin's rate constants: the shipped ones, cached ones, or solved now and cached."""
+    key = fingerprint(resin)
+    return product(RateTable, "kinetics", resin.name, key, lambda: solve(resin))
+
+
+@functools.lru_cache(maxsize=256)
+def kinetics(resin: Resin) -> Kinetics:
+    """Return a resin's rate law for the kernels, published or solved from its sheet."""
+    s = sheet(resin)
+    if resin.published:
+        laws = cure().published
+        if resin.published not in laws:
+            raise UnknownNameError("published rate law", resin.published, laws)
+        law = laws[resin.published]
+        per_second = 1.0 / UNITS["min"][1]
+        A = law.factors_per_min
+        return LeeLoosSpringer(
+            factors=(A[0] * per_second, A[1] * per_second, A[2] * per_second),
+            energies=law.energies_J_per_mol,
+            limit=law.limit,
+            switch=law.switch,
+            heat=s["heat"],
+            gel=s["gel"],
+        )
+    found = built(resin)
+    return Kamal(
+        induction=found.induction_s,
+        induction_energy=s["induction_energy"],
+        k1=found.k1_per_s,
+        k2=found.k2_per_s,
+        energy=s["energy"],
+        m=s["m"],
+        n=s["n"],
+        heat=s["heat"],
+        gel=s["gel"],
+    )

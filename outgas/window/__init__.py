@@ -1,0 +1,1 @@
+"""The window between deepest and shallowest: outgas.advise."""

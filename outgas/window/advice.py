@@ -1,0 +1,329 @@
+"""What an advice says: a plain frozen record in SI floats, with quantities at its door."""
+
+import json
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from outgas import units
+
+if TYPE_CHECKING:
+    from outgas.units import Quantity
+
+VERSION = 1  # of to_dict(); raised whenever a key changes its meaning
+SAFE_STATES = ("safe", "passed")
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What a bag pressure, or a prepreg's water, comes to.
+
+    state is boiling, inside margin, debulk only, safe, too weak or cannot tell; for prepreg
+    passed, at its limit or void-prone. low_Pa and high_Pa are the interval it was judged on.
+    """
+
+    state: str
+    low_Pa: float
+    high_Pa: float
+    text: str
+
+    @property
+    def safe(self) -> bool:
+        """Whether one may go on."""
+        return self.state in SAFE_STATES
+
+    @property
+    def interval(self) -> "tuple[Quantity, Quantity]":
+        """The interval it was judged on [Pa]."""
+        return units.quantity(self.low_Pa, "Pa"), units.quantity(self.high_Pa, "Pa")
+
+    def __str__(self) -> str:
+        return self.text
+
+
+@dataclass(frozen=True, slots=True)
+class WayOut:
+    """Something to change, and the deepest pressure it would allow; opens: a safe window."""
+
+    text: str
+    deepest_Pa: float | None
+    opens: bool
+
+    def __str__(self) -> str:
+        return self.text
+
+
+@dataclass(frozen=True, slots=True)
+class Influence:
+    """One input moved alone: advise(..., argument=to) would change deepest by change_Pa."""
+
+    argument: str
+    to: str
+    text: str
+    change_Pa: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cure:
+    """How a laminate warms and gels, by its own heat; times from mixing [s], temperatures [K].
+
+    over_time holds (time, temperature, least pressure at that moment [Pa]) up to the moment the
+    gel can hold a bubble: what the vapour and the core ask for then, on the safe side.
+    """
+
+    gel_s: float
+    gel_interval_s: tuple[float, float]
+    gel_K: float
+    hold_s: float
+    conversion_at_hottest: float
+    peak_K: float
+    peak_s: float
+    over_time: tuple[tuple[float, float, float], ...]
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain types in SI, the unit in each key."""
+        return {
+            "gel_time_s": self.gel_s,
+            "gel_time_low_s": self.gel_interval_s[0],
+            "gel_time_high_s": self.gel_interval_s[1],
+            "temperature_at_gel_K": self.gel_K,
+            "gel_holds_at_s": self.hold_s if math.isfinite(self.hold_s) else None,
+            "conversion_at_hottest": self.conversion_at_hottest,
+            "peak_K": self.peak_K,
+            "peak_at_s": self.peak_s,
+            "over_time": [
+                {"time_s": t, "temperature_K": T, "deepest_Pa": p} for t, T, p in self.over_time
+            ],
+        }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Advice:
+    """The deepest safe vacuum for one resin, shop and layup, and what to do about it.
+
+    Fields in SI floats, the unit in each name; the properties without one are quantities. All
+    pressures are absolute. deepest: lowest bag pressure that is safe to cure at. shallowest:
+    highest that still clamps enough. setpoint: between them, clear of deepest by the error of
+    holding and reading. debulk: how deep the bag may go early; debulk_limit the same whether
+    there is a window or not, debulk_hold clear of it by the error of reading. setpoint and debulk
+    are None where there is no safe window.
+    """
+
+    resin: str
+    resin_title: str
+    process: str
+    barometer_Pa: float
+    shop_K: float
+    humidity: float
+    hottest_K: float
+    hottest_high_K: float
+    cure: Cure | None
+    deepest_Pa: float
+    setpoint_Pa: float | None
+    shallowest_Pa: float
+    debulk_Pa: float | None
+    debulk_limit_Pa: float
+    debulk_hold_Pa: float
+    margin_Pa: float
+    reads_with: str
+    limits_Pa: dict[str, float]
+    nominal_limits_Pa: dict[str, float]
+    limiting: str
+    partial_pressures_Pa: dict[str, float]
+    bubble_pressure_Pa: tuple[float, float]
+    water_activity: tuple[float, float]
+    deepest_after_debulk_Pa: float
+    deepest_clear_Pa: float
+    gas_kept_range_Pa: tuple[float, float]
+    resin_pressure_Pa: float
+    freed_gas: tuple[tuple[float, float], ...]
+    void_target: float
+    vapour_share: float
+    confidence: float
+    verdict: Verdict | None
+    cautions: tuple[str, ...]
+    alternatives: tuple[WayOut, ...]
+    influences: tuple[Influence, ...]
+    assumptions: tuple[str, ...]
+
+    @property
+    def has_window(self) -> bool:
+        """Whether there is a pressure that is safe, clamps enough and can be held."""
+        return self.setpoint_Pa is not None
+
+    @property
+    def safe(self) -> bool:
+        """Whether there is a safe window and, where one was asked for, a safe verdict."""
+        return self.has_window and (self.verdict is None or self.verdict.safe)
+
+    @property
+    def deepest(self) -> "Quantity":
+        """Lowest absolute bag pressure that is safe to cure at [Pa]."""
+        return units.quantity(self.deepest_Pa, "Pa")
+
+    @property
+    def setpoint(self) -> "Quantity | None":
+        """Where to hold the bag for the cure [Pa]; None where there is no safe window."""
+        return _maybe(self.setpoint_Pa)
+
+    @property
+    def shallowest(self) -> "Quantity":
+        """Highest absolute bag pressure that still clamps enough [Pa]."""
+        return units.quantity(self.shallowest_Pa, "Pa")
+
+    @property
+    def debulk(self) -> "Quantity | None":
+        """How deep the bag may go early, while the resin is thin [Pa]; None without a window."""
+        return _maybe(self.debulk_Pa)
+
+    @property
+    def limits(self) -> "dict[str, Quantity]":
+        """Least pressure in the resin by criterion, on the safe side [Pa]."""
+        return {name: units.quantity(p, "Pa") for name, p in self.limits_Pa.items()}
+
+    @property
+    def nominal_limits(self) -> "dict[str, Quantity]":
+        """Least pressure in the resin by criterion, nominal [Pa]."""
+        return {name: units.quantity(p, "Pa") for name, p in self.nominal_limits_Pa.items()}
+
+    def interval(self) -> "tuple[Quantity, Quantity]":
+        """Return the limiting criterion's nominal and safe values [Pa]."""
+        nominal, safe = self.nominal_limits_Pa[self.limiting], self.limits_Pa[self.limiting]
+        return units.quantity(nominal, "Pa"), units.quantity(safe, "Pa")
+
+    @property
+    def partial_pressures(self) -> "dict[str, Quantity]":
+        """What pushes back at the hottest moment, nominal, with the dissolved air [Pa]."""
+        return {name: units.quantity(p, "Pa") for name, p in self.partial_pressures_Pa.items()}
+
+    @property
+    def hottest(self) -> "Quantity":
+        """Hottest moment before the gel can hold a bubble [K]."""
+        return units.quantity(self.hottest_K, "K")
+
+    @property
+    def gel_time(self) -> "Quantity | None":
+        """When the laminate gels, from mixing [s]; None without a layup."""
+        return None if self.cure is None else units.quantity(self.cure.gel_s, "s")
+
+    @property
+    def peak(self) -> "Quantity | None":
+        """The laminate's highest temperature, after the gel [K]; None without a layup."""
+        return None if self.cure is None else units.quantity(self.cure.peak_K, "K")
+
+    @property
+    def deepest_over_time(self) -> "tuple[Quantity, Quantity] | None":
+        """Times from mixing [s] and what the vapour then allows [Pa]; None without a layup."""
+        if self.cure is None:
+            return None
+        t, _, p = zip(*self.cure.over_time, strict=True)
+        return units.quantity(np.array(t), "s"), units.quantity(np.array(p), "Pa")
+
+    @property
+    def resin_pressure(self) -> "Quantity":
+        """Pressure in the resin during the cure [Pa]."""
+        return units.quantity(self.resin_pressure_Pa, "Pa")
+
+    @property
+    def deepest_after_debulk(self) -> "Quantity":
+        """As deepest, once the recommended debulk has taken out what air it can [Pa]."""
+        return units.quantity(self.deepest_after_debulk_Pa, "Pa")
+
+    @property
+    def deepest_clear(self) -> "Quantity":
+        """As deepest, for a laminate that stays clear to the eye [Pa]."""
+        return units.quantity(self.deepest_clear_Pa, "Pa")
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain types in SI, the unit in each key, with a version."""
+        dials = {
+            name: None if p is None else units.dial_readings(p, self.barometer_Pa)
+            for name, p in (
+                ("deepest", self.deepest_Pa),
+                ("setpoint", self.setpoint_Pa),
+                ("shallowest", self.shallowest_Pa),
+                ("debulk", self.debulk_Pa),
+            )
+        }
+        verdict = self.verdict and {
+            "state": self.verdict.state,
+            "safe": self.verdict.safe,
+            "low_Pa": self.verdict.low_Pa,
+            "high_Pa": self.verdict.high_Pa,
+            "text": self.verdict.text,
+        }
+        return {
+            "kind": "outgas advice",
+            "version": VERSION,
+            "resin": self.resin,
+            "process": self.process,
+            "safe": self.safe,
+            "has_window": self.has_window,
+            "deepest_Pa": self.deepest_Pa,
+            "setpoint_Pa": self.setpoint_Pa,
+            "shallowest_Pa": self.shallowest_Pa,
+            "debulk_Pa": self.debulk_Pa,
+            "debulk_limit_Pa": self.debulk_limit_Pa,
+            "debulk_hold_Pa": self.debulk_hold_Pa,
+            "deepest_after_debulk_Pa": self.deepest_after_debulk_Pa,
+            "deepest_clear_Pa": self.deepest_clear_Pa,
+            "limiting": self.limiting,
+            "limits_Pa": dict(self.limits_Pa),
+            "nominal_limits_Pa": dict(self.nominal_limits_Pa),
+            "partial_pressures_Pa": dict(self.partial_pressures_Pa),
+            "bubble_pressure_nominal_Pa": self.bubble_pressure_Pa[0],
+            "bubble_pressure_high_Pa": self.bubble_pressure_Pa[1],
+            "water_activity_nominal": self.water_activity[0],
+            "water_activity_high": self.water_activity[1],
+            "resin_pressure_Pa": self.resin_pressure_Pa,
+            "hottest_K": self.hottest_K,
+            "hottest_high_K": self.hottest_high_K,
+            "cure": None if self.cure is None else self.cure.to_dict(),
+            "shop_K": self.shop_K,
+            "humidity": self.humidity,
+            "barometer_Pa": self.barometer_Pa,
+            "margin_Pa": self.margin_Pa,
+            "reads_with": self.reads_with,
+            "void_target": self.void_target,
+            "vapour_share": self.vapour_share,
+            "confidence": self.confidence,
+            "deepest_if_all_gas_stays_Pa": self.gas_kept_range_Pa[1],
+            "deepest_if_gas_leaves_Pa": self.gas_kept_range_Pa[0],
+            "freed_gas": [{"at_Pa": p, "per_resin_volume": v} for p, v in self.freed_gas],
+            "dials": dials,
+            "verdict": verdict,
+            "alternatives": [
+                {"text": way.text, "deepest_Pa": way.deepest_Pa, "opens_window": way.opens}
+                for way in self.alternatives
+            ],
+            "influences": [
+                {"argument": i.argument, "to": i.to, "text": i.text, "change_Pa": i.change_Pa}
+                for i in self.influences
+            ],
+            "assumptions": list(self.assumptions),
+            "cautions": list(self.cautions),
+        }
+
+    def to_json(self) -> str:
+        """Return to_dict() as JSON text."""
+        return json.dumps(self.to_dict(), indent=2, ensure_ascii=False)
+
+    def to_text(self, dial: str = "inHg") -> str:
+        """Return the advice in words, on an inHg, mmHg, bar, percent, mbar or torr dial."""
+        from outgas.window.words import advice_text
+
+        return advice_text(self, dial)
+
+    def __str__(self) -> str:
+        return self.to_text()
+
+    def _repr_html_(self) -> str:
+        from outgas.window.words import advice_html
+
+        return advice_html(self)
+
+
+def _maybe(pressure: float | None) -> "Quantity | None":
+    return None if pressure is None else units.quantity(pressure, "Pa")

@@ -1,0 +1,248 @@
+"""The window: how deep a bag may go for the cure, how deep early, and how weak it may be."""
+
+import math
+import warnings
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from outgas import units
+from outgas.errors import InputError, OutgasWarning
+from outgas.job.gauge import reading_of
+from outgas.job.job import Job, job_of
+from outgas.job.layup import Layup
+from outgas.job.process import process_of
+from outgas.job.rig import Rig
+from outgas.job.shop import Shop
+from outgas.laminate.case import Case
+from outgas.laminate.dissolved_air import freed
+from outgas.laminate.vapour import hottest_vapour, vapour
+from outgas.laminate.water import water_activity
+from outgas.tables import catalogue
+from outgas.tables.materials import Resin
+from outgas.window import assumptions, cautions, influences, ways_out
+from outgas.window.advice import Advice, Cure
+from outgas.window.defaults import case_of, default_hottest
+from outgas.window.limits import air_limit, core_limit
+from outgas.window.refusals import refuse
+from outgas.window.verdict import judge
+from outgas.window.window import Window, debulked, resin_pressure, window_of
+
+if TYPE_CHECKING:
+    from outgas.units import Measure
+
+
+def advise(
+    resin: str | Resin,
+    shop: Shop,
+    *,
+    process: str = "wet layup",
+    layup: Layup | None = None,
+    rig: Rig | None = None,
+    vapour_share: Any = None,
+    confidence: Any = 0.95,
+    bag_pressure: "Measure | None" = None,
+    hottest: "Measure | None" = None,
+    air_pressure: "Measure | None" = None,
+    degassed: "Measure | None" = None,
+    entrained: Any = None,
+    water_activity: Any = None,
+    contaminants: dict[str, Any] | None = None,
+    void_target: Any = "2 %",
+    reads_with: str = "dial",
+    initiator: Any = None,
+    gel_time: "Measure | None" = None,
+) -> Advice:
+    """Return the deepest vacuum that is safe for a resin in a shop, and what to do about it.
+
+    Parameters
+    ----------
+    resin
+        A name of outgas.resins(), the path of a TOML file of that shape, or a record.
+    shop, layup, rig
+        Where, what and with what. A layup's warming is computed; without one it is a stated 3 K.
+    process
+        'wet layup', 'infusion', 'prepreg', 'degassing', 'core bonding' or 'pressing'.
+    vapour_share
+        Greatest part of a bubble that may be vapour, a third if not given; 0.05 to 1.
+    confidence
+        Two-sided, of the safe side of every limit; 0.5 to 0.999.
+    bag_pressure
+        What the bag is at, for a verdict: '28 inHg vacuum', '60 mbar', a quantity (absolute).
+    hottest
+        Warmest moment of the laminate before its gel can hold a bubble.
+    air_pressure, degassed
+        Pressure that the air left in the resin is in equilibrium with; or the pressure of the pot
+        it was degassed in, which removes only part. Neither: resin stirred in open air.
+    entrained
+        Air stirred and rolled in, by volume; 0.5 % (0.2 to 1 %) if not given.
+    water_activity
+        Of the resin and what it wets, 0 to 1, where it is known better than from the humidity.
+    contaminants
+        Mass fractions of traces, as {'acetone': '1 %'}; up to 10 % each.
+    void_target
+        Void content aimed for, 0.01 to 50 %; 2 % is structural, not clear to the eye.
+    reads_with
+        'dial', 'water' or 'sensor 5 mbar': what the setpoint keeps clear of deepest by.
+    initiator
+        Mass fraction, '1.5 %', inside the range of the resin's sheet; the sheet's own if not given.
+    gel_time
+        Of a cup of this batch in this shop, as measured: '20 min'; by the sheet if not given.
+
+    Returns
+    -------
+    An Advice: pressures [Pa] absolute, str() for a builder, to_dict() for a script.
+
+    Raises
+    ------
+    RefusedError
+        Polystyrene foam with a monomer that dissolves it; below the resin's minimum temperature;
+        a tool below the dew point.
+    InputError, OutOfRangeError, DataError
+        One line each: what was given and what is allowed.
+
+    Warns
+    -----
+    OutgasWarning
+        For what stands in the result's cautions and needs reading first.
+
+    Notes
+    -----
+    Vapour: partial pressures by Flory and Huggins over saturation pressures; air: closed cell at
+    Ostwald solubility; core: compressive strength with creep. See the modules of outgas.physics.
+    """
+    job = job_of(
+        resin,
+        shop,
+        process=process,
+        layup=layup,
+        rig=rig,
+        vapour_share=vapour_share,
+        confidence=confidence,
+        hottest=hottest,
+        air_pressure=air_pressure,
+        degassed=degassed,
+        entrained=entrained,
+        water_activity=water_activity,
+        contaminants=contaminants,
+        void_target=void_target,
+        reads_with=reads_with,
+        initiator=initiator,
+        gel_time=gel_time,
+    )
+    refuse(job)
+    if job.gel_s is not None:  # checked even where no layup makes use of it
+        from outgas.laminate.batch import pace_of
+
+        pace_of(job)
+    case = case_of(job)
+    window = window_of(job, case)
+    reading = None
+    if bag_pressure is not None:
+        reading = reading_of(bag_pressure, shop.barometer_Pa, "bag pressure")
+        if reading.absolute_Pa > shop.barometer_Pa:
+            raise InputError(
+                f"bag pressure is {reading.absolute_Pa / 100:.0f} mbar absolute, above the "
+                f"barometer's {shop.barometer_Pa / 100:.0f} mbar; for a vacuum write "
+                "'-0.94 bar gauge' or '28 inHg vacuum'"
+            )
+    return assemble(job, case, window, reading)
+
+
+def assemble(
+    job: Job,
+    case: Case,
+    window: Window,
+    reading: units.Reading | None,
+    *,
+    ways_too: bool = True,
+) -> Advice:
+    """Put the advice together from the window and what surrounds it.
+
+    Without ways_too the ways out and the influences are left out: they cost most of the time.
+    """
+    hot, cool = hottest_vapour(case), vapour(case, case.shop_K)
+    clear = case.but(void_target=catalogue.practice().margins.clear_target.si)
+    kept = process_of(job.process).gas_kept.band
+    others = {name: p for name, p in window.limits.safe.items() if name != "air"}
+    kept_range = tuple(
+        max(*others.values(), air_limit(case.but(gas_kept=k), hot, cool)[1])
+        for k in (kept.low, kept.high)
+    )
+    pressure = resin_pressure(job, window, reading)
+    verdict = judge(job, case, window, hot, pressure, reading)
+    flags = cautions.flags(job, case, window, cool)
+    for flag in flags:
+        warnings.warn(flag, OutgasWarning, stacklevel=4)
+    debulk = window.debulk_limit if window.setpoint is not None else None
+    if job.process == "pressing":
+        debulk = None
+    spots = {window.debulk_limit, window.setpoint or window.shallowest}
+    return Advice(
+        resin=job.resin.name,
+        resin_title=job.resin.title,
+        process=job.process,
+        barometer_Pa=case.barometer_Pa,
+        shop_K=case.shop_K,
+        humidity=case.humidity,
+        hottest_K=case.hottest_K,
+        hottest_high_K=case.hottest_high_K,
+        cure=_cure(job, case),
+        deepest_Pa=window.deepest,
+        setpoint_Pa=window.setpoint,
+        shallowest_Pa=window.shallowest,
+        debulk_Pa=debulk,
+        debulk_limit_Pa=window.debulk_limit,
+        debulk_hold_Pa=window.debulk_hold,
+        margin_Pa=window.margin,
+        reads_with=job.reads_with,
+        limits_Pa=window.limits.safe,
+        nominal_limits_Pa=window.limits.nominal,
+        limiting=window.limits.limiting,
+        partial_pressures_Pa={**hot.partial, "air": case.dissolved_Pa.nominal},
+        bubble_pressure_Pa=(hot.nominal, hot.high),
+        water_activity=water_activity(case, case.hottest_K),
+        deepest_after_debulk_Pa=window_of(job, debulked(case, window)).deepest,
+        deepest_clear_Pa=window_of(job, clear).deepest,
+        gas_kept_range_Pa=(kept_range[0], kept_range[1]),
+        resin_pressure_Pa=pressure,
+        freed_gas=tuple((p, freed(case, p)) for p in sorted(spots) if p > cool.nominal),
+        void_target=case.void_target,
+        vapour_share=case.vapour_share,
+        confidence=job.confidence,
+        verdict=verdict,
+        cautions=(*flags, *cautions.cautions(job, case)),
+        alternatives=ways_out.ways_out(job, case, window) if ways_too else (),
+        influences=influences.influences(job, window) if ways_too else (),
+        assumptions=assumptions.assumptions(job, case),
+    )
+
+
+OVER_TIME = 13  # points from mixing to the moment the gel holds
+
+
+def _cure(job: Job, case: Case) -> Cure | None:
+    """Return how the laminate warms and gels, with what the vapour allows at each moment."""
+    warming = default_hottest(job, case).warming
+    if warming is None:
+        return None
+    base, hot = warming.start_K, warming.hot_K
+    widen = (warming.hot_high_K - base) / (hot - base) if hot > base else 1.0
+    until = warming.hold_s if math.isfinite(warming.hold_s) else float(warming.run.t[-1])
+    hottest = warming.run.T[warming.run.reacts].max(axis=0)
+    points = []
+    for t in np.linspace(0.0, until, OVER_TIME):
+        T = min(float(np.interp(t, warming.run.t, hottest)), hot)
+        sure = min(base + max(0.0, T - base) * widen, warming.hot_high_K)
+        least = max(vapour(case, sure).high / case.vapour_share, core_limit(case)[1])
+        points.append((float(t), T, least))
+    return Cure(
+        gel_s=warming.gel_s,
+        gel_interval_s=warming.gel_interval_s,
+        gel_K=warming.gel_K,
+        hold_s=warming.hold_s,
+        conversion_at_hottest=warming.hot_conversion,
+        peak_K=warming.peak_K,
+        peak_s=warming.peak_s,
+        over_time=tuple(points),
+    )

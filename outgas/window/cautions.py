@@ -1,0 +1,118 @@
+"""What must be said beside a number: cautions that apply, and flags."""
+
+from typing import TYPE_CHECKING
+
+from outgas import constants
+from outgas.job.job import Job
+from outgas.job.process import BAGGED
+from outgas.laminate.case import Case
+from outgas.laminate.vapour import Vapour
+from outgas.physics import saturation
+from outgas.tables import catalogue, curves
+from outgas.window.defaults import default_hottest
+from outgas.window.window import Window
+
+if TYPE_CHECKING:
+    from outgas.laminate.warming import Warming
+
+WORKING_RANGE_K = (278.15, 313.15)  # where a flammable-limit temperature is worth naming
+
+
+def lower_flammable_temperature(case: Case) -> tuple[str, float] | None:
+    """Return the monomer whose vapour reaches its lower flammable limit coolest, and where [K]."""
+    best: tuple[str, float] | None = None
+    for part in case.resin.monomers:
+        monomer = catalogue.volatile(part.volatile)
+        if monomer.lower_flammable_limit is None:
+            continue
+        curve = curves.curve(monomer)
+        wanted = monomer.lower_flammable_limit.si * case.barometer_Pa
+        if wanted <= saturation.pressure(curve, curve[0].T_low):
+            T = curve[0].T_low
+        else:
+            T = float(saturation.temperature(curve, wanted))
+        if best is None or best[1] > T:
+            best = (monomer.title, T)
+    return best
+
+
+def cautions(job: Job, case: Case) -> tuple[str, ...]:
+    """Return the cautions that apply, the ones that can hurt first."""
+    resin, found = job.resin, []
+    zero = constants.ZERO_CELSIUS_K
+    peroxide = resin.initiator == "peroxide"
+    if peroxide and resin.promoter:
+        found.append(
+            "promoter into the resin first, stir, peroxide last: never the two together, "
+            "they explode; keep peroxide from acetone, rust and dust"
+        )
+    elif peroxide:
+        found.append("peroxide goes in last; keep it from promoters, acetone, rust and dust")
+    if peroxide:
+        found.append("initiator never below or above the range on the resin's sheet")
+    if job.process == "prepreg":
+        found.append("oven and autoclave: follow the maker's cure cycle and the vessel's licence")
+    else:
+        found.append("never degas resin in bulk once initiator or hardener is in: it runs away")
+        found.append(
+            "spread left-over mixed resin and soaked breather outdoors until cold; "
+            "in a bin they catch fire"
+        )
+    flammable = lower_flammable_temperature(case)
+    if flammable is not None:
+        name, T = flammable
+        where = f"from {T - zero:.0f} degC" if WORKING_RANGE_K[0] < T else "even in a cold shop"
+        found.append(
+            f"{name} vapour over the liquid can burn {where}, and harms well below that: "
+            "ventilate, wear the mask its sheet names, pump exhaust outdoors, no sparks"
+        )
+    if job.process in (*BAGGED, "degassing"):
+        found.append("no glass, food jars or crazed plastic under vacuum, they implode; no mercury")
+    if job.process in ("infusion", "wet layup", "core bonding", "degassing"):
+        found.append("keep hands off a vacuum inlet; catch pot before the pump")
+    if job.process == "pressing":
+        found.append("block the press: what is lifted can fall; keep hands and face clear")
+    if resin.family == "polyurethane":
+        found.append("isocyanate can make you allergic for life: read its sheet, full protection")
+    if resin.family == "phenolic":
+        found.append("phenol burns through gloves and skin, formaldehyde comes off: read its sheet")
+    if resin.family == "epoxy":
+        found.append("amine hardeners burn and make skin allergic: gloves, no skin contact")
+    if resin.reaction_gas:
+        found.append(f"this resin makes gas of its own ({resin.reaction_gas}): {resin.note}")
+    found.append("the safety data sheet, local rules and licensed practice stand above this advice")
+    return tuple(found)
+
+
+def flags(job: Job, case: Case, window: Window, cool: Vapour) -> tuple[str, ...]:
+    """Return warnings about this case that stop short of a refusal."""
+    found, zero = [], constants.ZERO_CELSIUS_K
+    core = job.layup.core
+    warming = default_hottest(job, case).warming
+    warmest = case.hottest_K if warming is None else max(case.hottest_K, warming.peak_K)
+    if core is not None and warmest > core.maximum_temperature.low_si:
+        found.append(
+            f"{core.title} softens near {core.maximum_temperature.si - zero:.0f} degC and this "
+            f"laminate may reach {warmest - zero:.0f} degC: thinner, or in stages"
+        )
+    if warming is not None:
+        found += [text for text in (_runaway(job, warming),) if text]
+    if job.pot_Pa is not None and job.pot_Pa < cool.high:
+        found.append(
+            f"a pot at {job.pot_Pa / 100:.0f} mbar may have boiled the resin (from "
+            f"{cool.high / 100:.0f} mbar): monomer lost, so the cure may be off"
+        )
+    ultimate = job.rig.pump_ultimate
+    if ultimate is not None and ultimate > window.debulk_limit and job.process in BAGGED:
+        found.append(f"this pump's {ultimate / 100:.0f} mbar is weaker than the debulk could use")
+    for volatile, fraction in case.contaminants:
+        found.append(f"{fraction:.1%} of {volatile.title} counted in: get it out of the rollers")
+        if core is not None and core.polystyrene and volatile.dissolves_polystyrene:
+            found.append(f"{volatile.title} attacks {core.title}")
+    return tuple(found)
+
+
+def _runaway(job: Job, warming: "Warming") -> str:
+    from outgas.laminate.warming import runaway
+
+    return runaway(job, warming)

@@ -1,0 +1,84 @@
+"""Which input would change the answer most: one moved at a time."""
+
+import dataclasses
+from typing import TYPE_CHECKING, Any
+
+from outgas import constants
+from outgas.errors import OutgasError
+from outgas.job.job import Job
+from outgas.tables import catalogue
+from outgas.window.advice import Influence
+from outgas.window.defaults import case_of
+from outgas.window.window import Window, window_of
+
+if TYPE_CHECKING:
+    pass
+
+WARMER_K = 3.0
+WETTER = 0.10
+WEATHER_PA = 1500.0  # an ordinary swing of the barometer
+TRACE = 0.01
+FINER_VOIDS = 0.5
+LESS_AIR = 0.8
+
+# What would change it most --------------------------------------------------------------------
+
+
+def influences(job: Job, window: Window) -> tuple[Influence, ...]:
+    """Move one input at a time and return what each does to deepest, the greatest first."""
+    found = []
+    for argument, to, text, moved in _moves(job):
+        try:
+            after = window_of(moved)
+        except OutgasError:
+            continue  # the move leaves a model's range
+        if job.process == "prepreg":
+            change = after.limits.safe["vapour"] - window.limits.safe["vapour"]
+        else:
+            change = after.deepest - window.deepest
+        found.append(Influence(argument, to, text, change))
+    return tuple(sorted(found, key=lambda i: -abs(i.change_Pa)))
+
+
+def _moves(job: Job) -> list[tuple[str, str, str, Job]]:
+    """Return (argument, new value as text, what it is in words, moved inputs)."""
+    shop = job.shop
+    zero = constants.ZERO_CELSIUS_K
+    warmer = shop.temperature_K + WARMER_K
+    moves: list[tuple[str, str, str, Job]] = []
+
+    def add(argument: str, to: str, text: str, **changes: Any) -> None:
+        moves.append((argument, to, text, dataclasses.replace(job, **changes)))
+
+    def add_shop(argument: str, to: str, text: str, **si: float) -> None:
+        add(argument, to, text, shop=shop.but(**si))
+
+    if job.hottest_K is None:
+        text = f"a shop {WARMER_K:.0f} K warmer"
+        add_shop("temperature", f"{warmer:.9g} K", text, temperature_K=warmer)
+    hot = case_of(job).hottest_K + WARMER_K
+    text = f"a laminate {WARMER_K:.0f} K hotter ({hot - zero:.0f} degC)"
+    add("hottest", f"{hot:.9g} K", text, hottest_K=hot)
+    if job.water is None and shop.humidity < 1.0:
+        wetter = min(1.0, shop.humidity + WETTER)
+        text = f"humidity at {wetter:.0%}"
+        add_shop("humidity", f"{wetter * 100:.9g} %", text, humidity=wetter)
+    lower = shop.barometer_Pa - WEATHER_PA
+    text = f"a barometer {WEATHER_PA / 100:.0f} mbar lower"
+    add_shop("barometer", f"{lower / 100:.9g} mbar", text, barometer_Pa=lower)
+    void = FINER_VOIDS * job.void_target
+    text = f"a void target of {void * 100:.2g} %"
+    add("void_target", f"{void * 100:.9g} %", text, void_target=void)
+    margins = catalogue.practice().margins
+    twice = 2.0 * (margins.entrained.si if job.entrained is None else job.entrained)
+    if twice <= 1.0:
+        text = f"{twice:.1%} of air stirred in"
+        add("entrained", f"{twice * 100:.9g} %", text, entrained=twice)
+    less = LESS_AIR * case_of(job).dissolved_Pa.nominal
+    text = f"a fifth less air in the resin ({less / 100:.0f} mbar, known and not guessed)"
+    add("air_pressure", f"{less / 100:.9g} mbar", text, air_Pa=less, pot_Pa=None)
+    if not any(v.name == "acetone" for v, _ in job.contaminants):
+        trace = ((catalogue.volatile("acetone"), TRACE),)
+        text = f"{TRACE:.0%} of acetone left in the rollers"
+        add("contaminants", "acetone=1 %", text, contaminants=(*job.contaminants, *trace))
+    return moves

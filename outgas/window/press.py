@@ -1,0 +1,156 @@
+"""Press the panel instead: the force, what it weighs, what it changes."""
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from outgas import constants, units
+from outgas.constants import STANDARD_GRAVITY
+from outgas.errors import InputError
+from outgas.job.layup import Layup
+from outgas.job.process import process_of
+from outgas.physics import air, saturation
+from outgas.tables import catalogue, curves
+from outgas.window.advice import Advice
+
+if TYPE_CHECKING:
+    from outgas.units import Measure, Quantity
+
+SANDBAGS_KG = 300.0  # what one might stack on a panel, for comparison only
+VERSION = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Press:
+    """What a press must do to a panel, in SI floats with quantities at the door."""
+
+    area_m2: float
+    clamp_Pa: float
+    force_N: float
+    mass_kg: float
+    resin_pressure_Pa: tuple[float, float]
+    needed_Pa: float
+    sandbags_Pa: float
+    trapped_air_void: float
+    safe: bool
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+    @property
+    def force(self) -> "Quantity":
+        """On the whole panel [N]."""
+        return units.quantity(self.force_N, "N")
+
+    @property
+    def kilograms(self) -> "Quantity":
+        """The mass that weighs as much [kg]."""
+        return units.quantity(self.mass_kg, "kg")
+
+    @property
+    def resin_pressure(self) -> "tuple[Quantity, Quantity]":
+        """Least (fibres carry all) and most (resin carries all) pressure in the resin [Pa]."""
+        low, high = self.resin_pressure_Pa
+        return units.quantity(low, "Pa"), units.quantity(high, "Pa")
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain types in SI, the unit in each key, with a version."""
+        return {
+            "kind": "outgas press",
+            "version": VERSION,
+            "area_m2": self.area_m2,
+            "clamp_Pa": self.clamp_Pa,
+            "force_N": self.force_N,
+            "mass_kg": self.mass_kg,
+            "resin_pressure_low_Pa": self.resin_pressure_Pa[0],
+            "resin_pressure_high_Pa": self.resin_pressure_Pa[1],
+            "needed_Pa": self.needed_Pa,
+            "clamp_of_300_kg_Pa": self.sandbags_Pa,
+            "trapped_air_void_fraction": self.trapped_air_void,
+            "safe": self.safe,
+            "notes": list(self.notes),
+            "cautions": list(self.cautions),
+        }
+
+    def __str__(self) -> str:
+        lines = [
+            f"Press with {self.force_N / 1e3:.1f} kN, the weight of {self.mass_kg:,.0f} kg, for "
+            f"{self.clamp_Pa / 100:.0f} mbar of clamp on {self.area_m2:g} m2.",
+            f"The resin then stays at {self.resin_pressure_Pa[0] / 100:.0f} mbar or more; it needs "
+            f"{self.needed_Pa / 100:.0f} mbar: {'safe' if self.safe else 'not enough'}.",
+            *(f"  - {note}" for note in self.notes),
+            "Cautions",
+            *(f"  - {caution}" for caution in self.cautions),
+        ]
+        return "\n".join(lines)
+
+
+def press_instead(advice: Advice, layup: Layup, clamp: "Measure | None" = None) -> Press:
+    """Return the force that presses a panel instead of bagging it, and what that changes.
+
+    Parameters
+    ----------
+    advice
+        For the resin and shop; its limits say what the resin needs.
+    layup
+        With its area.
+    clamp
+        Pressure from the press, on top of the atmosphere; the process's usual if not given.
+
+    Returns
+    -------
+    A Press: force [N], kilograms [kg], resin pressure [Pa] (least, most), notes and cautions.
+
+    Raises
+    ------
+    InputError
+        If the layup has no area, or the advice is for a degassing pot.
+    """
+    if advice.process == "degassing":
+        raise InputError("an advice for a degassing pot says nothing of a panel; ask for pressing")
+    if layup.area_m2 is None:
+        raise InputError("the layup has no area; give Layup(area='0.8 m2', ...) for a force")
+    usual = process_of("pressing").clamp
+    pressure = usual.si if usual is not None and clamp is None else 0.0
+    if clamp is not None:
+        pressure = units.positive(clamp, "Pa", "clamp")
+        units.inside(pressure / 100, 1.0, 20000.0, "clamp", "mbar")
+    here = advice.barometer_Pa
+    needed = max(advice.limits_Pa["vapour"], advice.gas_kept_range_Pa[1])  # no gas leaves a press
+    force = pressure * layup.area_m2
+    sandbags = SANDBAGS_KG * STANDARD_GRAVITY / layup.area_m2
+    water = curves.curve(catalogue.volatile("water"))
+    boils = float(saturation.temperature(water, here)) - constants.ZERO_CELSIUS_K
+    entrained = catalogue.practice().margins.entrained.si
+    trapped = float(air.void_fraction(entrained))
+    notes = [
+        f"{SANDBAGS_KG:.0f} kg of sandbags are {sandbags / 100:.0f} mbar on this panel: weights "
+        "cannot do it; bolted box sections or a press can",
+        f"water alone boils at {boils:.0f} degC under this air, so under a press it stays in",
+        "no vacuum takes the air out: roll it out while laying up, work from the middle, close "
+        f"slowly; what stays trapped stays, about {trapped:.1%}",
+        "edge stops set the thickness; a caul stiff enough not to dish; peel ply to let it go",
+    ]
+    core = layup.core
+    bears = math.inf
+    if core is not None:
+        bears = core.compressive_strength.low_si * core.creep_factor.low_si
+        if pressure > bears:
+            notes.insert(0, f"too much for {core.title}, which bears {bears / 100:.0f} mbar")
+    cautions = (
+        "a loaded press stores energy: block it, keep hands and face clear, stand out of the line "
+        "of bolts",
+        *advice.cautions,
+    )
+    return Press(
+        area_m2=layup.area_m2,
+        clamp_Pa=pressure,
+        force_N=force,
+        mass_kg=force / STANDARD_GRAVITY,
+        resin_pressure_Pa=(here, here + pressure),
+        needed_Pa=needed,
+        sandbags_Pa=sandbags,
+        trapped_air_void=trapped,
+        safe=needed <= here and pressure <= bears,
+        notes=tuple(notes),
+        cautions=cautions,
+    )

@@ -1,0 +1,295 @@
+"""Ways out, each with its number."""
+
+import math
+from collections.abc import Callable
+
+from outgas import constants
+from outgas.constants import STANDARD_GRAVITY
+from outgas.errors import OutgasError
+from outgas.job.job import Job
+from outgas.job.process import process_of
+from outgas.laminate.case import Case
+from outgas.laminate.dissolved_air import after_pull
+from outgas.laminate.vapour import hottest_vapour, monomer_pressures, vapour
+from outgas.laminate.water import water_pressure, water_spread
+from outgas.physics.chance import Band
+from outgas.show.amounts import mbar_up
+from outgas.tables import catalogue
+from outgas.window.advice import WayOut
+from outgas.window.defaults import case_of
+from outgas.window.refusals import refuse
+from outgas.window.window import Window, debulked, margin_of, resin_pressure, window_of
+
+BISECTIONS = 11  # to half a millibar of air, or a fiftieth of a kelvin: finer than it is printed
+COLDEST_K = 263.15
+DRY_AIR = 0.35  # what a heated or dehumidified shop can reach
+WORTH_SAYING_PA = 1000.0
+
+
+def _mbar(pressure: float) -> str:
+    return f"{pressure / 100:.0f} mbar"
+
+
+def _up(pressure: float) -> str:
+    """Return a pressure to hold, rounded towards less vacuum."""
+    return f"{mbar_up(pressure)} mbar"
+
+
+def _base(job: Job) -> float:
+    """Return the warmer of air and tool [K]."""
+    return max(job.shop.temperature_K, job.shop.tool_temperature_K)
+
+
+def _at(job: Job, pressure: float) -> str:
+    """Say what may be done at a pressure or above."""
+    return f"{'degas' if job.process == 'degassing' else 'cure'} at {_up(pressure)} or above"
+
+
+def ways_out(job: Job, case: Case, window: Window) -> tuple[WayOut, ...]:
+    """Return what would allow a deeper bag or open a window, the ones that open it first."""
+    if job.process == "prepreg":
+        return _prepreg_ways(job, case)
+    found = [way for way in _candidates(job, case, window) if way is not None]
+    return tuple(sorted(found, key=lambda way: not way.opens))
+
+
+def _candidates(job: Job, case: Case, window: Window) -> list[WayOut | None]:
+    closed = window.setpoint is None
+    ways: list[WayOut | None] = [_debulked(job, case, window), _potted(job, case, window)]
+    if closed:
+        ways += [_seeded(job, case), _cooler(job), _cooler_cure(job, case)]
+        ways += [_better_read(job, window), _softer_hold(job, window)]
+        ways += [_other_resin(job), _pressed_harder(job, window)]
+    ways += [_slower(job, window), _staged(job, window)]
+    ways.append(_drier(job, window))
+    if closed or window.deepest > window.shallowest:
+        ways.append(_pressed(job))
+    return ways
+
+
+def _way(job: Job, case: Case, was: float, text: str) -> WayOut | None:
+    """Return a way with its window, unless it changes too little to be worth saying."""
+    after = window_of(job, case)
+    opens = after.setpoint is not None
+    if was - after.deepest < WORTH_SAYING_PA:
+        return None
+    hold = f"; then hold {_up(after.setpoint)}" if after.setpoint is not None else ""
+    end = "" if opens else "; not enough alone"
+    return WayOut(f"{text}: {_at(job, after.deepest)}{hold}{end}", after.deepest, opens)
+
+
+def _debulked(job: Job, case: Case, window: Window) -> WayOut | None:
+    if job.process in ("degassing", "pressing"):
+        return None
+    early = "fill" if job.process == "infusion" else "debulk first"
+    text = f"{early} at {_up(window.debulk_hold)} while the resin is thin, until it is quiet"
+    return _way(job, debulked(case, window), window.deepest, text)
+
+
+def _potted(job: Job, case: Case, window: Window) -> WayOut | None:
+    """Degas in a pot held clear of boiling by the error of reading."""
+    if job.process == "degassing" or job.pot_Pa is not None or job.air_Pa is not None:
+        return None
+    pot = vapour(case, case.shop_K).high / case.vapour_share
+    pot += margin_of(job.but(process="degassing"), pot)
+    if pot >= case.barometer_Pa:
+        return None
+    text = f"degas the resin, before any initiator, in a pot at {_up(pot)}"
+    pulled = after_pull(case, pot, catalogue.practice().gas.pot_removed)
+    return _way(job, pulled, window.deepest, text)
+
+
+def _furthest_open(opens: Callable[[float], bool], low: float, high: float) -> float | None:
+    """Return how far from low towards high a window stays open; None if not even at low."""
+    if high <= low or not opens(low):
+        return None
+    for _ in range(BISECTIONS):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if opens(middle) else (low, middle)
+    return low
+
+
+def _seeded(job: Job, case: Case) -> WayOut | None:
+    """Find how much of the air must go for a window to open."""
+    full = case.dissolved_Pa.nominal
+
+    def at(p_air: float) -> Window:
+        return window_of(job, case.but(dissolved_Pa=Band.exact(p_air)))
+
+    if job.process in ("degassing", "pressing"):
+        return None
+    left = _furthest_open(lambda p_air: at(p_air).setpoint is not None, 0.0, full)
+    if left is None:
+        return None
+    deepest = at(left).deepest
+    text = (
+        f"take {1 - left / full:.0%} of the dissolved air out (air pressure {_mbar(left)} or "
+        f"less), by degassing with seeded bubbles and stirring: {_at(job, deepest)}"
+    )
+    return WayOut(text, deepest, True)
+
+
+def _cooler(job: Job) -> WayOut | None:
+    """Find how cool the shop must be for a window to open, all else kept."""
+    now = job.shop.temperature_K
+
+    def at(T: float) -> Window:
+        step = T - now
+        hottest = None if job.hottest_K is None else job.hottest_K + step
+        tool = job.shop.tool_temperature_K + step
+        shop = job.shop.but(temperature_K=T, tool_temperature_K=tool)
+        return window_of(job.but(shop=shop, hottest_K=hottest))
+
+    floor = max(COLDEST_K, job.resin.minimum_temperature.si)
+    T = _furthest_open(lambda T: at(T).setpoint is not None, floor, now)
+    if T is None:
+        return None
+    text = f"cool the shop, tool and resin to {T - constants.ZERO_CELSIUS_K:.0f} degC"
+    return WayOut(f"{text}: {_at(job, at(T).deepest)}", at(T).deepest, True)
+
+
+def _cooler_cure(job: Job, case: Case) -> WayOut | None:
+    """Find how cool the laminate must stay for a window to open, the shop as it is."""
+
+    def at(T: float) -> Window:
+        return window_of(job.but(hottest_K=T))
+
+    base = max(case.shop_K, case.tool_K)
+    T = _furthest_open(lambda T: at(T).setpoint is not None, base, case.hottest_K)
+    if T is None:
+        return None
+    how = "until it has gelled (thinner stages, slower)"
+    text = f"keep the laminate below {T - constants.ZERO_CELSIUS_K:.0f} degC {how}"
+    return WayOut(f"{text}: {_at(job, at(T).deepest)}", at(T).deepest, True)
+
+
+def _slower(job: Job, window: Window) -> WayOut | None:
+    """Take the least initiator that the sheet allows, where that keeps the laminate cooler."""
+    if job.hottest_K is not None or not job.layup.plies:
+        return None
+    from outgas.laminate.batch import less_initiator
+
+    slower = less_initiator(job)
+    if slower is None or slower.initiator is None:
+        return None
+    text = f"use {slower.initiator:.1%} of initiator, the least its sheet allows"
+    return _way(slower, case_of(slower), window.deepest, text)
+
+
+def _staged(job: Job, window: Window) -> WayOut | None:
+    """Build in two stages, the first gelled and cooled before the second."""
+    layers = job.layup.layers
+    if job.hottest_K is not None or layers < 2 or job.process == "prepreg":
+        return None
+    half = job.but(layup=job.layup.half())
+    text = (
+        f"laminate in two stages, {half.layup.layers} of the {layers} layers first, the second "
+        "when the first has gelled and cooled (peel ply between)"
+    )
+    return _way(half, case_of(half), window.deepest, text)
+
+
+def _pressed_harder(job: Job, window: Window) -> WayOut | None:
+    more = window.deepest - job.shop.barometer_Pa
+    if job.process != "pressing" or more <= 0.0:
+        return None
+    text = (
+        f"press so that the resin itself carries {_mbar(more)} more: resin-rich, and stops that "
+        "let it close; what the fibres carry does not count"
+    )
+    return WayOut(text, window.deepest, False)
+
+
+def _better_read(job: Job, window: Window) -> WayOut | None:
+    other = window_of(job.but(reads_with="water"))
+    if job.reads_with != "dial" or other.setpoint is None:
+        return None
+    text = f"read the pressure by boiling water instead of a dial and hold {_up(other.setpoint)}"
+    return WayOut(text, window.deepest, True)
+
+
+def _softer_hold(job: Job, window: Window) -> WayOut | None:
+    hold = window.deepest + window.margin
+    if job.process != "infusion" or hold >= job.shop.barometer_Pa:
+        return None
+    text = (
+        f"after the fill let the vent up and hold it at {_up(hold)}: "
+        "void-safe, though it clamps less than infusion likes; fibre content will be lower"
+    )
+    return WayOut(text, window.deepest, False)
+
+
+def _other_resin(job: Job) -> WayOut | None:
+    """Find the shipped resin for this process that may be pulled deepest, if it opens a window."""
+    if job.process == "degassing":
+        return None
+    others: list[tuple[float, Job]] = []
+    for name in catalogue.resins():
+        resin = catalogue.resin(name)
+        if job.process not in resin.processes or name == job.resin.name or resin.reaction_gas:
+            continue
+        other = job.but(resin=resin, gel_s=None, initiator=None)  # those were this resin's own
+        # without its own heat, which is quick to work out, it may go no deeper than this
+        coolest = _base(job) if job.hottest_K is None else job.hottest_K
+        try:
+            refuse(other)
+            others.append((window_of(other.but(hottest_K=coolest)).deepest, other))
+        except OutgasError:
+            continue
+    best: tuple[float, str] | None = None
+    for bound, other in sorted(others, key=lambda pair: pair[0]):
+        if best is not None and bound >= best[0]:
+            break
+        try:
+            after = window_of(other)
+        except OutgasError:
+            continue
+        if after.setpoint is not None and (best is None or after.deepest < best[0]):
+            best = (after.deepest, other.resin.title)
+    if best is None:
+        return None
+    return WayOut(f"use {best[1]}: {_at(job, best[0])}", best[0], True)
+
+
+def _drier(job: Job, window: Window) -> WayOut | None:
+    if job.shop.humidity <= DRY_AIR or job.water is not None:
+        return None
+    drier = job.but(shop=job.shop.but(humidity=DRY_AIR))
+    text = f"dry the shop, cloth and core to {DRY_AIR:.0%} humidity"
+    return _way(drier, case_of(drier), window.deepest, text)
+
+
+def _pressed(job: Job) -> WayOut | None:
+    clamp = process_of(job.process).clamp or process_of("pressing").clamp
+    if clamp is None or job.process in ("degassing", "pressing"):
+        return None
+    area = job.layup.area_m2
+    kilograms = clamp.si * (area or 1.0) / STANDARD_GRAVITY
+    over = f"over this {area:g} m2 panel" if area else "per square metre of panel"
+    text = (
+        f"press it instead: {clamp.si / 1e3:.0f} kPa is {kilograms:,.0f} kg {over}, in a press or "
+        "bolted box sections, not loose weights; the resin then stays at the atmosphere or above"
+    )
+    return WayOut(text, None, window_of(job.but(process="pressing")).setpoint is not None)
+
+
+def _prepreg_ways(job: Job, case: Case) -> tuple[WayOut, ...]:
+    """Say how dry, or how hard pressed, prepreg must be; the bag stays at full vacuum."""
+    hot = hottest_vapour(case)
+    pressure = resin_pressure(job, window_of(job, case), None)
+    others = monomer_pressures(case.resin, case.contaminants, case.k, case.hottest_K)[1]
+    pure = water_pressure(case.hottest_K) * (1.0 + case.k * water_spread(case.hottest_K))
+    limit = max(0.0, pressure - others) / pure
+    ways = []
+    if limit < 1.0:
+        text = (
+            f"keep what it takes up below {math.floor(limit * 100)}% humidity: dry room, sealed "
+            "bags, short lay-up"
+        )
+        ways.append(WayOut(text, None, True))
+    if hot.high > pressure:
+        more = hot.high - case.barometer_Pa
+        bar = math.ceil(more / 1e4) / 10  # up to the next tenth
+        text = f"cure with {bar:.1f} bar or more on the bag, in an autoclave or a press"
+        ways.append(WayOut(text, None, True))
+    return tuple(ways)

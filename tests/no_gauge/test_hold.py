@@ -1,0 +1,272 @@
+import json
+import math
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+import outgas
+from outgas.errors import InputError, OutOfRangeError, RefusedError
+from outgas.no_gauge.bleed_hole import _pump_of, held_by
+from outgas.tables import catalogue
+
+UP = "orthophthalic-polyester"
+HERE = "1013.25 hPa"
+WORDS = "5 m3/h two-stage pump, 2 m of 8 mm hose, 0.6 m2 bag, needle valve"
+
+
+def rig(more=""):
+    return outgas.Rig.from_words(WORDS + more)
+
+
+def rig_of(words):
+    return outgas.Rig.from_words(words)
+
+
+def mbar(quantity):
+    return quantity.m_as("mbar")
+
+
+# Weighted plate -------------------------------------------------------------------------------
+
+
+def test_twenty_millimetres_and_400_mbar_of_clamp_take_1_28_kg():
+    valve = outgas.relief_valve("613.25 mbar", "20 mm", HERE)
+    assert valve.mass.m_as("kg") == pytest.approx(1.281, abs=1e-3)
+
+
+def test_a_dial_reading_is_a_setpoint_too():
+    valve = outgas.relief_valve("12 inHg vacuum", "20 mm", HERE)
+    assert valve.setpoint_Pa == pytest.approx(101325 - 12 * 3386.389, abs=1.0)
+
+
+@given(p=st.floats(350.0, 950.0), bore=st.floats(8.0, 60.0))
+def test_its_interval_holds_the_setpoint_and_is_wider_for_more_clamp(p, bore):
+    valve = outgas.relief_valve(f"{p} mbar", f"{bore} mm", HERE)
+    assert valve.low_Pa < valve.setpoint_Pa < valve.high_Pa
+    assert valve.high_Pa <= 101325.0
+    deeper = outgas.relief_valve(f"{p * 0.9} mbar", f"{bore} mm", HERE)
+    assert deeper.mass_kg > valve.mass_kg
+    assert deeper.setpoint_Pa - deeper.low_Pa >= valve.setpoint_Pa - valve.low_Pa
+
+
+def test_a_ring_wider_than_the_bore_only_lifts_it_shallower():
+    valve = outgas.relief_valve("653 mbar", "20 mm", HERE)
+    assert valve.high_Pa - valve.setpoint_Pa > valve.setpoint_Pa - valve.low_Pa
+
+
+def test_the_things_named_weigh_what_they_must():
+    valve = outgas.relief_valve("653 mbar", "20 mm", HERE)
+    steel = next(w for w in valve.weights if w.startswith("steel"))
+    thick = float(steel.split(" x ")[-1].split()[0]) * 1e-3
+    assert thick * 0.01 * 7850 == pytest.approx(valve.mass_kg, rel=0.01)
+
+
+def test_the_plate_lifts_enough_for_the_pump_or_is_refused():
+    valve = outgas.relief_valve("653 mbar", "20 mm", HERE, rig=rig())
+    assert 0.0 < valve.lift_m < 0.001
+    big = outgas.Rig.from_words("300 m3/h two-stage pump")
+    with pytest.raises(InputError, match="too small for this pump"):
+        outgas.relief_valve("653 mbar", "5 mm", HERE, rig=big)
+
+
+# Bleed hole -----------------------------------------------------------------------------------
+
+
+def test_the_hole_passes_what_the_pump_moves():
+    hole = outgas.bleed_hole("400 mbar", rig())
+    moved = 5 / 3600 * catalogue.rigs().displacement_share.si * (40000 - 5.0)
+    assert hole.air_m3_s * 101325 == pytest.approx(moved, rel=1e-3)
+    # choked: 20 l/s per cm2 times the discharge coefficient
+    litres = 0.75 * 19.86 * (math.pi / 4 * (hole.diameter_m * 100) ** 2)
+    assert hole.air_m3_s * 1e3 == pytest.approx(litres, rel=2e-3)
+
+
+@pytest.mark.parametrize("setpoint", ["60 mbar", "150 mbar", "400 mbar", "700 mbar"])
+def test_real_holes_lie_round_the_setpoint_with_an_interval(setpoint):
+    hole = outgas.bleed_hole(setpoint, rig())
+    assert {h.kind for h in hole.holes} <= {"drill", "welding tip", "needle"}
+    assert any(h.kind == "drill" for h in hole.holes)
+    for real in hole.holes:
+        assert 0.0 < real.low_Pa < real.pressure_Pa < real.high_Pa <= 101325.0
+
+
+def test_where_a_limit_is_given_no_hole_is_named_that_may_pass_it():
+    for setpoint, limit in (("653 mbar", "628 mbar"), ("120 mbar", "100 mbar")):
+        hole = outgas.bleed_hole(setpoint, rig(), deepest=limit)
+        deepest = float(limit.split()[0]) * 100
+        assert hole.holes
+        assert all(real.low_Pa >= deepest for real in hole.holes)
+
+
+def test_altitude_holds_deeper_and_a_worn_pump_shallower_and_a_block_is_full_vacuum():
+    hole = outgas.bleed_hole("400 mbar", rig())
+    assert hole.higher_Pa < hole.setpoint_Pa < hole.worn_Pa
+    assert hole.blocked_Pa < 1000.0
+
+
+@settings(max_examples=8)
+@given(p=st.floats(30.0, 800.0))
+def test_a_shallower_setpoint_takes_a_bigger_hole(p):
+    one = outgas.bleed_hole(f"{p} mbar", rig())
+    two = outgas.bleed_hole(f"{1.1 * p} mbar", rig())
+    assert two.diameter_m > one.diameter_m
+
+
+def test_a_leak_takes_its_part_of_the_flow():
+    leaky = outgas.bleed_hole("60 mbar", rig(", leak 20 mbar l/s"))
+    assert leaky.diameter_m < outgas.bleed_hole("60 mbar", rig()).diameter_m
+
+
+def test_a_needle_holds_deeper_than_a_drilled_hole_of_its_bore():
+    pump = _pump_of(rig())
+    needle = next(h for h in catalogue.holes() if h.name == "21 gauge needle")
+    drilled = next(h for h in catalogue.holes() if h.name == "0.5 mm drill")
+    (through,), (open_,) = held_by([needle], pump, 101325.0), held_by([drilled], pump, 101325.0)
+    assert through.pressure_Pa < open_.pressure_Pa
+
+
+@pytest.mark.parametrize(
+    ("call", "message"),
+    [
+        (lambda: outgas.relief_valve("1100 mbar", "20 mm", HERE), "barometer's 1013"),
+        (lambda: outgas.relief_valve("653 mbar", "1 mm", HERE), "outside 3 to 150 mm"),
+        (lambda: outgas.relief_valve("653 mbar", 20, HERE), "no unit"),
+        (lambda: outgas.bleed_hole("653 mbar", outgas.Rig()), "what the pump moves"),
+        (lambda: outgas.bleed_hole("1 mbar", rig(", leak 9 mbar l/s")), "with no hole at all"),
+        (
+            lambda: outgas.bleed_hole("900 mbar", outgas.Rig.from_words("900 m3/h venturi")),
+            "beyond any bleed",
+        ),
+        (
+            lambda: outgas.bleed_hole(
+                "900 mbar", outgas.Rig.from_words("50 m3/h venturi, 1 m of 5 mm hose")
+            ),
+            "wider than the 5.0 mm hose",
+        ),
+        (
+            lambda: outgas.bleed_hole("20 mbar", outgas.Rig.from_words("5 m3/h dry vane pump")),
+            "reaches 110.0 mbar",
+        ),
+        (
+            lambda: outgas.hold("60 mbar", rig_of("5 m3/h dry vane pump"), HERE),
+            "reaches 80 mbar at best",
+        ),
+    ],
+)
+def test_what_cannot_be_held_is_refused_in_one_line(call, message):
+    with pytest.raises((InputError, OutOfRangeError)) as caught:
+        call()
+    assert message in str(caught.value)
+    assert "\n" not in str(caught.value)
+
+
+# All of it ------------------------------------------------------------------------------------
+
+
+def test_every_way_to_hold_best_first():
+    shop = outgas.Shop(temperature="26 degC", humidity="60 %", altitude="20 m")
+    advice = outgas.advise(UP, shop)
+    leaky = rig(", leak 0.2 mbar l/s")
+    found = outgas.hold(
+        advice.setpoint,
+        leaky,
+        shop.barometer,
+        deepest=advice.deepest,
+        shallowest=advice.shallowest,
+    )
+    text = str(found)
+    order = [text.index(t) for t in ("1. Weighted", "2. Bleed", "3. Hand", "4. Pump")]
+    assert order == sorted(order)
+    assert found.plate.low_Pa >= advice.deepest_Pa
+    assert all(h.low_Pa >= advice.deepest_Pa for h in found.hole.holes)
+    assert all(h.pressure_Pa <= advice.shallowest_Pa for h in found.hole.holes)
+    assert found.switching.low_Pa >= advice.setpoint_Pa
+    assert found.switching.high_Pa <= advice.shallowest_Pa
+    assert not found.switching.practical  # a quarter of a second is not for a hand
+    assert found.switching.late_Pa < advice.deepest_Pa
+    assert "too deep: use the plate" in text.replace("\n    ", " ")
+    for words in ("never across the laminate", "oil mist", "safety data sheet"):
+        assert words in text.replace("\n    ", " ")
+
+
+def test_what_is_missing_is_said():
+    found = outgas.hold("653 mbar", outgas.Rig.from_words("two-stage pump"), HERE)
+    assert "what the pump moves" in found.no_hole
+    assert "drop test" in found.no_switching
+    assert "none: " in str(found)
+
+
+def test_a_leaky_bag_is_no_bag_to_switch_a_pump_on():
+    found = outgas.hold("60 mbar", rig(", leak 5 mbar l/s"), HERE)
+    assert not found.switching.practical
+    assert "too often for a pump" in str(found)
+
+
+def test_answers_as_json_and_on_a_dial():
+    valve = outgas.relief_valve("653 mbar", "20 mm", HERE, rig=rig())
+    hole = outgas.bleed_hole("400 mbar", rig())
+    found = outgas.hold("653 mbar", rig(), HERE)
+    for answer in (valve, hole, found):
+        got = json.loads(answer.to_json())
+        assert got["version"] == 1
+        assert got["setpoint_Pa"] > 0
+        first = answer.to_text("bar").splitlines()[0]
+        assert "bar gauge" in first
+        assert "mbar absolute" in first
+        assert "<pre>" in answer._repr_html_()
+    assert mbar(valve.interval[0]) < 653.0 < mbar(valve.interval[1])
+    assert hole.diameter.m_as("mm") == pytest.approx(hole.diameter_m * 1e3)
+
+
+# What is in doubt ------------------------------------------------------------------------------
+
+
+def test_a_setpoint_deeper_than_safe_is_refused_for_safety():
+    with pytest.raises(RefusedError, match="deeper than the deepest safe 628 mbar"):
+        outgas.hold("600 mbar", rig(), HERE, deepest="628 mbar")
+
+
+def test_a_big_pot_on_a_small_pump_may_be_switched_by_hand():
+    slow = rig_of("0.5 m3/h two-stage pump, 200 l bag, leak 2 mbar l/s")
+    found = outgas.hold("200 mbar", slow, HERE, deepest="190 mbar").switching
+    assert found.late_Pa > 19000.0
+    assert found.practical
+
+
+def test_a_pump_whose_ultimate_is_not_known_well_widens_both_ends_of_a_hole():
+    """A dry vane pump may reach 80 or 150 mbar: its hole may hold that much deeper."""
+    vague, told = rig_of("5 m3/h dry vane pump"), rig_of("5 m3/h pump, 110 mbar ultimate")
+    near = [h for h in catalogue.holes() if h.name == "1.0 mm drill"]
+    (a,), (b,) = (held_by(near, _pump_of(r), 101325.0) for r in (vague, told))
+    assert a.pressure_Pa == pytest.approx(b.pressure_Pa, rel=1e-3)
+    assert a.low_Pa < b.low_Pa - 500.0
+    assert a.high_Pa > b.high_Pa + 500.0
+
+
+def test_a_leak_not_known_well_widens_a_hole_that_it_shares_the_pump_with():
+    near = [h for h in catalogue.holes() if h.name == "0.5 mm drill"]
+    (a,), (b,) = (
+        held_by(near, _pump_of(rig_of(f"5 m3/h pump, {u} ultimate, {leak}")), 101325.0)
+        for u, leak in (
+            ("1 mbar", "leak 30 mbar l/s"),
+            (f"{1 + 30 / (0.85 / 0.72)} mbar", "leak 0 mbar l/s"),
+        )
+    )
+    assert a.low_Pa / a.pressure_Pa < b.low_Pa / b.pressure_Pa
+
+
+def test_a_hundred_kilograms_is_not_offered_as_a_bottle():
+    heavy = outgas.relief_valve("60 mbar", "100 mm", HERE)
+    assert heavy.weights == ("76 kg stands on no plate safely: take a smaller hole",)
+
+
+def test_pumping_down_through_a_hose_takes_longer_than_without_and_less_for_a_smaller_bag():
+    def time(words):
+        return outgas.hold("60 mbar", rig_of("5 m3/h two-stage pump, " + words), HERE).pump_down_s
+
+    bare = time("5 l bag")
+    assert bare == pytest.approx(5e-3 / (5 / 3600 * 0.85) * math.log(1013.25 / 60.0), rel=0.01)
+    assert time("5 l bag, 5 m of 4 mm hose") > 1.2 * bare
+    assert time("2 l bag") == pytest.approx(0.4 * bare)
+    assert outgas.hold("60 mbar", rig_of("5 m3/h two-stage pump"), HERE).pump_down_s is None
