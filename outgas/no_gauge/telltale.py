@@ -156,8 +156,8 @@ def better_instrument(advice: Advice, stage: str = "cure") -> str:
         return (
             f"water would have to be warmer than {WATER_K[1] - constants.ZERO_CELSIUS_K:.0f} "
             f"degC for {deep / 100:.0f} mbar: hold it with a weighted plate, which needs no "
-            "reading, and check with a syringe read both ways or a barometer chip, which reads down "
-            "to 300 mbar"
+            "reading, and check with a syringe read both ways or a barometer chip, which reads "
+            "down to 300 mbar"
         )
     if deep < water_pressure(WATER_K[0]):
         return (
