@@ -174,10 +174,36 @@ def test_a_pot_at_90_mbar_is_limited_by_how_many_bubbles_there_are():
     What the model adds is that it can be so: bubbles about a millimetre apart for five minutes take
     that share out, a clear pot takes next to none, and no number of them more than equilibrium.
     """
-    (row,) = experiments.measurements("degassing")
+    rows = experiments.measurements("degassing")
+    (row,) = (row for row in rows if row.measured == "gas removed")
     close, between, far = (pot(mm, 5.0, row.pressure_Pa / 100.0) for mm in (0.5, 0.95, 3.0))
     assert row.low - 0.05 < between < row.high + 0.05
     assert far < 0.05
     assert row.high < close < 0.95
     assert pot(0.95, 2.0) < between < pot(0.95, 15.0) < 0.95
     assert catalogue.practice().gas.pot_removed.source == row.source
+
+
+def test_resin_degassed_with_nuclei_makes_fewer_voids_than_by_vacuum_alone():
+    """Measured, without figures: much fewer. Here: what either pot leaves dissolved to come out."""
+    with_nuclei, alone = (
+        row
+        for row in experiments.measurements("degassing")
+        if row.source == "nucleated-degassing-note"
+    )
+    assert (with_nuclei.outcome, alone.outcome) == ("some", "more")
+    left_with, left_alone = 1.0 - pot(0.95, 5.0), 1.0 - pot(3.0, 5.0)
+    assert left_alone > 1.5 * left_with
+
+
+def test_vacuum_in_the_mould_and_pressure_in_the_autoclave_both_leave_few_voids():
+    """What the tables say: the deepest vacuum while filling none, high pressure at most 1 %."""
+    vacuum = {row.source: row for row in reversed(experiments.measurements("vacuum"))}
+    filled = vacuum["lundstrom-gebart-1994"]
+    assert filled.outcome == "none"
+    assert filled.pressure_Pa == pytest.approx(1000.0)
+    pressed = [r for r in experiments.measurements("pressure") if r.source == "void-shear-2017"]
+    assert [row.outcome for row in pressed] == ["some", "some", "more"]
+    for row in pressed[:2]:
+        assert row.high <= 0.01
+        assert prepreg(0.4, row.pressure_Pa / 1e5) < row.high
