@@ -29,12 +29,14 @@ def write_atomic(path: Path, content: bytes) -> None:
         raise
 
 
-def read_bounded(path: Path, most: int = MOST_BYTES) -> bytes:
+def read_bounded(path: Path, most: int | None = None) -> bytes:
     """Return a regular file's content; OSError for what is no regular file, or is too large."""
-    with path.open("rb") as source:
+    flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0)  # a pipe without a writer would wait forever
+    with os.fdopen(os.open(path, flags), "rb") as source:
         found = os.fstat(source.fileno())
         if not stat.S_ISREG(found.st_mode):
             raise OSError(f"{path} is not a regular file")
+        most = MOST_BYTES if most is None else most
         if found.st_size > most:
             raise OSError(f"{path} holds {found.st_size} bytes, more than {most}")
         return source.read(most + 1)[:most]

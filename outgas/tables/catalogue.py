@@ -4,9 +4,10 @@ A record that does not hold together raises DataError with the file, the record 
 """
 
 import functools
+import hashlib
 import os
 import tomllib
-from importlib.resources import files
+from importlib.resources import files as package_files
 from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import Any, TypeVar
@@ -14,6 +15,7 @@ from typing import Any, TypeVar
 import msgspec
 
 from outgas.errors import DataError, InputError, UnknownNameError
+from outgas.files import read_bounded
 from outgas.tables.causes import Signs
 from outgas.tables.gear import Hole, Holes, RigFigures
 from outgas.tables.materials import Consumable, Reference, Resin, Transport, Volatile
@@ -26,7 +28,7 @@ Record = TypeVar("Record", bound=Named)
 
 def data_root() -> Traversable:
     """Return the folder of tables: outgas/data in a wheel, data/ beside outgas/ in a checkout."""
-    packaged = files("outgas") / "data"
+    packaged = package_files("outgas") / "data"
     if packaged.is_dir():
         return packaged
     beside = Path(__file__).resolve().parents[2] / "data"
@@ -43,7 +45,7 @@ def table(file: str) -> dict[str, Any]:
 
 def _read_user(path: str) -> dict[str, Any]:
     try:
-        return tomllib.loads(Path(path).read_text(encoding="utf-8"))
+        return tomllib.loads(read_bounded(Path(path)).decode("utf-8"))
     except OSError as error:
         raise InputError(f"cannot read {path}: {error.strerror or error}") from None
     except (tomllib.TOMLDecodeError, UnicodeDecodeError, ValueError) as error:
@@ -78,7 +80,12 @@ def _beside(file: str, fields: Any) -> Any:
         found = part.get("volatile") if isinstance(part, dict) else None
         if not (isinstance(found, str) and is_path(found)):
             return part
-        return {**part, "volatile": str(Path(file).parent / found)}
+        path = Path(file).parent / found
+        try:
+            digest = hashlib.sha256(read_bounded(path)).hexdigest()
+        except OSError:
+            digest = ""  # whoever reads the volatile says what is wrong with it
+        return {**part, "volatile": str(path), "volatile_digest": digest}
 
     return {**fields, "part": [moved(part) for part in fields["part"]]}
 

@@ -4,11 +4,11 @@ A question has fixed answers; a cause has signs, each saying which answers to on
 for it or against it, how strongly, and on what ground. Nothing here computes.
 """
 
-from typing import Literal
+from typing import Annotated, Literal
 
 import msgspec
 
-from outgas.tables.number import How, Named, Number
+from outgas.tables.number import How, Named, Number, Plausible
 from outgas.tables.questions import Bag, GateFigures, Question, Shrinkage, Visibility
 
 Strength = Literal["typical", "fits", "against", "hardly"]
@@ -51,11 +51,11 @@ class Cause(Named, frozen=True, kw_only=True):
     title: str
     matters: Literal["cosmetic", "stiffness", "structural"]
     effect: str
-    prior: Number
+    prior: Annotated[Number, Plausible("", 0.0, 10.0)]
     sign: tuple[Sign, ...]
-    void: Number | None = None
-    radius: Number | None = None
-    nuclei: Number | None = None
+    void: Annotated[Number, Plausible("", 0.0, 1.0)] | None = None
+    radius: Annotated[Number, Plausible("m", 1e-08, 0.1)] | None = None
+    nuclei: Annotated[Number, Plausible("1/m3", 1000.0, 1e18)] | None = None
 
     def __post_init__(self) -> None:
         asked = [sign.sees for sign in self.sign]
@@ -72,16 +72,16 @@ class Cause(Named, frozen=True, kw_only=True):
 class Weights(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """How much an answer weighs, and when a cause leads."""
 
-    typical: Number
-    fits: Number
-    against: Number
-    hardly: Number
-    trust: Number
-    unlisted: Number
-    own_gas: Number
-    clear_lead: Number
-    enough: Number
-    ruled_out: Number
+    typical: Annotated[Number, Plausible("", 1.0, 100.0)]
+    fits: Annotated[Number, Plausible("", 1.0, 100.0)]
+    against: Annotated[Number, Plausible("", 0.001, 1.0)]
+    hardly: Annotated[Number, Plausible("", 0.001, 1.0)]
+    trust: Annotated[Number, Plausible("", 0.1, 1.0)]
+    unlisted: Annotated[Number, Plausible("", 0.0, 1.0)]
+    own_gas: Annotated[Number, Plausible("", 0.0, 10.0)]
+    clear_lead: Annotated[Number, Plausible("", 1.0, 100.0)]
+    enough: Annotated[Number, Plausible("", 0.0, 1.0)]
+    ruled_out: Annotated[Number, Plausible("", 1e-06, 0.1)]
 
 
 class Signs(msgspec.Struct, frozen=True, kw_only=True):

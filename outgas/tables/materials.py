@@ -4,12 +4,12 @@ A record checks itself when it is made; units and plausible ranges are checked b
 number.py.
 """
 
-from typing import Literal
+from typing import Annotated, Literal
 
 import msgspec
 
 from outgas.physics.saturation import Cubic
-from outgas.tables.number import How, Named, Number
+from outgas.tables.number import How, Named, Number, Plausible
 
 FRACTION_TOLERANCE = 0.005  # fractions are printed to half a per cent
 
@@ -76,13 +76,13 @@ class Volatile(Named, frozen=True, kw_only=True):
     formula: str
     cas: str
     dissolves_polystyrene: bool
-    molar_mass: Number
-    density: Number
+    molar_mass: Annotated[Number, Plausible("kg/mol", 0.001, 10000.0)]
+    density: Annotated[Number, Plausible("kg/m3", 5.0, 9000.0)]
     saturation: Saturation
-    critical_temperature: Number | None = None
-    critical_pressure: Number | None = None
-    acentric: Number | None = None
-    lower_flammable_limit: Number | None = None
+    critical_temperature: Annotated[Number, Plausible("K", 100.0, 1500.0)] | None = None
+    critical_pressure: Annotated[Number, Plausible("Pa", 100000.0, 100000000.0)] | None = None
+    acentric: Annotated[Number, Plausible("", -1.0, 2.0)] | None = None
+    lower_flammable_limit: Annotated[Number, Plausible("", 0.0, 1.0)] | None = None
     note: str = ""
 
     def __post_init__(self) -> None:
@@ -106,12 +106,13 @@ class Volatile(Named, frozen=True, kw_only=True):
 class Part(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """One part of a resin by mass: the prepolymer, or a volatile dissolved in it."""
 
-    fraction: Number
+    fraction: Annotated[Number, Plausible("", 0.0, 1.0)]
     name: str = ""
     volatile: str = ""
-    density: Number | None = None
-    molar_mass: Number | None = None
-    chi: Number | None = None
+    density: Annotated[Number, Plausible("kg/m3", 5.0, 9000.0)] | None = None
+    molar_mass: Annotated[Number, Plausible("kg/mol", 0.001, 10000.0)] | None = None
+    chi: Annotated[Number, Plausible("", -3.0, 3.0)] | None = None
+    volatile_digest: str = ""  # of a user's own file, so that an edited one is another part
 
     def __post_init__(self) -> None:
         if bool(self.name) == bool(self.volatile):
@@ -129,26 +130,26 @@ class Resin(Named, frozen=True, kw_only=True):
     family: str
     initiator: str
     processes: tuple[str, ...]
-    minimum_temperature: Number
-    air_solubility: Number
-    water_activity: Number
-    density: Number
-    viscosity: Number
+    minimum_temperature: Annotated[Number, Plausible("K", 250.0, 400.0)]
+    air_solubility: Annotated[Number, Plausible("", 0.0, 2.0)]
+    water_activity: Annotated[Number, Plausible("", 0.0, 1.0)]
+    density: Annotated[Number, Plausible("kg/m3", 5.0, 9000.0)]
+    viscosity: Annotated[Number, Plausible("Pa s", 0.0001, 100000.0)]
     part: tuple[Part, ...]
     promoter: bool = False
     note: str = ""
     reaction_gas: str = ""
-    gel_time: Number | None = None
+    gel_time: Annotated[Number, Plausible("s", 1.0, 1000000.0)] | None = None
     gel_of: Literal["cup", "film"] = "cup"
-    gel_temperature: Number | None = None
-    heat: Number | None = None
+    gel_temperature: Annotated[Number, Plausible("K", 250.0, 600.0)] | None = None
+    heat: Annotated[Number, Plausible("J/kg", 0.0, 2000000.0)] | None = None
     published: str = ""
-    initiator_level: Number | None = None
-    time_to_peak: Number | None = None
-    peak_temperature: Number | None = None
-    gel_conversion: Number | None = None
-    cure_temperature: Number | None = None
-    applied_pressure: Number | None = None
+    initiator_level: Annotated[Number, Plausible("", 0.0, 0.2)] | None = None
+    time_to_peak: Annotated[Number, Plausible("s", 1.0, 1000000.0)] | None = None
+    peak_temperature: Annotated[Number, Plausible("K", 250.0, 700.0)] | None = None
+    gel_conversion: Annotated[Number, Plausible("", 0.0, 1.0)] | None = None
+    cure_temperature: Annotated[Number, Plausible("K", 250.0, 620.0)] | None = None
+    applied_pressure: Annotated[Number, Plausible("Pa", 0.0, 5000000.0)] | None = None
 
     def __post_init__(self) -> None:
         total = sum(part.fraction.si for part in self.part)
@@ -173,13 +174,13 @@ class Reinforcement(Named, frozen=True, kw_only=True):
 
     title: str
     words: tuple[str, ...]
-    fibre_density: Number
-    fibre_fraction: Number
-    compaction_a: Number
-    compaction_b: Number
-    fibre_diameter: Number
-    fibre_conductivity: Number
-    heat_capacity: Number
+    fibre_density: Annotated[Number, Plausible("kg/m3", 500.0, 5000.0)]
+    fibre_fraction: Annotated[Number, Plausible("", 0.02, 0.9)]
+    compaction_a: Annotated[Number, Plausible("", 0.0, 1.0)]
+    compaction_b: Annotated[Number, Plausible("", 0.0, 1.0)]
+    fibre_diameter: Annotated[Number, Plausible("m", 1e-06, 0.001)]
+    fibre_conductivity: Annotated[Number, Plausible("W/(m K)", 0.005, 500.0)]
+    heat_capacity: Annotated[Number, Plausible("J/(kg K)", 100.0, 5000.0)]
 
 
 class Core(Named, frozen=True, kw_only=True):
@@ -189,13 +190,13 @@ class Core(Named, frozen=True, kw_only=True):
     words: tuple[str, ...]
     polystyrene: bool
     wood: bool
-    density: Number
-    compressive_strength: Number
-    creep_factor: Number
-    maximum_temperature: Number
-    conductivity: Number
-    heat_capacity: Number
-    clamp_needed: Number | None = None
+    density: Annotated[Number, Plausible("kg/m3", 5.0, 9000.0)]
+    compressive_strength: Annotated[Number, Plausible("Pa", 1000.0, 1000000000.0)]
+    creep_factor: Annotated[Number, Plausible("", 0.01, 1.0)]
+    maximum_temperature: Annotated[Number, Plausible("K", 250.0, 700.0)]
+    conductivity: Annotated[Number, Plausible("W/(m K)", 0.005, 500.0)]
+    heat_capacity: Annotated[Number, Plausible("J/(kg K)", 100.0, 5000.0)]
+    clamp_needed: Annotated[Number, Plausible("Pa", 0.0, 1000000.0)] | None = None
 
 
 class Consumable(Named, frozen=True, kw_only=True):
@@ -204,12 +205,12 @@ class Consumable(Named, frozen=True, kw_only=True):
     title: str
     words: tuple[str, ...]
     passes_gas: bool
-    areal_mass: Number
-    thickness: Number
-    conductivity: Number
-    heat_capacity: Number
-    resin_uptake: Number | None = None
-    fibre_density: Number | None = None
+    areal_mass: Annotated[Number, Plausible("kg/m2", 0.0, 50.0)]
+    thickness: Annotated[Number, Plausible("m", 0.0, 1.0)]
+    conductivity: Annotated[Number, Plausible("W/(m K)", 0.005, 500.0)]
+    heat_capacity: Annotated[Number, Plausible("J/(kg K)", 100.0, 5000.0)]
+    resin_uptake: Annotated[Number, Plausible("kg/m2", 0.0, 10.0)] | None = None
+    fibre_density: Annotated[Number, Plausible("kg/m3", 500.0, 5000.0)] | None = None
 
 
 class Tool(Named, frozen=True, kw_only=True):
@@ -217,10 +218,10 @@ class Tool(Named, frozen=True, kw_only=True):
 
     title: str
     words: tuple[str, ...]
-    density: Number
-    conductivity: Number
-    heat_capacity: Number
-    maximum_temperature: Number
+    density: Annotated[Number, Plausible("kg/m3", 5.0, 9000.0)]
+    conductivity: Annotated[Number, Plausible("W/(m K)", 0.005, 500.0)]
+    heat_capacity: Annotated[Number, Plausible("J/(kg K)", 100.0, 5000.0)]
+    maximum_temperature: Annotated[Number, Plausible("K", 250.0, 700.0)]
 
 
 class Reference(Named, frozen=True, kw_only=True):
@@ -237,10 +238,10 @@ class Transport(Named, frozen=True, kw_only=True):
     """Diffusion, water uptake, surface tension, and the index of refraction."""
 
     title: str
-    air_diffusivity: Number
-    monomer_diffusivity: Number
-    water_diffusivity: Number
-    diffusion_energy: Number
-    water_saturation: Number
-    surface_tension: Number
-    refractive_index: Number
+    air_diffusivity: Annotated[Number, Plausible("m2/s", 1e-14, 1e-08)]
+    monomer_diffusivity: Annotated[Number, Plausible("m2/s", 1e-14, 1e-08)]
+    water_diffusivity: Annotated[Number, Plausible("m2/s", 1e-14, 1e-08)]
+    diffusion_energy: Annotated[Number, Plausible("J/mol", 0.0, 200000.0)]
+    water_saturation: Annotated[Number, Plausible("", 1e-05, 1.0)]
+    surface_tension: Annotated[Number, Plausible("N/m", 0.005, 0.1)]
+    refractive_index: Annotated[Number, Plausible("", 1.3, 1.8)]

@@ -1,102 +1,104 @@
 """The typed records behind data/practice.toml: shop practice, its margins, clock and processes."""
 
+from typing import Annotated
+
 import msgspec
 
-from outgas.tables.number import Number
+from outgas.tables.number import Number, Plausible
 
 
 class Margins(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """Margins and defaults that hold for every process."""
 
-    vapour_share: Number
-    entrained: Number
-    clear_target: Number
-    contaminant_chi: Number
-    default_rise: Number
-    open_uptake: Number
+    vapour_share: Annotated[Number, Plausible("", 0.01, 1.0)]
+    entrained: Annotated[Number, Plausible("", 0.0, 1.0)]
+    clear_target: Annotated[Number, Plausible("", 0.0, 1.0)]
+    contaminant_chi: Annotated[Number, Plausible("", -3.0, 3.0)]
+    default_rise: Annotated[Number, Plausible("K", 0.0, 200.0)]
+    open_uptake: Annotated[Number, Plausible("", 0.0, 1.0)]
 
 
 class Gas(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """How much dissolved air a pull takes out."""
 
-    debulk_removed: Number
-    pot_removed: Number
-    seeded_removed: Number
-    pot_pressure: Number
+    debulk_removed: Annotated[Number, Plausible("", 0.0, 1.0)]
+    pot_removed: Annotated[Number, Plausible("", 0.0, 1.0)]
+    seeded_removed: Annotated[Number, Plausible("", 0.0, 1.0)]
+    pot_pressure: Annotated[Number, Plausible("Pa", 0.0, 100000.0)]
 
 
 class ReadingErrors(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """How far a reading may be off."""
 
-    dial: Number
-    water: Number
+    dial: Annotated[Number, Plausible("Pa", 0.0, 100000.0)]
+    water: Annotated[Number, Plausible("", 0.0, 1.0)]
 
 
 class Heat(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """How heat leaves a bagged laminate, and what the sun brings."""
 
-    film_bag: Number
-    film_tool: Number
-    film_held: Number
-    film_oven: Number
-    sun_absorbed: Number
+    film_bag: Annotated[Number, Plausible("W/(m2 K)", 0.0, 1000.0)]
+    film_tool: Annotated[Number, Plausible("W/(m2 K)", 0.0, 1000.0)]
+    film_held: Annotated[Number, Plausible("W/(m2 K)", 0.0, 10000.0)]
+    film_oven: Annotated[Number, Plausible("W/(m2 K)", 0.0, 1000.0)]
+    sun_absorbed: Annotated[Number, Plausible("", 0.0, 1.0)]
 
 
 class Clock(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """How long the steps of a job take, and the rules of the clock."""
 
-    mix: Number
-    wet_out: Number
-    wet_out_least: Number
-    bag: Number
-    leak_check: Number
-    drop_test_time: Number
-    drop_allowed: Number
-    debulk: Number
-    debulk_least: Number
-    degas: Number
-    rest: Number
-    fill: Number
-    close: Number
-    last_change: Number
-    hard: Number
-    cool_within: Number
-    thickened: Number
-    spare_resin: Number
-    prepreg_debulk: Number
-    plies_per_debulk: Number
-    thaw: Number
-    ramp_rate: Number
-    cure_hold: Number
-    dwell: Number
-    dwell_below: Number
-    head_space: Number
-    pot_fill: Number
+    mix: Annotated[Number, Plausible("s", 0.0, 100000.0)]
+    wet_out: Annotated[Number, Plausible("s/m2", 0.0, 100000.0)]
+    wet_out_least: Annotated[Number, Plausible("s", 0.0, 100000.0)]
+    bag: Annotated[Number, Plausible("s", 0.0, 100000.0)]
+    leak_check: Annotated[Number, Plausible("s", 0.0, 100000.0)]
+    drop_test_time: Annotated[Number, Plausible("s", 0.0, 100000.0)]
+    drop_allowed: Annotated[Number, Plausible("Pa/s", 0.0, 10000.0)]
+    debulk: Annotated[Number, Plausible("s", 0.0, 100000.0)]
+    debulk_least: Annotated[Number, Plausible("s", 0.0, 100000.0)]
+    degas: Annotated[Number, Plausible("s", 0.0, 100000.0)]
+    rest: Annotated[Number, Plausible("s", 0.0, 100000.0)]
+    fill: Annotated[Number, Plausible("s", 0.0, 1000000.0)]
+    close: Annotated[Number, Plausible("s", 0.0, 100000.0)]
+    last_change: Annotated[Number, Plausible("", 0.1, 1.0)]
+    hard: Annotated[Number, Plausible("", 0.1, 1.0)]
+    cool_within: Annotated[Number, Plausible("K", 0.0, 100.0)]
+    thickened: Annotated[Number, Plausible("", 1.0, 100.0)]
+    spare_resin: Annotated[Number, Plausible("", 0.0, 1.0)]
+    prepreg_debulk: Annotated[Number, Plausible("s", 0.0, 100000.0)]
+    plies_per_debulk: Annotated[Number, Plausible("", 1.0, 50.0)]
+    thaw: Annotated[Number, Plausible("s", 0.0, 1000000.0)]
+    ramp_rate: Annotated[Number, Plausible("K/s", 0.0, 1.0)]
+    cure_hold: Annotated[Number, Plausible("s", 0.0, 1000000.0)]
+    dwell: Annotated[Number, Plausible("s", 0.0, 1000000.0)]
+    dwell_below: Annotated[Number, Plausible("K", 0.0, 300.0)]
+    head_space: Annotated[Number, Plausible("", 1.0, 20.0)]
+    pot_fill: Annotated[Number, Plausible("", 0.01, 1.0)]
 
 
 class BleedReading(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """How far a bleed may be misread, and when it counts as starved."""
 
-    spot_error: Number
-    pitch_error: Number
-    weighed_error: Number
-    starved: Number
+    spot_error: Annotated[Number, Plausible("m", 0.0, 0.01)]
+    pitch_error: Annotated[Number, Plausible("", 0.0, 1.0)]
+    weighed_error: Annotated[Number, Plausible("", 0.0, 1.0)]
+    starved: Annotated[Number, Plausible("", 0.0, 1.0)]
 
 
 class Bed(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """How hard it is for resin to leave a fibre bed."""
 
-    kozeny: Number
+    kozeny: Annotated[Number, Plausible("", 0.1, 1000.0)]
 
 
 class Process(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """What a process needs of its bag, and how much freed gas stays in the laminate."""
 
     title: str
-    gas_kept: Number
+    gas_kept: Annotated[Number, Plausible("", 0.001, 1.0)]
     bag_side: tuple[str, ...] = ()
-    clamp: Number | None = None
-    weakest_bag: Number | None = None
+    clamp: Annotated[Number, Plausible("Pa", 0.0, 1000000.0)] | None = None
+    weakest_bag: Annotated[Number, Plausible("Pa", 0.0, 100000.0)] | None = None
 
     def __post_init__(self) -> None:
         if (self.clamp is None) == (self.weakest_bag is None):

@@ -11,7 +11,7 @@ import outgas
 from outgas.errors import DataError, InputError, UnknownNameError
 from outgas.physics import data_sheet, saturation
 from outgas.tables import __main__, built, catalogue, curves, experiments, materials, rates
-from outgas.tables.number import FIELDS, UNITS
+from outgas.tables.number import UNITS
 
 TABLES = ("reinforcements.toml", "cores.toml", "consumables.toml", "tools.toml", "cure.toml")
 KINDS = {
@@ -108,12 +108,6 @@ def test_every_unit_is_what_pint_makes_of_it():
         )
         got = registry.Quantity(2.5, spelled).m_as(target)
         assert got == pytest.approx(2.5 * factor + offset, rel=1e-12), unit
-
-
-def test_every_field_of_numbers_has_a_unit_and_range():
-    for file in ("volatiles.toml", "resins.toml", "practice.toml", "transport.toml", *TABLES):
-        for where, _ in all_numbers(catalogue.table(file)):
-            assert where.rsplit(".", 1)[1] in FIELDS, where
 
 
 def test_every_curve_rises_and_is_plausible_at_its_ends():
@@ -282,9 +276,9 @@ def test_a_users_volatile_is_tabulated_once_and_cached(tmp_path):
     T = 313.15
     assert got == pytest.approx(np.exp(21.487333 - 3677.2353 / (T - 49.03)), rel=5e-3)
     record = outgas.volatile(path)
-    cached = built._cache_file("saturation", curves.fingerprint(record))
+    cached = built.cache_file("saturation", curves.fingerprint(record))
     assert cached.is_file()
-    table = msgspec.json.decode(cached.read_bytes(), type=curves.Table)
+    table = msgspec.json.decode(cached.read_bytes().partition(b"\n")[2], type=curves.Table)
     assert table.segment[0].T_low == 285.0
     curves.built.cache_clear()
     assert outgas.vapour_pressure(path, "40 degC").m_as("Pa") == got
@@ -294,7 +288,7 @@ def test_a_broken_cache_is_built_anew(tmp_path):
     path = own_volatile(tmp_path)
     record = outgas.volatile(path)
     want = outgas.vapour_pressure(path, "40 degC").m_as("Pa")
-    built._cache_file("saturation", curves.fingerprint(record)).write_bytes(b"{}")
+    built.cache_file("saturation", curves.fingerprint(record)).write_bytes(b"{}")
     curves.built.cache_clear()
     assert outgas.vapour_pressure(path, "40 degC").m_as("Pa") == pytest.approx(want, rel=1e-9)
 
@@ -302,7 +296,7 @@ def test_a_broken_cache_is_built_anew(tmp_path):
 def test_an_unwritable_cache_is_no_obstacle(tmp_path, monkeypatch):
     blocked = tmp_path / "a-file"
     blocked.write_text("")
-    monkeypatch.setattr(catalogue, "_cache_file", lambda name, key: blocked / f"{name}-{key}.json")
+    monkeypatch.setattr(built, "cache_file", lambda name, key: blocked / f"{name}-{key}.json")
     path = own_volatile(tmp_path, A=21.5)
     assert outgas.vapour_pressure(path, "40 degC").m_as("Pa") > 1900
 
@@ -401,7 +395,7 @@ def test_a_users_resin_is_solved_once_and_cached(tmp_path):
         found.induction_s
         > catalogue.table("kinetics.toml")["orthophthalic-polyester"]["induction_s"]
     )
-    assert built._cache_file("kinetics", found.record).exists()
+    assert built.cache_file("kinetics", found.record).exists()
 
 
 @pytest.mark.parametrize(

@@ -1,11 +1,21 @@
 """The tables about rigs, holes and observations hold together."""
 
+import msgspec
 import pytest
 
 from outgas.errors import DataError
-from outgas.tables import catalogue, number
+from outgas.tables import (
+    catalogue,
+    causes,
+    cure,
+    gear,
+    materials,
+    number,
+    observations,
+    practice,
+    questions,
+)
 from outgas.tables.gear import Pump
-from outgas.tables.number import RIG_FIELDS, RIG_UNITS
 
 
 def test_every_table_converts_and_is_checked():
@@ -49,11 +59,20 @@ def test_rules_say_less_for_a_process_that_needs_more():
     assert set(rules) == {"infusion", "prepreg", "wet-layup", "core-bonding", "degassing"}
 
 
-def test_the_joined_fields_and_units_do_not_clash():
-    assert set(RIG_FIELDS) <= set(number.FIELDS)
-    assert set(RIG_UNITS) <= set(number.UNITS)
-    for unit, _, _ in RIG_FIELDS.values():
-        assert unit in {si for si, _, _ in number.UNITS.values()} | {""}
+def test_every_number_of_a_record_says_its_unit_and_what_is_plausible_in_it():
+    records = (materials, practice, cure, gear, observations, questions, causes)
+    kinds = [k for module in records for k in vars(module).values() if isinstance(k, type)]
+    marked = 0
+    for kind in kinds:
+        if not issubclass(kind, msgspec.Struct) or kind is number.Number:
+            continue
+        marks = number.plausible(kind)
+        for field in msgspec.structs.fields(kind):
+            if "Number" in str(field.type):
+                assert marks[field.name].unit in {si for si, _, _ in number.UNITS.values()}, field
+                assert marks[field.name].low < marks[field.name].high, field
+                marked += 1
+    assert marked > 200
 
 
 def test_a_broken_table_names_file_and_field(monkeypatch):
