@@ -7,6 +7,7 @@ absolute pressure, gauge pressure or vacuum.
 
 import math
 import re
+import threading
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeAlias
 
@@ -44,7 +45,8 @@ ABSOLUTE_UNLESS_SAID = {"hpa", "mbar", "torr", "pa", "atm"}
 
 _NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*", re.DOTALL)
 _UNIT = re.compile(r"[A-Za-zµμ°%/*^()\d\s.·²³-]{1,40}")
-_TOWER = re.compile(r"\*\*\s*-?\d+\s*\*\*|\*\*\s*-?\d\d")
+# A power is one digit: towers and brackets of powers would be reckoned out before they are refused.
+_POWER = re.compile(r"\*\*(?!\s*-?\d(?![\d.]))|\*\*\s*-?\d\s*\*\*")
 _TEMPERATURES = {
     **dict.fromkeys(("c", "°c", "degc", "celsius", "deg c", "degrees c"), "degC"),
     **dict.fromkeys(("f", "°f", "degf", "fahrenheit", "deg f", "degrees f"), "degF"),
@@ -80,9 +82,15 @@ _SPELLINGS = (
 )
 
 
+_FIRST_USE = threading.RLock()  # pint builds its registry on first use, and not safely by threads
+
+
 def registry() -> Any:
     """Return pint's application registry, looked up at call time so that users may set theirs."""
-    return pint.get_application_registry()  # type: ignore[no-untyped-call]
+    with _FIRST_USE:
+        found = pint.get_application_registry()  # type: ignore[no-untyped-call]
+        found.Quantity  # noqa: B018 - built now, while no other thread can see it half made
+    return found
 
 
 def quantity(value: "Numbers", unit: str) -> "Quantity":
@@ -121,11 +129,12 @@ def _parse(text: str, unit: str, name: str) -> float:
         return (value + FAHRENHEIT_OFFSET) / 1.8 if kind == "degF" else value
     spelled = rest.replace("²", "2").replace("³", "3").replace("·", "*").replace("^", "**")
     spelled = re.sub(r"([A-Za-z])([23])\b", r"\1**\2", spelled)
-    if not _UNIT.fullmatch(rest) or _TOWER.search(spelled):
+    if not _UNIT.fullmatch(rest) or _POWER.search(spelled):
         raise UnitError(f"{name} is {text[:60]!r}; {rest[:40]!r} is not a unit; write {example!r}")
     units = registry()
     try:
-        return float(units.Quantity(value, units.parse_units(spelled)).m_as(unit))
+        with _FIRST_USE:  # its own caches of units and of conversions are not guarded either
+            return float(units.Quantity(value, units.parse_units(spelled)).m_as(unit))
     except pint.DimensionalityError:
         raise UnitError(f"{name} is {text[:60]!r}; its unit must be like {example!r}") from None
     except Exception:  # pint raises a dozen unrelated types on stray text; all mean the same here
@@ -145,10 +154,7 @@ def si(value: Any, unit: str, name: str) -> "Numbers":
     if isinstance(value, str):
         return _parse(value, unit, name)
     if is_labelled(value):
-        given = value.attrs.get("units")
-        if not isinstance(given, str):
-            raise UnitError(f"{name} is a labelled array with no attrs['units']; set it, or loop")
-        value = quantity(np.asarray(value.data, dtype=float), given)
+        value = _unlabelled(value, name)
     if isinstance(value, pint.Quantity):
         try:
             magnitude = value.m_as(unit)
@@ -164,6 +170,24 @@ def si(value: Any, unit: str, name: str) -> "Numbers":
     if isinstance(value, int | float) and not isinstance(value, bool):
         raise UnitError(f"{name} is {shown}, with no unit; write text with one, as {example!r}")
     raise UnitError(f"{name} is {shown}; give text such as {example!r}, or a pint quantity")
+
+
+def _unlabelled(array: Any, name: str) -> "Quantity":
+    """Return a labelled array as a quantity; one that contradicts its own unit is refused."""
+    given = array.attrs.get("units")
+    held = array.data
+    if given is not None and not isinstance(given, str):
+        raise UnitError(f"{name} is a labelled array whose attrs['units'] is no text; set it")
+    if isinstance(held, pint.Quantity):
+        if given is not None and registry().Unit(given) != held.units:
+            raise UnitError(
+                f"{name} is a labelled array in {held.units:~P} whose attrs['units'] says "
+                f"{given[:40]!r}; make them agree"
+            )
+        return held
+    if given is None:
+        raise UnitError(f"{name} is a labelled array with no attrs['units']; set it, or loop")
+    return quantity(np.asarray(held, dtype=float), given)
 
 
 def one(value: Any, unit: str, name: str) -> float:

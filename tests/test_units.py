@@ -1,8 +1,12 @@
 import math
+import subprocess
+import sys
+import time
 
 import numpy as np
 import pint
 import pytest
+import xarray as xr
 
 import outgas
 from outgas import units
@@ -224,3 +228,45 @@ def test_arrays_keep_their_shape():
 
 def test_the_dial_error_in_the_tables_is_what_the_flag_uses():
     assert practice().reading.dial.high_si == 2500.0
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["1 9^(9^9)", "1 m**(9**9)", "2 9**9", "1 m^-(9^9)", "1 m**9**9", "1 m**99"],
+)
+def test_a_tower_of_powers_is_refused_at_once(text):
+    began = time.perf_counter()
+    with pytest.raises(UnitError, match="altitude is"):
+        units.one(text, "m", "altitude")
+    assert time.perf_counter() - began < 0.5
+
+
+def test_threads_may_be_the_first_to_read_a_unit():
+    code = (
+        "import threading\n"
+        "from outgas import units\n"
+        "found, start = [], threading.Barrier(16)\n"
+        "def read():\n"
+        "    start.wait()\n"
+        "    try:\n"
+        "        found.append(units.one('400 g/m2', 'kg/m**2', 'ply'))\n"
+        "    except Exception as error:\n"
+        "        found.append(str(error))\n"
+        "jobs = [threading.Thread(target=read) for _ in range(16)]\n"
+        "[job.start() for job in jobs]; [job.join() for job in jobs]\n"
+        "print(set(found))\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "{0.4}"
+
+
+def test_a_labelled_array_that_contradicts_its_own_unit_is_refused():
+    warm = outgas.Quantity(np.array([68.0, 77.0]), "degF")
+    honest = xr.DataArray(warm, dims="t")
+    got = outgas.vapour_pressure("styrene", honest)
+    assert np.asarray(got.data)[0] == pytest.approx(
+        outgas.vapour_pressure("styrene", "68 degF").m_as("Pa"), rel=1e-9
+    )
+    lying = xr.DataArray(warm, dims="t", attrs={"units": "degC"})
+    with pytest.raises(UnitError, match="make them agree"):
+        outgas.vapour_pressure("styrene", lying)
