@@ -164,19 +164,23 @@ def read_initiator(given: Any, resin: Resin) -> float | None:
     return share
 
 
-CONTAMINANT_LIMIT = 0.1  # a trace volatile; beyond a tenth it is part of the resin
+CONTAMINANT_LIMIT = 0.1  # of all traces together; beyond a tenth they are part of the resin
 
 
 def read_contaminants(given: dict[str, Any] | None) -> tuple[tuple[Volatile, float], ...]:
-    """Return volatiles and mass fractions from {'acetone': '1 %'}."""
-    found = []
+    """Return volatiles and mass fractions from {'acetone': '1 %'}, each volatile once."""
+    found: dict[str, tuple[Volatile, float]] = {}
     for name, share in (given or {}).items():
         fraction = units.one_fraction(share, f"contaminant {name}")
-        if fraction > CONTAMINANT_LIMIT:
-            raise InputError(
-                f"contaminant {name} is {fraction:.0%}; above {CONTAMINANT_LIMIT:.0%} describe "
-                "the mixture as a resin of its own"
-            )
-        if fraction > 0.0:
-            found.append((catalogue.volatile(name), fraction))
-    return tuple(found)
+        volatile = catalogue.volatile(name)
+        _, before = found.get(volatile.name, (volatile, 0.0))
+        if before + fraction > 0.0:
+            found[volatile.name] = volatile, before + fraction
+    total = sum(share for _, share in found.values())
+    if total > CONTAMINANT_LIMIT:
+        what = f"contaminant {next(iter(found))} is" if len(found) == 1 else "contaminants are"
+        raise InputError(
+            f"{what} {total:.0%}{' together' if len(found) > 1 else ''}; above "
+            f"{CONTAMINANT_LIMIT:.0%} describe the mixture as a resin of its own"
+        )
+    return tuple(found.values())

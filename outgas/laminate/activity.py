@@ -3,18 +3,23 @@
 import functools
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 import numpy as np
 
 from outgas.errors import InputError
 from outgas.physics import solution
 from outgas.tables import catalogue
-from outgas.tables.materials import Resin, Volatile
+from outgas.tables.materials import Part, Resin, Volatile
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from outgas.units import Numbers
 
+    Floats: TypeAlias = NDArray[np.float64]
+
+WATER = "water"  # its activity is given by the air, not by its share
 GEL_IF_UNSAID = 1.0  # conversion past which the polymer is endless, where the data names no gel
 
 
@@ -37,9 +42,9 @@ def pushes(
     95 % ends, would add: monomer fraction, chi, prepolymer size and density. An activity never
     passes one.
     """
-    nominal = _activities(resin, contaminants, conversion, {})
+    nominal = activities(resin, contaminants, conversion)
     moved = [
-        [_activities(resin, contaminants, conversion, {name: end}) for end in ("low_si", "high_si")]
+        [activities(resin, contaminants, conversion, {name: end}) for end in ("low_si", "high_si")]
         for name in ("fraction", "chi", "molar_mass", "density")
     ]
     found = []
@@ -51,50 +56,75 @@ def pushes(
     return tuple(found)
 
 
-def _activities(
+def activities(
     resin: Resin,
     contaminants: tuple[tuple[Volatile, float], ...],
     conversion: "Numbers",
-    moved: dict[str, str],
+    moved: dict[str, str] | None = None,
 ) -> list[tuple[Volatile, Any]]:
-    """Return each volatile with its activity, some inputs moved to an end of their range."""
-    monomers = [(catalogue.volatile(part.volatile), part) for part in resin.monomers]
-    clean = 1.0 - sum(w for _, w in contaminants)
-    w = np.array([getattr(p.fraction, moved.get("fraction", "si")) for _, p in monomers])
-    left = solution.cured_fractions(w * clean, conversion)
-    water = sum(p.fraction.si for p in resin.part if p.volatile == "water") * clean
-    chi = np.array([getattr(p.chi, moved.get("chi", "si")) if p.chi else 0.0 for _, p in monomers])
+    """Return each volatile but water with its activity, some inputs moved to an end of their range.
+
+    A contaminant that is the resin's own monomer is added to what is there. Every other one is
+    reckoned as if it were alone in the clean resin, and dilutes no monomer: what it would take
+    away from the rest is not counted, so that more of it is never deeper.
+    """
+    ends = moved or {}
+    others = {v.name: (v, share) for v, share in contaminants if v.name != WATER}
+    w = np.array([getattr(part.fraction, ends.get("fraction", "si")) for part in resin.monomers])
+    more = np.array([_own(part, others) for part in resin.monomers])
+    richer = w + more * (1.0 - w)
+    richer *= min(1.0, 1.0 / max(richer.sum(), 1e-9))  # no resin is more monomer than it is
+    chi = [getattr(p.chi, ends.get("chi", "si")) if p.chi else 0.0 for p in resin.monomers]
+    phi, V, V_polymer = _by_volume(resin, richer, conversion, None, ends)
+    made = solution.activities(phi[:-1], V, V_polymer, np.array([*chi, 0.0]))
+    found = [
+        (catalogue.volatile(part.volatile), np.minimum(a, 1.0))
+        for part, a in zip(resin.monomers, made, strict=False)
+    ]
+    trace_chi = getattr(catalogue.practice().margins.contaminant_chi, ends.get("chi", "si"))
+    for trace in others.values():
+        phi, V, V_polymer = _by_volume(resin, w, conversion, trace, ends)
+        per_volume = sum(p / v for p, v in zip(phi, V, strict=False)) + phi[-1] / V_polymer
+        size = trace[0].molar_volume
+        a = solution.dilute_activity(phi[len(w)], size, 1 / per_volume, trace_chi)
+        found.append((trace[0], np.minimum(a, 1.0)))
+    return [(v, float(a)) if np.ndim(a) == 0 else (v, a) for v, a in found]
+
+
+def _own(part: Part, contaminants: dict[str, tuple[Volatile, float]]) -> float:
+    """Take a part's own monomer out of the contaminants, and return how much of it there was."""
+    found = contaminants.pop(catalogue.volatile(part.volatile).name, None)
+    return 0.0 if found is None else found[1]
+
+
+def _by_volume(
+    resin: Resin,
+    w: "Floats",
+    conversion: "Numbers",
+    trace: tuple[Volatile, float] | None,
+    ends: dict[str, str],
+) -> "tuple[Floats, Floats, Floats]":
+    """Return volume fractions (monomers, trace, water, polymer) and the molar volumes they have."""
     polymer = resin.prepolymer
     if polymer.density is None or polymer.molar_mass is None:
         raise InputError(f"{resin.name}: its prepolymer needs density and molar_mass")
-    rho = getattr(polymer.density, moved.get("density", "si"))
-    V_polymer: Any = getattr(polymer.molar_mass, moved.get("molar_mass", "si")) / rho
-    gel = resin.gel_conversion.si if resin.gel_conversion else GEL_IF_UNSAID
-    V_polymer = np.where(np.asarray(conversion) >= gel, np.inf, V_polymer)
-
-    traces = np.array([fraction for _, fraction in contaminants])
-    solid = 1.0 - left.sum(axis=0) - water - traces.sum()
-    wet = catalogue.volatile("water")
-    densities = [v.density.si for v, _ in monomers] + [v.density.si for v, _ in contaminants]
+    traced = [] if trace is None else [trace]
+    clean = 1.0 - sum(share for _, share in traced)
+    left = solution.cured_fractions(w * clean, conversion)
+    water = sum(p.fraction.si for p in resin.part if p.volatile == WATER) * clean
+    solid = 1.0 - left.sum(axis=0) - water - sum(share for _, share in traced)
     shape = np.shape(solid)
-    masses = [*left, *(np.broadcast_to(t, shape) for t in traces), np.broadcast_to(water, shape)]
+    held = [catalogue.volatile(part.volatile) for part in resin.monomers]
+    held += [v for v, _ in traced]
+    held.append(catalogue.volatile(WATER))
+    small = [np.broadcast_to(share, shape) for _, share in traced]
+    small.append(np.broadcast_to(water, shape))
+    density = getattr(polymer.density, ends.get("density", "si"))
+    densities = np.array([*(v.density.si for v in held), density])
     phi = solution.volume_fractions(
-        np.array([*masses, solid]),
-        np.array([*densities, wet.density.si, rho]).reshape(-1, *(1,) * len(shape)),
+        np.array([*left, *small, solid]), densities.reshape(-1, *(1,) * len(shape))
     )
-    V = np.array([v.molar_volume for v, _ in monomers])
-    n, m = len(monomers), len(contaminants)
-    result: list[tuple[Volatile, Any]] = []
-    small = np.concatenate([phi[:n], phi[n + m : n + m + 1]])  # monomers and water, traces left out
-    V_small, chi_small = np.append(V, wet.molar_volume), np.append(chi, 0.0)
-    for (volatile, _), a in zip(
-        monomers, solution.activities(small, V_small, V_polymer, chi_small), strict=False
-    ):
-        result.append((volatile, np.minimum(a, 1.0)))
-    V_all = [*V, *(v.molar_volume for v, _ in contaminants), wet.molar_volume]
-    per_volume = sum(p / v for p, v in zip(phi, V_all, strict=False)) + phi[-1] / V_polymer
-    trace_chi = getattr(catalogue.practice().margins.contaminant_chi, moved.get("chi", "si"))
-    for i, (volatile, _) in enumerate(contaminants):
-        a = solution.dilute_activity(phi[n + i], volatile.molar_volume, 1 / per_volume, trace_chi)
-        result.append((volatile, np.minimum(a, 1.0)))
-    return [(v, float(a)) if np.ndim(a) == 0 else (v, a) for v, a in result]
+    size = getattr(polymer.molar_mass, ends.get("molar_mass", "si")) / density
+    gel = resin.gel_conversion.si if resin.gel_conversion else GEL_IF_UNSAID
+    V_polymer = np.where(np.asarray(conversion) >= gel, np.inf, size)
+    return phi, np.array([v.molar_volume for v in held]), V_polymer

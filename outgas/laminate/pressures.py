@@ -6,7 +6,7 @@ import numpy as np
 
 from outgas import units
 from outgas.errors import InputError
-from outgas.laminate.activity import _activities, pushes
+from outgas.laminate.activity import activities, pushes
 from outgas.physics import air, saturation
 from outgas.tables import catalogue, curves
 from outgas.tables.catalogue import as_resin, as_volatile
@@ -113,7 +113,7 @@ def _weights(
             (push.volatile, push.activity) for push in pushes(resin, (), alpha)
         ]
     else:
-        parts = _activities(resin, (), alpha, {})
+        parts = activities(resin, (), alpha)
     parts = [*parts, (catalogue.volatile("water"), a_w)]
     return [v for v, _ in parts], [a for _, a in parts]
 

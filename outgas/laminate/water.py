@@ -63,4 +63,9 @@ def water_activity(case: Case, T: float) -> tuple[float, float]:
         held = float(moisture.wood_moisture(case.humidity, before))
         upper = max(upper, moisture.wood_activity(held, after))
     upper = max(upper, nominal)
-    return nominal, min(1.0, nominal + case.k * (upper - nominal))
+    spilt = sum(share for volatile, share in case.contaminants if volatile.name == water().name)
+    if spilt > 0.0:  # liquid water that got in is held until the resin is saturated
+        holds = catalogue.transport(case.resin.family).water_saturation
+        nominal, upper = nominal + spilt / holds.si, upper + spilt / holds.low_si
+    nominal = min(1.0, nominal)
+    return nominal, min(1.0, nominal + case.k * (max(upper, nominal) - nominal))

@@ -106,7 +106,8 @@ def case_of(job: Job) -> Case:
     case = case.but(hottest_K=hottest.kelvin, hottest_high_K=hottest.high)
     if hottest.warming is not None:
         case = case.but(early_K=hottest.warming.early_K)
-    cool = vapour(case, case.shop_K).nominal
+    # What got in by mistake came after the air had settled: it drives none of it out.
+    cool = vapour(case.but(contaminants=()), case.shop_K).nominal
     full = max(0.0, case.barometer_Pa - cool)
     if job.air_Pa is not None:
         return case.but(dissolved_Pa=Band.exact(min(job.air_Pa, case.barometer_Pa)))

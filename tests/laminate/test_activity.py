@@ -1,0 +1,90 @@
+"""Activities in a resin: what gets into it by mistake is added to what is there, never less."""
+
+import hypothesis
+import hypothesis.strategies as st
+import numpy as np
+import pytest
+
+import outgas
+from outgas.errors import InputError
+from outgas.job.job import read_contaminants
+from outgas.laminate.activity import activities, pushes
+
+pytestmark = pytest.mark.filterwarnings("ignore::outgas.errors.OutgasWarning")
+UP = "orthophthalic-polyester"
+SHOP = outgas.Shop(temperature="26 degC", humidity="60 %")
+NAMES = sorted(outgas.volatiles())
+RESINS = sorted(r for r in outgas.resins() if "autoclave" not in r)  # beyond most curves
+
+
+def push(resin, **traces):
+    given = read_contaminants({k.replace("_", "-"): v for k, v in traces.items()})
+    return {p.volatile.name: p.activity for p in pushes(outgas.resin(resin), given)}
+
+
+def test_the_resins_own_monomer_is_added_to_what_is_there():
+    clean, more = push(UP)["styrene"], push(UP, styrene="1 %")["styrene"]
+    assert clean < more < 1.05 * clean
+    part = next(p for p in outgas.resin(UP).part if p.volatile == "styrene")
+    # by hand: 40 % of 99 % is 39.6 %, and 1 % beside it
+    assert part.fraction.si == pytest.approx(0.40)
+    richer = outgas.partial_pressures(UP, "29 degC")["styrene"].m * more / clean
+    advice = outgas.advise(UP, SHOP, contaminants={"styrene": "1 %"})
+    assert advice.partial_pressures_Pa["styrene"] == pytest.approx(richer, rel=1e-6)
+
+
+def test_spilt_water_counts_until_the_resin_is_saturated():
+    dry = outgas.advise(UP, SHOP)
+    damp = outgas.advise(UP, SHOP, contaminants={"water": "0.1 %"})
+    soaked = outgas.advise(UP, SHOP, contaminants={"water": "5 %"})
+    assert damp.water_activity[0] > dry.water_activity[0]
+    assert soaked.water_activity == (1.0, 1.0)
+    assert soaked.limits_Pa["vapour"] > damp.limits_Pa["vapour"] > dry.limits_Pa["vapour"]
+
+
+def test_a_trace_takes_nothing_away_from_the_others():
+    clean = push(UP)
+    two = push(UP, acetone="1 %", toluene="3 %")
+    assert two["styrene"] == clean["styrene"]
+    assert two["acetone"] == push(UP, acetone="1 %")["acetone"]
+    assert two["toluene"] == push(UP, toluene="3 %")["toluene"]
+
+
+def test_contaminants_together_are_bounded():
+    with pytest.raises(InputError, match=r"contaminants are 12% together; above 10%"):
+        outgas.advise(UP, SHOP, contaminants={"acetone": "6 %", "toluene": "6 %"})
+    with pytest.raises(InputError, match=r"contaminant acetone is 11%; above 10%"):
+        outgas.advise(UP, SHOP, contaminants={"acetone": "11 %"})
+
+
+@hypothesis.given(
+    resin=st.sampled_from(RESINS),
+    names=st.lists(st.sampled_from(NAMES), min_size=1, max_size=3, unique=True),
+    shares=st.lists(st.floats(0.0, 0.03), min_size=3, max_size=3),
+    more=st.floats(0.0, 0.01),
+)
+def test_more_of_a_contaminant_never_lowers_the_vapour_limit(resin, names, shares, more):
+    record = outgas.resin(resin)
+    least_K = record.minimum_temperature.si
+    shop = outgas.Shop(temperature=f"{max(least_K, 299.15)} K", humidity="50 %")
+
+    def least(given):
+        try:
+            return outgas.advise(resin, shop, process=record.processes[0], contaminants=given)
+        except outgas.OutOfRangeError:  # a prepreg's oven is beyond the curves of some
+            hypothesis.reject()
+
+    given = {name: str(share) for name, share in zip(names, shares, strict=False)}
+    before = least(given)
+    given[names[0]] = str(shares[0] + more)
+    after = least(given)
+    assert after.limits_Pa["vapour"] >= before.limits_Pa["vapour"] * (1 - 1e-12)
+    assert after.limits_Pa["vapour"] >= least({}).limits_Pa["vapour"] * (1 - 1e-12)
+    assert after.deepest_Pa >= before.deepest_Pa * (1 - 1e-9)
+
+
+def test_conversion_broadcasts_with_a_trace_beside():
+    given = read_contaminants({"acetone": "1 %"})
+    found = activities(outgas.resin(UP), given, np.array([0.0, 0.5]))
+    assert [np.shape(a) for _, a in found] == [(2,), (2,)]
+    assert found[0][1][1] < found[0][1][0]
