@@ -28,6 +28,13 @@ NEAREST = 2  # real holes of each kind to name
 HIGHER_M = 1000.0  # metres, to say what altitude does to a hole
 LEAK_SHARE = 0.3  # to which a drop test knows a leak
 KINDS = ("drill", "welding tip", "needle")
+WIDEST = 1.5  # of the largest known hole, that is still a bleed
+OPEN_SHARE = 0.98  # of the barometer, from which a hole holds nothing
+NOTES = (
+    "at the pump's manifold or the pot, behind a filter: a blocked hole is full vacuum",
+    "gauge it with a drill's shank; a burr or paint counts for more than the table",
+    "the pump's true speed is the weakest number: try the hole, look with vials, change it",
+)
 NO_HOLE = "none is sure to stay above the limit and still clamp: no pump is known that well"
 
 
@@ -174,25 +181,14 @@ def bleed_hole(
     )
     pump, f = _pump_of(rig), catalogue.rigs()
     drawn = pump.speed[0] * (p - pump.ultimate) - pump.leak
+    reach = pump.ultimate + pump.leak / pump.speed[0]
     if drawn <= 0.0:
-        reach = pump.ultimate + pump.leak / pump.speed[0]
         ends = (Told(x, weaker=False, told=f"{x / 100:.1f} mbar") for x in (p, reach))
         why = "setpoint is {}; this pump with this leak reaches {} with no hole at all"
         raise NoHoleError(Line(why, tuple(ends)))
     area = float(flow.orifice_area(drawn, here, p, SHOP_K, f.discharge.si))
     d = 2.0 * math.sqrt(area / math.pi)
-    biggest = max(hole.bore.si for hole in catalogue.holes())
-    hose = rig.hose_size
-    if hose is not None and d > hose.bore_m:
-        raise InputError(
-            f"the hole would be {d * 1e3:.1f} mm, wider than the {hose.bore_m * 1e3:.1f} mm hose: "
-            "this pump cannot be held there by a hole; use a weighted plate"
-        )
-    if d > 1.5 * biggest:
-        raise InputError(
-            f"the hole would be {d * 1e3:.1f} mm, beyond any bleed ({biggest * 1e3:.0f} mm): use "
-            "a weighted plate"
-        )
+    _is_a_hole(d, rig)
     higher = float(air.station_pressure(HIGHER_M)) / air.SEA_LEVEL_PA * here
     worn = f.worn_share.si * pump.speed[0]
     fixed = (pump.ultimate, here, SHOP_K, f.discharge.si, pump.leak)
@@ -203,15 +199,27 @@ def bleed_hole(
         diameter_m=d,
         air_m3_s=drawn / here,
         holes=_real_holes(p, pump, here, window),
-        blocked_Pa=pump.ultimate + pump.leak / pump.speed[0],
+        blocked_Pa=reach,
         higher_Pa=float(at_height),
         worn_Pa=float(flow.held_pressure(area, worn, *fixed)),
-        notes=(
-            "at the pump's manifold or the pot, behind a filter: a blocked hole is full vacuum",
-            "gauge it with a drill's shank; a burr or paint counts for more than the table",
-            "the pump's true speed is the weakest number: try the hole, look with vials, change it",
-        ),
+        notes=NOTES,
     )
+
+
+def _is_a_hole(d: float, rig: Rig) -> None:
+    """Refuse a diameter [m] that is an open hose, or wider than anything one bleeds with."""
+    biggest = max(hole.bore.si for hole in catalogue.holes())
+    hose = rig.hose_size
+    if hose is not None and d > hose.bore_m:
+        raise InputError(
+            f"the hole would be {d * 1e3:.1f} mm, wider than the {hose.bore_m * 1e3:.1f} mm hose: "
+            "this pump cannot be held there by a hole; use a weighted plate"
+        )
+    if d > WIDEST * biggest:
+        raise InputError(
+            f"the hole would be {d * 1e3:.1f} mm, beyond any bleed ({biggest * 1e3:.0f} mm): use "
+            "a weighted plate"
+        )
 
 
 # Which number is moved to which end, one at a time: bore, discharge (or length), pump speed, then
@@ -261,7 +269,7 @@ def _real_holes(
     found: list[Held] = []
     for kind in KINDS:
         made = held_by([hole for hole in catalogue.holes() if hole.kind == kind], pump, here)
-        made = [h for h in made if h.pressure_Pa < 0.98 * here]
+        made = [h for h in made if h.pressure_Pa < OPEN_SHARE * here]
         safe = [h for h in made if h.low_Pa >= window[0] and h.pressure_Pa <= window[1]]
         nearest = sorted(safe, key=lambda h: abs(math.log(h.pressure_Pa / p)))[:NEAREST]
         found += sorted(nearest, key=lambda h: h.bore_m)

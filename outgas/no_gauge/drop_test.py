@@ -263,12 +263,7 @@ def drop_test(
         )
     leaks, high = (float(flow.leak_from_rise(v, rose, seconds)) for v in (volume[0], volume[2]))
     allowed, by = _budget(f.leak_rule[key].rule_rise.si, rig)
-    speed = None
-    if rig.pump_displacement:
-        speed = rig.pump_displacement * f.displacement_share.low_si
-    ultimate = rig.pump_ultimate
-    if ultimate is None and rig.kind is not None:
-        ultimate = rig.kind.ultimate.si
+    raises, steady = _with_pump(leaks, rig)
     area = rig.bag_area
     per_area = float(flow.orifice_throughput(here, 0.0, 1.0, SHOP_K, f.discharge.si))
     return DropTest(
@@ -284,8 +279,8 @@ def drop_test(
         allowed_rise_Pa_s=allowed / volume[2],
         judged_by=by,
         passed=high <= allowed,
-        raises_Pa=None if speed is None else leaks / speed,
-        steady_Pa=None if speed is None or ultimate is None else ultimate + leaks / speed,
+        raises_Pa=raises,
+        steady_Pa=steady,
         air_m3_s=leaks / here,
         as_one_hole_m=2.0 * math.sqrt(leaks / per_area / math.pi),
         membrane_Pa_m3_s=f.silicone_permeation.si * (area or 0.0) if silicone else 0.0,
@@ -293,6 +288,17 @@ def drop_test(
         reused=reused,
         barometer_Pa=here,
     )
+
+
+def _with_pump(leaks: float, rig: Rig) -> tuple[float | None, float | None]:
+    """Return by how much a leak [Pa m3/s] lifts the bag, and where it then stands [Pa]."""
+    if not rig.pump_displacement:
+        return None, None
+    raises = leaks / (rig.pump_displacement * catalogue.rigs().displacement_share.low_si)
+    ultimate = rig.pump_ultimate
+    if ultimate is None and rig.kind is not None:
+        ultimate = rig.kind.ultimate.si
+    return raises, None if ultimate is None else ultimate + raises
 
 
 def _budget(rule: float, rig: Rig) -> tuple[float, str]:

@@ -16,6 +16,7 @@ from outgas import constants
 from outgas.no_gauge import observations as says
 from outgas.no_gauge.belief import Belief
 from outgas.physics import chance
+from outgas.show.amounts import celsius
 from outgas.tables import catalogue
 from outgas.window.advice import Advice
 
@@ -107,12 +108,11 @@ def best(bag: Belief, advice: Advice) -> Candidate | None:
 
 def _candidate(name: str, bits: float, T: float | None) -> Candidate:
     look = catalogue.evidence().look[name]
-    recipe = look.recipe
     title = look.title
-    if T is not None:
-        title = title.replace("warm water", f"water at {T - constants.ZERO_CELSIUS_K:.0f} degC")
+    if T is not None:  # such a title has a place for its water
+        title = title.format(water=f"water at {celsius(T)}")
     return Candidate(
-        name, title, bits, look.minutes.si / 60.0, look.needs, recipe, look.misleads, T
+        name, title, bits, look.minutes.si / 60.0, look.needs, look.recipe, look.misleads, T
     )
 
 

@@ -55,7 +55,8 @@ ANSWERS = {
 NOT_OF_THE_BAG = re.compile(
     r"1 % of mass is [\d.]+ mbar|it holds [\d.]+ mbar under|pressure of\s+[\d.]+ mbar|10 mbar|"
     r"holds the bag [\d.]+ mbar over|by [\d.]+ mbar over|[\d.]+ mbar a minute|mbar l/s|"
-    r"read(s down to|\s+no lower than) 300 mbar|its water pushes.*? in the resin|air pressure: [\d.]+ mbar|hundreds of mbar|a hundred mbar"
+    r"read(s down to|\s+no lower than) 300 mbar|its water pushes.*? in the resin|"
+    r"air pressure: [\d.]+ mbar|hundreds of mbar|a hundred mbar"
 )
 
 
