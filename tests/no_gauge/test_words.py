@@ -8,8 +8,11 @@ import re
 import pytest
 
 import outgas
+from outgas import units
 from outgas.no_gauge import belief, bleed_hole, drop_test, hold, telltale, weighted_plate, words
+from outgas.no_gauge.cautions import LOOKING
 from outgas.no_gauge.telltale import no_vials
+from outgas.show.dial import DIALS
 from outgas.show.report import Line, Report
 
 UP = "orthophthalic-polyester"
@@ -168,3 +171,32 @@ def test_a_chosen_dial_reaches_the_command_line_and_none_changes_nothing(capsys)
     where = ["--temperature", "26C", "--humidity", "60%", "--altitude", "20m"]
     assert main.main(["no-gauge", "telltale", UP, *where, "--dial", "bar"]) == 0
     assert left_in_mbar(capsys.readouterr().out) == []
+
+
+@pytest.mark.parametrize("name", ANSWERS)
+def test_every_answer_carries_its_cautions(name):
+    answer = ANSWERS[name]()
+    cautions = str(answer).split("\n\nCautions\n")[1]
+    said = " ".join(cautions.split())
+    assert "the safety data sheet, local rules and licensed practice stand above" in said
+    for caution in getattr(answer, "cautions", cautioned(answer)):
+        assert caution in said
+
+
+def cautioned(answer):
+    return (*LOOKING, *answer.advice.cautions) if hasattr(answer, "advice") else LOOKING
+
+
+@pytest.mark.parametrize("dial", ["inHg", "bar", "torr"])
+@pytest.mark.parametrize("kelvin", [20.0, 33.0, 43.0])
+def test_the_ends_of_a_belief_are_rounded_outwards_on_a_dial(dial, kelvin):
+    bag = outgas.BagPressure.unknown("1013.25 hPa").fell_quiet(f"{kelvin} degC")
+    key = DIALS[dial][0]
+    ends = re.search(r"between (-?[\d.]+) .*? and (-?[\d.]+) ", bag.to_text(dial).splitlines()[0])
+    shown = [float(end) for end in ends.groups()]
+    true = [
+        units.dial_readings(bag.pressure_at(share), bag.barometer_Pa)[key] for share in (0.05, 0.95)
+    ]
+    if not DIALS[dial][3]:  # a number that grows with depth
+        shown, true = shown[::-1], true[::-1]
+    assert shown[0] <= true[0] < true[1] <= shown[1]
