@@ -36,7 +36,7 @@ if TYPE_CHECKING:
         void_fraction,
     )
     from outgas.no_gauge.bag_advice import BagAdvice
-    from outgas.no_gauge.belief import BagPressure
+    from outgas.no_gauge.bag_pressure import BagPressure
     from outgas.no_gauge.bleed_hole import BleedHole, bleed_hole
     from outgas.no_gauge.drop_test import DropTest, drop_test
     from outgas.no_gauge.hold import Hold, hold
@@ -90,7 +90,7 @@ _HOMES = {
         "void_fraction",
     ),
     "outgas.no_gauge.bag_advice": ("BagAdvice",),
-    "outgas.no_gauge.belief": ("BagPressure",),
+    "outgas.no_gauge.bag_pressure": ("BagPressure",),
     "outgas.no_gauge.bleed_hole": (
         "BleedHole",
         "bleed_hole",

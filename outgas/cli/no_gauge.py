@@ -9,6 +9,7 @@ import click
 from outgas.cli.options import (
     CASE_OPTIONS,
     CURE_OPTIONS,
+    DIAL_OPTION,
     HOTTEST_OPTION,
     JSON_OPTION,
     LAYUP_OPTIONS,
@@ -24,9 +25,6 @@ from outgas.cli.options import (
 )
 from outgas.errors import InputError, RefusedError
 
-DIAL_OPTION = click.option(
-    "--dial", default="inHg", show_default=True, help="inHg mmHg bar percent mbar torr"
-)
 RIG_WORDS = "'5 m3/h two-stage pump, 2 m of 8 mm hose, 0.6 m2 bag, needle valve'"
 AIR_OPTIONS = SHOP_OPTIONS[2:4]
 SHOP_IF_RESIN = [
@@ -169,24 +167,22 @@ def no_gauge() -> None:
 @options(LOOK_OPTIONS, SHOP_IF_RESIN, [PROCESS_OPTION], CASE, LAYUP_OPTIONS, RIG_OPTIONS)
 @DIAL_OPTION
 @JSON_OPTION
-def belief_command(resin: str | None, dial: str, json_out: bool, **given: Any) -> int:
+def belief_command(resin: str | None, dial: str | None, json_out: bool, **given: Any) -> int:
     """Say where the bag is by what was seen, and with RESIN what that means for it.
 
     All observations are of one and the same bag pressure. With RESIN give --temperature and
     --humidity too.
     """
-    from outgas.no_gauge.words import belief_text
-    from outgas.show.dial import read_dial
+    from outgas.no_gauge.words import belief_report
 
     ready()
-    dial = read_dial(dial)
     looks = _take_looks(given)
     if resin is None:
         bag = believe(looks, _barometer(given))
         if json_out:
             as_json(bag.to_dict())
         else:
-            say(belief_text(bag, dial, _air_said(given)))
+            say(belief_report(bag, _air_said(given)).text(dial))
         return UNSAFE if bag.contradictions else 0
     said = _for_resin(resin, looks, given)
     if json_out:
@@ -199,12 +195,13 @@ def belief_command(resin: str | None, dial: str, json_out: bool, **given: Any) -
 def _for_resin(resin: str, looks: dict[str, Any], given: dict[str, Any]) -> Any:
     from outgas import units
     from outgas.no_gauge.bag_advice import judge
+    from outgas.no_gauge.words import bag_report
 
     for name in ("temperature", "humidity"):
         if given[name] is None:
             raise InputError(f"with a resin give --{name} too, as --temperature 26C --humidity 60%")
     advice, _ = advice_from({**given, "resin": resin}, None)
-    return judge(believe(looks, units.quantity(advice.barometer_Pa, "Pa")), advice)
+    return judge(believe(looks, units.quantity(advice.barometer_Pa, "Pa")), advice, bag_report)
 
 
 @no_gauge.command("next")
@@ -212,13 +209,11 @@ def _for_resin(resin: str, looks: dict[str, Any], given: dict[str, Any]) -> Any:
 @options(LOOK_OPTIONS, SHOP_OPTIONS, [PROCESS_OPTION], CASE, LAYUP_OPTIONS, RIG_OPTIONS)
 @DIAL_OPTION
 @JSON_OPTION
-def next_command(resin: str, dial: str, json_out: bool, **given: Any) -> int:
+def next_command(resin: str, dial: str | None, json_out: bool, **given: Any) -> int:
     """Say which cheap observation would settle best what this bag does to RESIN."""
-    from outgas.no_gauge.words import next_text
-    from outgas.show.dial import read_dial
+    from outgas.no_gauge.words import next_report
 
     ready()
-    dial = read_dial(dial)
     said = _for_resin(resin, _take_looks(given), given)
     if json_out:
         as_json(
@@ -230,7 +225,7 @@ def next_command(resin: str, dial: str, json_out: bool, **given: Any) -> int:
             }
         )
     else:
-        say(next_text(said, dial))
+        say(next_report(said).text(dial))
     return 0
 
 
@@ -240,14 +235,12 @@ def next_command(resin: str, dial: str, json_out: bool, **given: Any) -> int:
 @click.option("--stage", metavar="STAGE", help="cure or debulk; both if not given.")
 @DIAL_OPTION
 @JSON_OPTION
-def telltale_command(stage: str | None, dial: str, json_out: bool, **given: Any) -> int:
+def telltale_command(stage: str | None, dial: str | None, json_out: bool, **given: Any) -> int:
     """Say which two vials of water show that the bag is right for RESIN."""
     import outgas
-    from outgas.no_gauge.words import no_vials
-    from outgas.show.dial import read_dial
+    from outgas.no_gauge.telltale import no_vials
 
     ready()
-    dial = read_dial(dial)
     advice, _ = advice_from(given, None)
     found = {s: outgas.telltale(advice, s) for s in ([stage] if stage else ["cure", "debulk"])}
     instead = {s: None if t else outgas.better_instrument(advice, s) for s, t in found.items()}
@@ -262,8 +255,7 @@ def telltale_command(stage: str | None, dial: str, json_out: bool, **given: Any)
         )
     else:
         texts = [
-            t.to_text(dial) if t is not None else no_vials(s, str(instead[s]))
-            for s, t in found.items()
+            (no_vials(advice, s) if t is None else t.report).text(dial) for s, t in found.items()
         ]
         say("\n\n".join(texts))
     return 0 if any(found.values()) else UNSAFE
@@ -282,17 +274,15 @@ def hold_command(
     setpoint: str | None,
     rig: str,
     bore: str,
-    dial: str,
+    dial: str | None,
     json_out: bool,
     **given: Any,
 ) -> int:
     """Say how to hold --setpoint, or the setpoint of RESIN: weight, hole, valve or switch."""
     import outgas
     from outgas.no_gauge.bag_advice import no_bag
-    from outgas.show.dial import read_dial
 
     ready()
-    dial = read_dial(dial)
     limits: dict[str, Any] = {}
     if resin is not None:
         for name in ("temperature", "humidity"):
@@ -330,13 +320,11 @@ def hold_command(
 @options(AIR_OPTIONS)
 @DIAL_OPTION
 @JSON_OPTION
-def drop_command(rig: str, dial: str, json_out: bool, **given: Any) -> int:
+def drop_command(rig: str, dial: str | None, json_out: bool, **given: Any) -> int:
     """Say whether a bag is tight enough, from how fast it loses vacuum when shut off."""
     import outgas
-    from outgas.show.dial import read_dial
 
     ready()
-    dial = read_dial(dial)
     test = outgas.drop_test(
         given["rise"],
         given["time"],

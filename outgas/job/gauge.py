@@ -96,6 +96,17 @@ def reading_of(value: Any, barometer: float | None, name: str = "pressure") -> u
     return units.Reading(units.positive(value, "Pa", name, zero=True), False)
 
 
+def read_setpoint(value: Any, barometer: float) -> float:
+    """Return the pressure to hold [Pa], below the barometer."""
+    p = reading_of(value, barometer, "setpoint").absolute_Pa
+    if not 0.0 < p < barometer:
+        raise InputError(
+            f"setpoint is {p / 100:.0f} mbar; it must lie between 0 and the barometer's "
+            f"{barometer / 100:.0f} mbar"
+        )
+    return p
+
+
 def read_pressure(value: "Measure", barometer: "Measure | None" = None) -> "Quantity":
     """Return the absolute pressure that a reading means.
 

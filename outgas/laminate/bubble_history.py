@@ -1,8 +1,6 @@
 """What became of the bubbles: radii, gas, void content and haze over time."""
 
-import json
 from dataclasses import dataclass
-from html import escape
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 import numpy as np
@@ -10,8 +8,10 @@ from numpy.typing import NDArray
 
 from outgas import units
 from outgas.errors import OutOfRangeError
-from outgas.physics import haze
-from outgas.show.report import block
+from outgas.physics import air, haze
+from outgas.show.amounts import EYE_M, across, duration
+from outgas.show.answer import Answer
+from outgas.show.report import Block, Report, lines
 
 if TYPE_CHECKING:
     from outgas.units import Measure, Quantity
@@ -21,10 +21,17 @@ if TYPE_CHECKING:
 VERSION = 1
 FROTH = 0.5  # void content past which bubbles touch and lose their shape: no longer this model
 DARK, LIGHT = 0.05, 0.80  # what a black and a white background send back of diffuse light
+# What the eye makes of a millimetre of it over black, by the light it sends back above a clear one.
+# Estimates; no published law of whiteness was found.
+SEEN = ((0.02, "clear to the eye"), (0.08, "hazy"), (0.25, "milky"), (1.0, "white"))
+SHOWN_THICKNESS = "1 mm"
+LEAST_SHARE = 0.005  # of the gas, worth naming
+COARSE_VOID = 0.1  # voids from here on are told in whole per cents
+SECONDS_BELOW_S = 120.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class BubbleHistory:
+class BubbleHistory(Answer):
     """Bubbles in a resin over time; SI arrays, with quantities at the door.
 
     K times, B bubbles. per_volume is how many of each there were at first per volume of resin,
@@ -146,95 +153,57 @@ class BubbleHistory:
             "assumptions": list(self.assumptions),
         }
 
-    def to_json(self) -> str:
-        """Return to_dict() as JSON text."""
-        return json.dumps(self.to_dict(), indent=2, ensure_ascii=False)
+    @property
+    def report(self) -> Report:
+        """What became of the bubbles, told; at the gel first."""
+        said = [f"{self._when()}: {self._state(self.at_gel)}."]
+        if self.gel_s is not None and self.at_gel < self.time_s.shape[0] - 1:
+            said.append(f"After it, at {_time(self.time_s[-1])}: {self._state(-1)}.")
+        if self.froths:
+            said.append(
+                f"It froths: past {FROTH:.0%} voids the bubbles touch, and how much more it is "
+                "this cannot tell."
+            )
+        gone = float(self.per_volume @ self.dissolved / self.per_volume.sum())
+        if gone > 0.0:
+            said.append(
+                f"{gone:.0%} of the bubbles dissolved, and those do not come back here; fibres "
+                "hold nuclei that do: name crevices for them."
+            )
+        said.append(self._look())
+        assumed = Block("Assumed", lines(self.assumptions))
+        return Report(air.SEA_LEVEL_PA, lines(said), (assumed,))  # no line of it has a pressure
 
-    def __str__(self) -> str:
+    def _when(self) -> str:
+        if self.gel_s is None:
+            return f"Still liquid at {_time(self.time_s[-1])}"
+        return f"At the gel ({_time(self.gel_s)})"
 
-        return bubbles_text(self)
+    def _state(self, k: int) -> str:
+        """Return void content, size and make-up at one time."""
+        void = float(self.void[k])
+        if not void > 0.0:  # dissolved, or all gone to the breather
+            return "no bubble left"
+        shares = {n: float(s[k]) for n, s in self.composition.items() if s[k] >= LEAST_SHARE}
+        ordered = sorted(shares.items(), key=lambda item: -item[1])
+        made = ", ".join(f"{name} {share:.0%}" for name, share in ordered)
+        voids = f"{void:.0%}" if void >= COARSE_VOID else f"{100.0 * void:.2g}%"
+        size = across(self.median_radius(k))
+        return f"{voids} voids, half the bubbles over {size} across ({made})"
 
-    def _repr_html_(self) -> str:
-
-        return bubbles_html(self)
-
-
-# What the eye makes of a millimetre of it over black, by the light it sends back above a clear one.
-# Estimates; no published law of whiteness was found.
-SEEN = ((0.02, "clear to the eye"), (0.08, "hazy"), (0.25, "milky"), (1.0, "white"))
-SHOWN_THICKNESS = "1 mm"
-SINGLY_M = 1e-4  # across: from here the eye sees each bubble
-LEAST_SHARE = 0.005  # of the gas, worth naming
-
-
-def bubbles_text(history: BubbleHistory) -> str:
-    """Return the history as plain text; the first lines are the answer."""
-    k = history.at_gel
-    lines = [f"{_when(history)}: {_state(history, k)}."]
-    if history.gel_s is not None and k < history.time_s.shape[0] - 1:
-        lines.append(f"After it, at {_minutes(history.time_s[-1])}: {_state(history, -1)}.")
-    if history.froths:
-        lines.append(
-            f"It froths: past {FROTH:.0%} voids the bubbles touch, and how much more it is this "
-            "cannot tell."
+    def _look(self) -> str:
+        """Return how white a millimetre of it is over black."""
+        hazy, clear = self.reflectance(SHOWN_THICKNESS, DARK)
+        more = hazy - clear
+        word = next(word for level, word in SEEN if more <= level or level == SEEN[-1][0])
+        if self.void[-1] > 0.0 and 2.0 * self.median_radius() >= EYE_M:
+            word += ", with bubbles that can be seen one by one"
+        return (
+            f"{SHOWN_THICKNESS} of it over black sends back {hazy:.0%} of the light, clear resin "
+            f"{clear:.0%}: {word}."
         )
-    gone = float(history.per_volume @ history.dissolved / history.per_volume.sum())
-    if gone > 0.0:
-        lines.append(
-            f"{gone:.0%} of the bubbles dissolved, and those do not come back here; fibres hold "
-            "nuclei that do: name crevices for them."
-        )
-    lines.append(_look(history))
-    return "\n".join([*lines, "", block("Assumed", list(history.assumptions))])
 
 
-def bubbles_html(history: BubbleHistory) -> str:
-    """Return the answer and what was assumed as HTML that needs no style sheet."""
-    answer, _, assumed = bubbles_text(history).partition("\n\n")
-    first, *rest = answer.splitlines()
-    said = "".join(f"<p>{escape(line)}</p>" for line in rest)
-    return f"<div><p><b>{escape(first)}</b></p>{said}<pre>{escape(assumed)}</pre></div>"
-
-
-def _minutes(seconds: float) -> str:
-    return f"{seconds / 60:.0f} min" if seconds >= 120.0 else f"{seconds:.3g} s"
-
-
-def _when(history: BubbleHistory) -> str:
-    if history.gel_s is None:
-        return f"Still liquid at {_minutes(history.time_s[-1])}"
-    return f"At the gel ({_minutes(history.gel_s)})"
-
-
-def _state(history: BubbleHistory, k: int) -> str:
-    """Return void content, size and make-up at one time."""
-    R = history.median_radius(k)
-    if not history.void[k] > 0.0:  # dissolved, or all gone to the breather
-        return "no bubble left"
-    shares = {n: float(s[k]) for n, s in history.composition.items() if s[k] >= LEAST_SHARE}
-    ordered = sorted(shares.items(), key=lambda item: -item[1])
-    made = ", ".join(f"{name} {share:.0%}" for name, share in ordered)
-    void = history.void[k]
-    voids = f"{void:.0%}" if void >= 0.1 else f"{100.0 * void:.2g}%"
-    return f"{voids} voids, half the bubbles over {_across(R)} across ({made})"
-
-
-def _across(radius: float) -> str:
-    """Return a bubble's diameter, as a loupe with a scale shows it."""
-    d = 2.0 * radius
-    if d < 0.995 * SINGLY_M:  # below what two digits would round up to it
-        return f"{d * 1e6:.2g} um"
-    return f"{d * 1e3:.2g} mm" if d < 0.0995 else f"{d * 1e3:.0f} mm"
-
-
-def _look(history: BubbleHistory) -> str:
-    """Return how white a millimetre of it is over black."""
-    hazy, clear = history.reflectance(SHOWN_THICKNESS, DARK)
-    more = hazy - clear
-    word = next(word for level, word in SEEN if more <= level or level == SEEN[-1][0])
-    if history.void[-1] > 0.0 and 2.0 * history.median_radius() >= SINGLY_M:
-        word += ", with bubbles that can be seen one by one"
-    return (
-        f"{SHOWN_THICKNESS} of it over black sends back {hazy:.0%} of the light, clear resin "
-        f"{clear:.0%}: {word}."
-    )
+def _time(seconds: float) -> str:
+    """Return a time in minutes, under two of them in seconds."""
+    return duration(seconds, seconds_below=SECONDS_BELOW_S, hours=False)

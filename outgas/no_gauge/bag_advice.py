@@ -1,13 +1,15 @@
 """What a belief about the bag means for a resin: chances, a verdict, and what would settle it."""
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
 from typing import Any
 
 from outgas.errors import InputError
 from outgas.job.shop import Shop
-from outgas.no_gauge.belief import BagPressure
+from outgas.no_gauge.belief import Belief
 from outgas.no_gauge.next_observation import Candidate, best, candidates
-from outgas.no_gauge.said import Said
+from outgas.show.answer import Answer
+from outgas.show.report import Report
 from outgas.tables.materials import Resin
 from outgas.window.advice import Advice
 from outgas.window.advise import advise
@@ -18,7 +20,7 @@ SAME_BAROMETER_PA = 200.0  # a belief and a shop may differ by this and still be
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class BagAdvice(Said):
+class BagAdvice(Answer):
     """The chances that this bag boils, froths, holds or does not clamp this resin.
 
     boils: deeper than what the condensables push with, on the safe side, no margin. too_deep:
@@ -29,7 +31,7 @@ class BagAdvice(Said):
     can be is too weak.
     """
 
-    bag: BagPressure
+    bag: Belief
     advice: Advice
     boils: float
     debulk_too_deep: float
@@ -38,6 +40,12 @@ class BagAdvice(Said):
     state: str
     looks: tuple[Candidate, ...]
     next: Candidate | None
+    words: Callable[["BagAdvice"], Report] = field(repr=False, compare=False)
+
+    @property
+    def report(self) -> Report:
+        """The verdict told: what the bag does to the resin, and what to look at next."""
+        return self.words(self)
 
     @property
     def in_window(self) -> float:
@@ -68,8 +76,8 @@ class BagAdvice(Said):
         }
 
 
-def advise_bag(bag: BagPressure, resin: str | Resin, shop: Shop, **asked: Any) -> BagAdvice:
-    """Return what a belief about the bag means for a resin in a shop."""
+def advice_for(bag: Belief, resin: str | Resin, shop: Shop, **asked: Any) -> Advice:
+    """Return the advice for a resin in the shop where a belief's bag is."""
     if "bag_pressure" in asked:
         raise InputError("bag_pressure is what the belief stands for; leave it out")
     advice = advise(resin, shop, **asked)
@@ -79,7 +87,7 @@ def advise_bag(bag: BagPressure, resin: str | Resin, shop: Shop, **asked: Any) -
             f"the belief stands on a barometer of {bag.barometer_Pa / 100:.0f} mbar, the shop's is "
             f"{shop.barometer_Pa / 100:.0f} mbar; begin with BagPressure.unknown(shop.barometer)"
         )
-    return judge(bag, advice)
+    return advice
 
 
 def no_bag(advice: Advice) -> None:
@@ -88,8 +96,8 @@ def no_bag(advice: Advice) -> None:
         raise InputError("pressing has no bag to judge or to hold; `outgas press` says the force")
 
 
-def judge(bag: BagPressure, advice: Advice) -> BagAdvice:
-    """Return chances and verdict; what is in doubt counts as deeper."""
+def judge(bag: Belief, advice: Advice, words: Callable[[BagAdvice], Report]) -> BagAdvice:
+    """Return chances and verdict; what is in doubt counts as deeper. words make its report."""
     no_bag(advice)
     boils = bag.chance_under(advice.bubble_pressure_Pa[1])
     early = bag.chance_under(min(advice.debulk_limit_Pa, advice.deepest_Pa))
@@ -109,6 +117,7 @@ def judge(bag: BagPressure, advice: Advice) -> BagAdvice:
         state="cannot tell" if bag.contradictions else state,
         looks=candidates(bag, advice),
         next=best(bag, advice),
+        words=words,
     )
 
 

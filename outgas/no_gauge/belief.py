@@ -3,7 +3,7 @@
 import itertools
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Self
 
 import numpy as np
 
@@ -11,10 +11,9 @@ from outgas import constants, units
 from outgas.errors import InputError, OutOfRangeError
 from outgas.job.gauge import read_barometer, reading_of
 from outgas.job.rig import Rig
-from outgas.job.shop import Shop
 from outgas.no_gauge import observations as says
-from outgas.no_gauge.said import Said
 from outgas.physics import chance, flow
+from outgas.show.amounts import celsius, mbar_read, millilitres
 from outgas.tables import catalogue
 from outgas.tables.catalogue import as_resin
 from outgas.tables.materials import Resin
@@ -22,11 +21,7 @@ from outgas.tables.materials import Resin
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from outgas.diagnosis.diagnosis import Diagnosis
-    from outgas.no_gauge.bag_advice import BagAdvice
-    from outgas.no_gauge.next_observation import Candidate
     from outgas.units import Measure, Quantity
-    from outgas.window.advice import Advice
 
 VERSION = 1
 # Two observations contradict each other where the best pressure for both is less likely than this:
@@ -64,22 +59,12 @@ class Contradiction:
         return f"'{self.first}' against '{self.second}': both cannot be right"
 
 
-def _celsius(kelvin: float) -> str:
-    return f"{kelvin - constants.ZERO_CELSIUS_K:.1f} degC"
-
-
-def _mbar(pressure: float) -> str:
-    return f"{pressure / 100:.3g} mbar"
-
-
 @dataclass(frozen=True, slots=True, eq=False)
-class BagPressure(Said):
-    """A belief about the absolute pressure in a bag.
+class Belief:
+    """What is believed of the absolute pressure in a bag, and by what.
 
-    Begin with BagPressure.unknown(barometer); each observation returns a new belief and leaves the
-    old one as it was. All observations are of one and the same bag pressure: begin anew when the
-    pump or the bleed has been touched. Water only, never a solvent or monomer, in the catch pot on
-    the pump side, shut off from the part. weights: of each pressure of the grid; they sum to one.
+    Each observation returns a new belief of the same kind. weights: of each pressure of the grid;
+    they sum to one.
     """
 
     barometer_Pa: float
@@ -87,7 +72,7 @@ class BagPressure(Said):
     weights: "NDArray[np.float64]"
 
     @classmethod
-    def unknown(cls, barometer: "Measure") -> "BagPressure":
+    def unknown(cls, barometer: "Measure") -> Self:
         """Return the belief of one who knows nothing: every factor of pressure alike.
 
         Parameters
@@ -107,33 +92,33 @@ class BagPressure(Said):
     def _grid(self) -> says.Grid:
         return says.grid_of(self.barometer_Pa)
 
-    def saw(self, kind: str, text: str, likelihood: "NDArray[np.float64]") -> "BagPressure":
+    def saw(self, kind: str, text: str, likelihood: "NDArray[np.float64]") -> Self:
         """Return the belief with one more observation; the methods below are its ways in."""
         likelihood.setflags(write=False)
         weights = self.weights * likelihood
         weights /= weights.sum()
         weights.setflags(write=False)
         added = (*self.evidence, Evidence(kind, text, likelihood))
-        return BagPressure(self.barometer_Pa, added, weights)
+        return type(self)(self.barometer_Pa, added, weights)
 
     # Water ------------------------------------------------------------------------------------
 
-    def saw_boiling(self, temperature: "Measure", chip: bool = False) -> "BagPressure":
+    def saw_boiling(self, temperature: "Measure", chip: bool = False) -> Self:
         """Take in that water which read this was seen to boil: the bag is no shallower than that.
 
         Deeper by the superheat it may have needed, more without a fresh chip.
         """
         T = says.read_water(temperature)
         made = says.boiling(self._grid(), T, chip)
-        return self.saw("boiling", f"water boiled at {_celsius(T)}{_chip(chip)}", made)
+        return self.saw("boiling", f"water boiled at {celsius(T, 1)}{_chip(chip)}", made)
 
-    def stayed_quiet(self, temperature: "Measure", chip: bool = False) -> "BagPressure":
+    def stayed_quiet(self, temperature: "Measure", chip: bool = False) -> Self:
         """Take in that water which read this did not boil: weak, for superheat is ordinary."""
         T = says.read_water(temperature)
         made = says.quiet(self._grid(), T, chip)
-        return self.saw("quiet", f"water stayed quiet at {_celsius(T)}{_chip(chip)}", made)
+        return self.saw("quiet", f"water stayed quiet at {celsius(T, 1)}{_chip(chip)}", made)
 
-    def fell_quiet(self, temperature: "Measure") -> "BagPressure":
+    def fell_quiet(self, temperature: "Measure") -> Self:
         """Take in that water boiling on a chip fell quiet as the bag was bled up, at this reading.
 
         Strong, both ways: nucleation is not in doubt.
@@ -141,11 +126,9 @@ class BagPressure(Said):
         T = says.read_water(temperature)
         _boils_here(T, self.barometer_Pa)
         made = says.fell_quiet(self._grid(), T)
-        return self.saw("fell quiet", f"boiling water fell quiet at {_celsius(T)}", made)
+        return self.saw("fell quiet", f"boiling water fell quiet at {celsius(T, 1)}", made)
 
-    def boiling_thermometer(
-        self, temperature: "Measure", depth: "Measure" = "0 mm"
-    ) -> "BagPressure":
+    def boiling_thermometer(self, temperature: "Measure", depth: "Measure" = "0 mm") -> Self:
         """Take in where a thermometer settled in boiling water, or in the vapour over it (depth 0).
 
         A bulb under the surface stands under its depth of water: the bag is deeper by that.
@@ -156,9 +139,9 @@ class BagPressure(Said):
         _boils_here(T, self.barometer_Pa, under)
         where = f"{under * 1e3:.0f} mm under boiling water" if under else "over boiling water"
         made = says.thermometer(self._grid(), T, under)
-        return self.saw("thermometer", f"a thermometer {where} settled at {_celsius(T)}", made)
+        return self.saw("thermometer", f"a thermometer {where} settled at {celsius(T, 1)}", made)
 
-    def ice_formed(self, bleeding: bool = False) -> "BagPressure":
+    def ice_formed(self, bleeding: bool = False) -> Self:
         """Take in that water froze; bleeding: air was let in, which freezes it at far higher."""
         how = "while air was bled in" if bleeding else "in still vapour"
         return self.saw("ice", f"water froze {how}", says.ice(self._grid(), bleeding))
@@ -167,7 +150,7 @@ class BagPressure(Said):
 
     def syringe(
         self, before: "Measure", after: "Measure", returned: "Measure | None" = None
-    ) -> "BagPressure":
+    ) -> Self:
         """Take in that a capped syringe's air grew from before, at the barometer, to after.
 
         Read going down. returned is its volume at the same bag pressure come back to from below;
@@ -179,18 +162,18 @@ class BagPressure(Said):
         _grew(start, end, self.barometer_Pa, "after")
         if back is not None and back < end:
             raise InputError(
-                f"returned is {_ml(back)}, less than after, {_ml(end)}: coming back from below the "
-                "plunger hangs out, not in; swap the two, or begin again"
+                f"returned is {millilitres(back)}, less than after, {millilitres(end)}: coming "
+                "back from below the plunger hangs out, not in; swap the two, or begin again"
             )
         if back is not None:
             _rubs(self.barometer_Pa * (start / end - start / back), end, back)
         ratios = start / end, None if back is None else start / back
-        text = f"a syringe's air grew from {_ml(start)} to {_ml(end)}"
+        text = f"a syringe's air grew from {millilitres(start)} to {millilitres(end)}"
         if back is not None:
-            text += f", {_ml(back)} coming back"
+            text += f", {millilitres(back)} coming back"
         return self.saw("syringe", text, says.syringe(self._grid(), *ratios))
 
-    def inverted_tube(self, before: "Measure", after: "Measure") -> "BagPressure":
+    def inverted_tube(self, before: "Measure", after: "Measure") -> Self:
         """Take in how much air a tube upside down in oil kept: lengths before and after.
 
         It remembers the deepest moment of the pull.
@@ -206,7 +189,7 @@ class BagPressure(Said):
         text = f"an inverted tube kept {left * 1e3:.0f} of {whole * 1e3:.0f} mm of air"
         return self.saw("tube", text, says.tube(self._grid(), left / whole))
 
-    def pull(self, force: "Measure", diameter: "Measure") -> "BagPressure":
+    def pull(self, force: "Measure", diameter: "Measure") -> Self:
         """Take in the force at which a cup of this diameter on the vacuum let go.
 
         It measures the difference to the atmosphere and cannot tell 20 from 60 mbar. A scale's
@@ -226,7 +209,7 @@ class BagPressure(Said):
         text = f"a {across * 1e3:.0f} mm cup let go at {newtons:.0f} N"
         return self.saw("pull", text, says.pull(self._grid(), difference))
 
-    def plate_lifts(self, mass: "Measure", bore: "Measure") -> "BagPressure":
+    def plate_lifts(self, mass: "Measure", bore: "Measure") -> Self:
         """Take in that a plate of this mass over this hole lifts and hisses: the weighted valve."""
         heavy = units.positive(mass, "kg", "mass")
         across = units.positive(bore, "m", "bore")
@@ -240,9 +223,7 @@ class BagPressure(Said):
         text = f"a plate of {heavy:.2f} kg on a {across * 1e3:.0f} mm hole lifts"
         return self.saw("plate", text, says.plate(self._grid(), heavy, across))
 
-    def sensor(
-        self, reading: "Measure", error: "Measure", floor: "Measure | None" = None
-    ) -> "BagPressure":
+    def sensor(self, reading: "Measure", error: "Measure", floor: "Measure | None" = None) -> Self:
         """Take in a sensor or dial, with its 95 % error; floor is the lowest it can show."""
         got = reading_of(reading, self.barometer_Pa, "reading").absolute_Pa
         wrong = units.positive(error, "Pa", "error")
@@ -252,24 +233,24 @@ class BagPressure(Said):
                 f"reading is {got / 100:.0f} mbar, above the barometer's "
                 f"{self.barometer_Pa / 100:.0f} mbar"
             )
-        text = f"a sensor read {_mbar(got)}, give or take {_mbar(wrong)}"
+        text = f"a sensor read {mbar_read(got)}, give or take {mbar_read(wrong)}"
         if lowest is not None and got <= lowest + wrong:
-            text = f"a sensor stood at its floor of {_mbar(lowest)}"
+            text = f"a sensor stood at its floor of {mbar_read(lowest)}"
         return self.saw("sensor", text, says.sensor(self._grid(), got, wrong, lowest))
 
     # Resin and pump ---------------------------------------------------------------------------
 
-    def went_milky(self, resin: str | Resin, temperature: "Measure") -> "BagPressure":
+    def went_milky(self, resin: str | Resin, temperature: "Measure") -> Self:
         """Take in that a laminate made at this pressure went milky: boiled, or its air, or neither.
 
         Alone it proves little.
         """
         record = as_resin(resin)
         T = units.one(temperature, "K", "temperature")
-        text = f"{record.title} at {_celsius(T)} went milky"
+        text = f"{record.title} at {celsius(T, 1)} went milky"
         return self.saw("milky", text, says.milky(self._grid(), record, T))
 
-    def saw_white(self, diagnosis: "Diagnosis") -> "BagPressure":
+    def saw_white(self, diagnosis: says.WhiteLaminate) -> Self:
         """Take in what a diagnosis of a white laminate made at this pressure says of the bag.
 
         More than went_milky: where it was white, what a loupe showed and the rest are weighed anew
@@ -284,12 +265,10 @@ class BagPressure(Said):
                 f"a laminate by {diagnosis.process} says nothing of the bag: the bag does not set "
                 "the pressure in its resin"
             )
-        p, agreement = np.array(diagnosis.of_bag).T
-        ln = np.interp(self._grid().ln_p, np.log(p), np.log(agreement))
         text = f"{diagnosis.resin_title} went white, most likely because {diagnosis.leading.title}"
-        return self.saw("white", text, says.mistaken(np.exp(ln - ln.max())))
+        return self.saw("white", text, says.white(self._grid(), diagnosis.of_bag))
 
-    def pump(self, rig: Rig | str) -> "BagPressure":
+    def pump(self, rig: Rig | str) -> Self:
         """Take in what stands behind the bag: a pump of this kind, and perhaps a known leak."""
         known = Rig.from_words(rig) if isinstance(rig, str) else rig
         if not isinstance(known, Rig):
@@ -337,30 +316,6 @@ class BagPressure(Said):
                 found.append(Contradiction(a.text, b.text, agreement))
         return tuple(sorted(found, key=lambda c: c.agreement))
 
-    def advise(self, resin: str | Resin, shop: Shop, **asked: Any) -> "BagAdvice":
-        """Return the chance that this bag boils or froths a resin, and what would settle it.
-
-        Parameters as in outgas.advise, bag_pressure left out.
-        """
-        from outgas.no_gauge.bag_advice import advise_bag
-
-        return advise_bag(self, resin, shop, **asked)
-
-    def observations(self, advice: "Advice") -> "tuple[Candidate, ...]":
-        """Return the cheap observations, the one that is expected to tell most first."""
-        from outgas.no_gauge.next_observation import candidates
-
-        return candidates(self, advice)
-
-    def next_observation(self, advice: "Advice") -> "Candidate | None":
-        """Return the cheap observation that is expected to settle it best, with its recipe.
-
-        None where none of them would tell anything more.
-        """
-        from outgas.no_gauge.next_observation import best
-
-        return best(self, advice)
-
     def to_dict(self) -> dict[str, Any]:
         """Return plain types in SI, the unit in each key, with a version."""
         low, high = self.pressure_at(0.05), self.pressure_at(0.95)
@@ -395,13 +350,13 @@ def _boils_here(T: float, barometer: float, depth: float = 0.0) -> None:
     top = float(says.boils_at(np.array([barometer + under]))[0])
     if top + doubt < T:
         raise InputError(
-            f"water at {_celsius(T)} would put the bag above the barometer's "
-            f"{barometer / 100:.0f} mbar, where water boils at {_celsius(top)}"
+            f"water at {celsius(T, 1)} would put the bag above the barometer's "
+            f"{barometer / 100:.0f} mbar, where water boils at {celsius(top, 1)}"
         )
     if depth and T + doubt < float(says.boils_at(np.array([under]))[0]):
         raise InputError(
             f"depth is {depth * 1e3:.0f} mm: that much water alone boils warmer than "
-            f"{_celsius(T)}; measure how deep the bulb really is"
+            f"{celsius(T, 1)}; measure how deep the bulb really is"
         )
 
 
@@ -410,9 +365,9 @@ def _rubs(parted: float, end: float, back: float) -> None:
     most = FRICTION_SPAN * catalogue.evidence().syringe_friction.high_si
     if parted > most:
         raise InputError(
-            f"returned is {_ml(back)} and after is {_ml(end)}: {parted / 100:.0f} mbar apart, more "
-            f"than a plunger's friction makes ({most / 100:.0f} mbar); both are read at one "
-            "and the same bag pressure"
+            f"returned is {millilitres(back)} and after is {millilitres(end)}: "
+            f"{parted / 100:.0f} mbar apart, more than a plunger's friction makes "
+            f"({most / 100:.0f} mbar); both are read at one and the same bag pressure"
         )
 
 
@@ -427,10 +382,6 @@ def _chip(chip: bool) -> str:
     return " on a fresh chip" if chip else ", no chip"
 
 
-def _ml(volume: float) -> str:
-    return f"{volume * 1e6:.3g} ml"
-
-
 def _volume(value: Any, name: str) -> float:
     got = units.positive(value, "m**3", name)
     low, high = (v * 1e6 for v in SYRINGE_RANGE_M3)
@@ -442,7 +393,7 @@ def _grew(start: float, end: float, barometer: float, name: str) -> None:
     """Refuse a syringe whose air shrank: it would put the bag above the barometer."""
     if end < start and not math.isclose(start, end):
         raise InputError(
-            f"{name} is {_ml(end)}, less air than the {_ml(start)} it began with: that would put "
-            f"the bag at {barometer * start / end / 100:.0f} mbar, above the barometer's "
-            f"{barometer / 100:.0f} mbar"
+            f"{name} is {millilitres(end)}, less air than the {millilitres(start)} it began with: "
+            f"that would put the bag at {barometer * start / end / 100:.0f} mbar, above the "
+            f"barometer's {barometer / 100:.0f} mbar"
         )

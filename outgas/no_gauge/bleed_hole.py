@@ -9,13 +9,14 @@ import numpy as np
 
 from outgas import units
 from outgas.errors import InputError
-from outgas.job.gauge import read_barometer, reading_of
+from outgas.job.gauge import read_barometer, read_setpoint, reading_of
 from outgas.job.rig import Rig
-from outgas.no_gauge.cautions import CAUTIONS
+from outgas.no_gauge.cautions import HOLDING
+from outgas.no_gauge.held import Held, Told, in_mbar
 from outgas.no_gauge.observations import SHOP_K
-from outgas.no_gauge.said import Said
-from outgas.no_gauge.weighted_plate import read_setpoint
 from outgas.physics import air, flow
+from outgas.show.answer import Answer
+from outgas.show.report import At, Block, Line, Report, lines
 from outgas.tables import catalogue
 from outgas.tables.gear import Hole
 
@@ -27,36 +28,26 @@ NEAREST = 2  # real holes of each kind to name
 HIGHER_M = 1000.0  # metres, to say what altitude does to a hole
 LEAK_SHARE = 0.3  # to which a drop test knows a leak
 KINDS = ("drill", "welding tip", "needle")
+WIDEST = 1.5  # of the largest known hole, that is still a bleed
+OPEN_SHARE = 0.98  # of the barometer, from which a hole holds nothing
+NOTES = (
+    "at the pump's manifold or the pot, behind a filter: a blocked hole is full vacuum",
+    "gauge it with a drill's shank; a burr or paint counts for more than the table",
+    "the pump's true speed is the weakest number: try the hole, look with vials, change it",
+)
+NO_HOLE = "none is sure to stay above the limit and still clamp: no pump is known that well"
 
 
-@dataclass(frozen=True, slots=True)
-class Held:
-    """A pressure that something real would hold, and its 95 % ends [Pa]."""
+class NoHoleError(InputError):
+    """No hole holds it; line says why, with places for its pressures."""
 
-    name: str
-    kind: str
-    bore_m: float
-    pressure_Pa: float
-    low_Pa: float
-    high_Pa: float
-
-    def to_dict(self) -> dict[str, Any]:
-        """Return plain types in SI."""
-        return {
-            "name": self.name,
-            "kind": self.kind,
-            "bore_m": self.bore_m,
-            "pressure_Pa": self.pressure_Pa,
-            "low_Pa": self.low_Pa,
-            "high_Pa": self.high_Pa,
-        }
-
-
-# A bleed hole ---------------------------------------------------------------------------------
+    def __init__(self, why: Line | str) -> None:
+        self.line = why if isinstance(why, Line) else Line(why)
+        super().__init__(self.line.on(air.SEA_LEVEL_PA, None))  # no dial, so no barometer either
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class BleedHole(Said):
+class BleedHole(Answer):
     """A hole at the pump's manifold through which as much air comes as the pump moves."""
 
     setpoint_Pa: float
@@ -68,7 +59,7 @@ class BleedHole(Said):
     higher_Pa: float
     worn_Pa: float
     notes: tuple[str, ...]
-    cautions: tuple[str, ...] = CAUTIONS
+    cautions: tuple[str, ...] = HOLDING
 
     @property
     def diameter(self) -> "Quantity":
@@ -91,6 +82,38 @@ class BleedHole(Said):
             "notes": list(self.notes),
             "cautions": list(self.cautions),
         }
+
+    @property
+    def lines(self) -> tuple[Line, ...]:
+        """The hole, real ones near it, and what moves it."""
+        moved = Line(
+            "blocked: {}; 1000 m higher the same hole holds {}; on a worn pump {}",
+            (
+                At(self.blocked_Pa, weaker=False),
+                in_mbar(self.higher_Pa),
+                in_mbar(self.worn_Pa, weaker=True),
+            ),
+        )
+        return lines(
+            [
+                f"a {self.diameter_m * 1e3:.2f} mm hole, {self.air_m3_s * 60e3:.0f} litres of shop "
+                "air a minute; nearest that can be had, the pressure each gives and its 95 % "
+                "range:",
+                *([real.line for real in self.holes] or lines([NO_HOLE])),
+                moved,
+                *self.notes,
+            ]
+        )
+
+    @property
+    def report(self) -> Report:
+        """The hole told: its size, real ones near it, and what to beware of."""
+        first = Line(
+            f"Hold {{}} with a {self.diameter_m * 1e3:.2f} mm hole at the pump's manifold.",
+            (At(self.setpoint_Pa),),
+        )
+        blocks = (Block("Bleed hole", self.lines), Block("Cautions", lines(self.cautions)))
+        return Report(self.barometer_Pa, (first,), blocks, fixed=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,26 +181,14 @@ def bleed_hole(
     )
     pump, f = _pump_of(rig), catalogue.rigs()
     drawn = pump.speed[0] * (p - pump.ultimate) - pump.leak
+    reach = pump.ultimate + pump.leak / pump.speed[0]
     if drawn <= 0.0:
-        reach = pump.ultimate + pump.leak / pump.speed[0]
-        raise InputError(
-            f"setpoint is {p / 100:.1f} mbar; this pump with this leak reaches "
-            f"{reach / 100:.1f} mbar with no hole at all"
-        )
+        ends = (Told(x, weaker=False, told=f"{x / 100:.1f} mbar") for x in (p, reach))
+        why = "setpoint is {}; this pump with this leak reaches {} with no hole at all"
+        raise NoHoleError(Line(why, tuple(ends)))
     area = float(flow.orifice_area(drawn, here, p, SHOP_K, f.discharge.si))
     d = 2.0 * math.sqrt(area / math.pi)
-    biggest = max(hole.bore.si for hole in catalogue.holes())
-    hose = rig.hose_size
-    if hose is not None and d > hose.bore_m:
-        raise InputError(
-            f"the hole would be {d * 1e3:.1f} mm, wider than the {hose.bore_m * 1e3:.1f} mm hose: "
-            "this pump cannot be held there by a hole; use a weighted plate"
-        )
-    if d > 1.5 * biggest:
-        raise InputError(
-            f"the hole would be {d * 1e3:.1f} mm, beyond any bleed ({biggest * 1e3:.0f} mm): use "
-            "a weighted plate"
-        )
+    _is_a_hole(d, rig)
     higher = float(air.station_pressure(HIGHER_M)) / air.SEA_LEVEL_PA * here
     worn = f.worn_share.si * pump.speed[0]
     fixed = (pump.ultimate, here, SHOP_K, f.discharge.si, pump.leak)
@@ -188,15 +199,27 @@ def bleed_hole(
         diameter_m=d,
         air_m3_s=drawn / here,
         holes=_real_holes(p, pump, here, window),
-        blocked_Pa=pump.ultimate + pump.leak / pump.speed[0],
+        blocked_Pa=reach,
         higher_Pa=float(at_height),
         worn_Pa=float(flow.held_pressure(area, worn, *fixed)),
-        notes=(
-            "at the pump's manifold or the pot, behind a filter: a blocked hole is full vacuum",
-            "gauge it with a drill's shank; a burr or paint counts for more than the table",
-            "the pump's true speed is the weakest number: try the hole, look with vials, change it",
-        ),
+        notes=NOTES,
     )
+
+
+def _is_a_hole(d: float, rig: Rig) -> None:
+    """Refuse a diameter [m] that is an open hose, or wider than anything one bleeds with."""
+    biggest = max(hole.bore.si for hole in catalogue.holes())
+    hose = rig.hose_size
+    if hose is not None and d > hose.bore_m:
+        raise InputError(
+            f"the hole would be {d * 1e3:.1f} mm, wider than the {hose.bore_m * 1e3:.1f} mm hose: "
+            "this pump cannot be held there by a hole; use a weighted plate"
+        )
+    if d > WIDEST * biggest:
+        raise InputError(
+            f"the hole would be {d * 1e3:.1f} mm, beyond any bleed ({biggest * 1e3:.0f} mm): use "
+            "a weighted plate"
+        )
 
 
 # Which number is moved to which end, one at a time: bore, discharge (or length), pump speed, then
@@ -246,7 +269,7 @@ def _real_holes(
     found: list[Held] = []
     for kind in KINDS:
         made = held_by([hole for hole in catalogue.holes() if hole.kind == kind], pump, here)
-        made = [h for h in made if h.pressure_Pa < 0.98 * here]
+        made = [h for h in made if h.pressure_Pa < OPEN_SHARE * here]
         safe = [h for h in made if h.low_Pa >= window[0] and h.pressure_Pa <= window[1]]
         nearest = sorted(safe, key=lambda h: abs(math.log(h.pressure_Pa / p)))[:NEAREST]
         found += sorted(nearest, key=lambda h: h.bore_m)

@@ -9,9 +9,12 @@ from outgas.errors import InputError
 from outgas.job.gauge import read_barometer
 from outgas.job.process import read_process
 from outgas.job.rig import Rig
+from outgas.no_gauge.cautions import TESTING
 from outgas.no_gauge.observations import SHOP_K
-from outgas.no_gauge.said import Said
 from outgas.physics import air, flow
+from outgas.show.amounts import chance, leak, mbar, two_figures
+from outgas.show.answer import Answer
+from outgas.show.report import At, Block, Line, Report, lines
 from outgas.tables import catalogue
 
 if TYPE_CHECKING:
@@ -27,11 +30,6 @@ WHERE = (
     "shut off part by part, pump to bag: hose, pot lid and fittings leak more often than bags",
     "soap water finds leaks only on what is blown up, not on a bag under vacuum",
 )
-CAUTIONS = (
-    "no resin is mixed before the bag has passed",
-    "water, solvent and styrene look like a leak: test dry and empty, after ten minutes of pumping",
-    "the safety data sheet, local rules and licensed practice stand above this advice",
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,7 +42,7 @@ class Pinholes:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DropTest(Said):
+class DropTest(Answer):
     """A bag's leak, what it does, and whether the bag passes; SI floats.
 
     leak_high_Pa_m3_s takes the bag's volume at its upper end, and that is what is judged.
@@ -71,7 +69,7 @@ class DropTest(Said):
     reused: bool
     barometer_Pa: float
     where: tuple[str, ...] = WHERE
-    cautions: tuple[str, ...] = CAUTIONS
+    cautions: tuple[str, ...] = TESTING
 
     @property
     def share(self) -> float:
@@ -110,6 +108,81 @@ class DropTest(Said):
             "where_to_look": list(self.where),
             "cautions": list(self.cautions),
         }
+
+    @property
+    def report(self) -> Report:
+        """The test told: the verdict, what the leak does, and where to look."""
+        first = (
+            f"This bag {self._verdict()}: it leaks {leak(self.leak_Pa_m3_s)}, at worst "
+            f"{leak(self.leak_high_Pa_m3_s)}; {self.process} allows {leak(self.allowed_Pa_m3_s)}."
+        )
+        inches = self.allowed_rise_Pa_s * DIAL_MINUTES * 60.0 / units.PASCAL_PER["inhg"]
+        second = (
+            f"On this bag that limit is {self.allowed_rise_Pa_s * 0.6:.1f} mbar a minute, or "
+            f"{inches:.2f} inHg in {DIAL_MINUTES:.0f} minutes; it "
+            f"{'passes' if self.passed else 'fails'}."
+        )
+        blocks = (
+            Block("What it does", self._does()),
+            Block("A bag used before", self._used_before()),
+            Block("Where to look", () if self.passed else lines(self.where)),
+            Block("Cautions", lines(self.cautions)),
+        )
+        return Report(self.barometer_Pa, lines([first, second]), blocks, fixed=True)
+
+    def _verdict(self) -> str:
+        """Return whether the bag will do, and by how much."""
+        if self.passed:
+            return f"will do, {chance(min(self.share, 1.0))} of what is allowed"
+        return f"will not do, {two_figures(self.share)} times what is allowed"
+
+    def _does(self) -> tuple[Line, ...]:
+        """Return how it was judged, and what the leak does to the bag."""
+        litres = [v * 1e3 for v in self.volume_m3]
+        volume = f"{litres[0]:.1f} l"
+        if not self.volume_given:
+            volume += f" (estimated from its area, {litres[1]:.1f} to {litres[2]:.1f} l)"
+        does: list[Line | str] = [
+            f"volume behind the valve: {volume}",
+            f"judged by {self.judged_by}",
+            f"air fed in: {two_figures(self.air_m3_s * 60e6)} ml a minute of shop air, as through "
+            f"one hole of {self.as_one_hole_m * 1e3:.2f} mm; what comes in over the laminate ends "
+            "in it",
+        ]
+        if self.rise_Pa == 0.0:
+            does.append(
+                "no rise seen is not no leak: it is smaller than the dial can show; wait longer, "
+                "or give the smallest step the dial shows"
+            )
+        if self.raises_Pa is not None:
+            over = mbar(self.raises_Pa, fine=True)
+            does.append(f"it holds the bag {over} mbar over what the pump reaches")
+        if self.steady_Pa is not None:
+            steady = At(self.steady_Pa, weaker=False)
+            does.append(Line("steady, nothing bled in: {}", (steady,)))
+        if self.membrane_Pa_m3_s > 0.0:
+            does.append(
+                f"a silicone membrane of this area lets {leak(self.membrane_Pa_m3_s)} through with "
+                "no hole in it (from memory); that air counts too"
+            )
+        return lines(does)
+
+    def _used_before(self) -> tuple[Line, ...]:
+        """Return how many pinholes the leak budget bears, and whether to throw the bag away."""
+        if not self.reused:
+            return ()
+        said = [
+            f"holes of up to {h.bore_m * 1e3:.2f} mm leak {leak(h.leak_Pa_m3_s)} each: "
+            + (f"{h.allowed} would eat the whole budget" if h.allowed else "one is too many")
+            for h in self.pinholes
+        ]
+        if self.passed:
+            said.append("it may serve once more: hold it to the light first, tape what shows")
+        else:
+            said.append("throw it away: film costs less than a laminate")
+        least = catalogue.rigs().pinhole[0].high_si
+        said.append(f"holes under {least * 1e3:.2f} mm do not show against the light")
+        return lines(said)
 
 
 def read_rise(value: Any, name: str = "rise") -> float:
@@ -188,14 +261,9 @@ def drop_test(
         raise InputError(
             "rig says neither the bag's volume nor its area; a rise means nothing alone"
         )
-    leak, high = (float(flow.leak_from_rise(v, rose, seconds)) for v in (volume[0], volume[2]))
+    leaks, high = (float(flow.leak_from_rise(v, rose, seconds)) for v in (volume[0], volume[2]))
     allowed, by = _budget(f.leak_rule[key].rule_rise.si, rig)
-    speed = None
-    if rig.pump_displacement:
-        speed = rig.pump_displacement * f.displacement_share.low_si
-    ultimate = rig.pump_ultimate
-    if ultimate is None and rig.kind is not None:
-        ultimate = rig.kind.ultimate.si
+    raises, steady = _with_pump(leaks, rig)
     area = rig.bag_area
     per_area = float(flow.orifice_throughput(here, 0.0, 1.0, SHOP_K, f.discharge.si))
     return DropTest(
@@ -205,21 +273,32 @@ def drop_test(
         area_m2=area,
         rise_Pa=rose,
         time_s=seconds,
-        leak_Pa_m3_s=leak,
+        leak_Pa_m3_s=leaks,
         leak_high_Pa_m3_s=high,
         allowed_Pa_m3_s=allowed,
         allowed_rise_Pa_s=allowed / volume[2],
         judged_by=by,
         passed=high <= allowed,
-        raises_Pa=None if speed is None else leak / speed,
-        steady_Pa=None if speed is None or ultimate is None else ultimate + leak / speed,
-        air_m3_s=leak / here,
-        as_one_hole_m=2.0 * math.sqrt(leak / per_area / math.pi),
+        raises_Pa=raises,
+        steady_Pa=steady,
+        air_m3_s=leaks / here,
+        as_one_hole_m=2.0 * math.sqrt(leaks / per_area / math.pi),
         membrane_Pa_m3_s=f.silicone_permeation.si * (area or 0.0) if silicone else 0.0,
         pinholes=tuple(_pinholes(allowed, here)),
         reused=reused,
         barometer_Pa=here,
     )
+
+
+def _with_pump(leaks: float, rig: Rig) -> tuple[float | None, float | None]:
+    """Return by how much a leak [Pa m3/s] lifts the bag, and where it then stands [Pa]."""
+    if not rig.pump_displacement:
+        return None, None
+    raises = leaks / (rig.pump_displacement * catalogue.rigs().displacement_share.low_si)
+    ultimate = rig.pump_ultimate
+    if ultimate is None and rig.kind is not None:
+        ultimate = rig.kind.ultimate.si
+    return raises, None if ultimate is None else ultimate + raises
 
 
 def _budget(rule: float, rig: Rig) -> tuple[float, str]:
@@ -242,8 +321,8 @@ def _pinholes(allowed: float, here: float) -> list[Pinholes]:
     f = catalogue.rigs()
     for number in f.pinhole:
         bore = number.high_si  # the larger of its kind
-        leak = float(
+        each = float(
             flow.orifice_throughput(here, 0.0, flow.circle(bore), SHOP_K, f.discharge.low_si)
         )
-        found.append(Pinholes(bore_m=bore, leak_Pa_m3_s=leak, allowed=math.floor(allowed / leak)))
+        found.append(Pinholes(bore_m=bore, leak_Pa_m3_s=each, allowed=math.floor(allowed / each)))
     return found

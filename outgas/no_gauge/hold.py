@@ -1,21 +1,24 @@
 """Every way to hold a setpoint with one rig, the best first."""
 
 import math
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from outgas import units
 from outgas.errors import InputError, RefusedError
-from outgas.job.gauge import read_barometer, reading_of
+from outgas.job.gauge import read_barometer, read_setpoint, reading_of
 from outgas.job.rig import Rig
-from outgas.no_gauge.bleed_hole import BleedHole, bleed_hole
-from outgas.no_gauge.cautions import CAUTIONS
+from outgas.no_gauge.bleed_hole import BleedHole, NoHoleError, bleed_hole
+from outgas.no_gauge.cautions import HOLDING
+from outgas.no_gauge.held import in_mbar
 from outgas.no_gauge.observations import SHOP_K
-from outgas.no_gauge.said import Said
-from outgas.no_gauge.weighted_plate import ReliefValve, read_setpoint, relief_valve
+from outgas.no_gauge.weighted_plate import ReliefValve, relief_valve
 from outgas.physics import flow
+from outgas.show.answer import Answer
+from outgas.show.report import At, Block, Line, Report, joined, lines
 from outgas.tables import catalogue
 
 if TYPE_CHECKING:
@@ -69,9 +72,20 @@ class Switching:
             "practical": self.practical,
         }
 
+    @property
+    def line(self) -> Line:
+        """When to switch, how long each takes, and what a late hand does."""
+        often = "" if self.off_s >= LEAST_OFF_S else "; too often for a pump: find the leak"
+        deep = "" if self.steerable else ", too deep: use the plate"
+        return Line(
+            f"off at {{}}, on at {{}}: off for {self.off_s:.0f} s, on for {math.ceil(self.on_s)} "
+            f"s; a hand {LATE_S:.0f} s late on the switch lets it fall to {{}}{deep}{often}",
+            (At(self.low_Pa), At(self.high_Pa, weaker=False), in_mbar(self.late_Pa)),
+        )
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Hold(Said):
+class Hold(Answer):
     """How to hold a setpoint: weighted plate, bleed hole, hand valve, switched pump, best first."""
 
     setpoint_Pa: float
@@ -86,7 +100,8 @@ class Hold(Said):
     no_switching: str
     reach_Pa: float | None
     pump_down_s: float | None
-    cautions: tuple[str, ...] = CAUTIONS
+    cautions: tuple[str, ...] = HOLDING
+    no_hole_line: Line = field(default=Line(""), repr=False, compare=False)
 
     def to_dict(self) -> dict[str, Any]:
         """Return plain types in SI, the unit in each key, with a version."""
@@ -107,6 +122,58 @@ class Hold(Said):
             "pump_down_s": self.pump_down_s,
             "cautions": list(self.cautions),
         }
+
+    @property
+    def report(self) -> Report:
+        """Every way told, the best first, and what to beware of."""
+        hole = (joined(["none: ", self.no_hole_line]),) if self.hole is None else self.hole.lines
+        switch = lines([f"none: {self.no_switching}"])
+        if self.switching is not None:
+            switch = (self.switching.line,)
+        blocks = (
+            Block("1. Weighted plate", self.plate.lines),
+            Block("2. Bleed hole", hole),
+            Block("3. Hand valve", lines(self.valve)),
+            Block("4. Pump on and off", switch),
+            Block("Pumping down", self._down()),
+            Block("Cautions", lines(self.cautions)),
+        )
+        return Report(self.barometer_Pa, tuple(self._first()), blocks, fixed=True)
+
+    def _first(self) -> Iterator[Line]:
+        """Yield the best way, and what speaks against the setpoint."""
+        plate, p = self.plate, self.setpoint_Pa
+        yield Line(
+            f"Hold {{}} with {plate.mass_kg:.2f} kg on a plate over a {plate.bore_m * 1e3:.0f} mm "
+            "hole: best, for a worn pump does not move it.",
+            (At(p),),
+        )
+        if self.deepest_Pa is not None:
+            clear = plate.low_Pa >= self.deepest_Pa
+            sure = "even at its deep end" if clear else "but it may pass it"
+            places = At(self.deepest_Pa), in_mbar(plate.low_Pa, brief=True)
+            yield Line(f"Never deeper than {{}}: {sure} ({{}}).", places)
+        if self.shallowest_Pa is not None and p > self.shallowest_Pa:
+            weak = At(self.shallowest_Pa, weaker=False)
+            yield Line("Too weak to clamp: it wants {} or deeper.", (weak,))
+        if self.reach_Pa is not None and p <= self.reach_Pa:
+            yield Line(
+                "This pump most likely comes to {} only, and the plate would not lift.",
+                (At(self.reach_Pa),),
+            )
+
+    def _down(self) -> tuple[Line, ...]:
+        """Return how long the pump takes, and what it means where it hangs on the way."""
+        if self.pump_down_s is None:
+            return ()
+        return lines(
+            [
+                f"from the air to the setpoint in about {math.ceil(self.pump_down_s)} s, bag dry",
+                "where it hangs on the way, look for a leak or for something that boils: water, or "
+                "the resin itself, keeps the bag at its own vapour pressure until it is gone; let "
+                "air in",
+            ]
+        )
 
 
 def hold(
@@ -156,12 +223,12 @@ def hold(
     reach = _reach(rig, p)
     at, air = units.quantity(p, "Pa"), units.quantity(here, "Pa")
     plate = relief_valve(at, bore, air, rig=rig)
-    hole, no_hole = None, ""
+    hole, no_hole = None, Line("")
     try:
         window = (None if x is None else units.quantity(x, "Pa") for x in (deep, weak))
         hole = bleed_hole(at, rig, air, **dict(zip(("deepest", "shallowest"), window, strict=True)))
     except InputError as error:
-        no_hole = str(error)
+        no_hole = error.line if isinstance(error, NoHoleError) else Line(str(error))
     switching, no_switching = _switching(rig, p, here, deep, weak)
     return Hold(
         setpoint_Pa=p,
@@ -170,7 +237,8 @@ def hold(
         shallowest_Pa=weak,
         plate=plate,
         hole=hole,
-        no_hole=no_hole,
+        no_hole=no_hole.on(here, None),
+        no_hole_line=no_hole,
         valve=_valve(rig),
         switching=switching,
         no_switching=no_switching,

@@ -14,8 +14,9 @@ from numpy.typing import NDArray
 
 from outgas import constants
 from outgas.no_gauge import observations as says
-from outgas.no_gauge.belief import BagPressure
+from outgas.no_gauge.belief import Belief
 from outgas.physics import chance
+from outgas.show.amounts import celsius
 from outgas.tables import catalogue
 from outgas.window.advice import Advice
 
@@ -73,7 +74,7 @@ def boundaries(advice: Advice) -> tuple[float, ...]:
     return tuple(sorted((boil, max(boil, inside), advice.deepest_Pa, advice.shallowest_Pa)))
 
 
-def candidates(bag: BagPressure, advice: Advice) -> tuple[Candidate, ...]:
+def candidates(bag: Belief, advice: Advice) -> tuple[Candidate, ...]:
     """Return every observation with its expected information, the most first."""
     grid = says.grid_of(bag.barometer_Pa).thinned(THIN)
     w = bag.weights[::THIN]
@@ -96,7 +97,7 @@ def candidates(bag: BagPressure, advice: Advice) -> tuple[Candidate, ...]:
     return tuple(sorted(found, key=lambda c: (-c.bits, c.minutes)))
 
 
-def best(bag: BagPressure, advice: Advice) -> Candidate | None:
+def best(bag: Belief, advice: Advice) -> Candidate | None:
     """Return the observation to make next: the most bits, the quicker of two alike."""
     ranked = candidates(bag, advice)
     if ranked[0].bits < TOLD_BITS:
@@ -107,12 +108,11 @@ def best(bag: BagPressure, advice: Advice) -> Candidate | None:
 
 def _candidate(name: str, bits: float, T: float | None) -> Candidate:
     look = catalogue.evidence().look[name]
-    recipe = look.recipe
     title = look.title
-    if T is not None:
-        title = title.replace("warm water", f"water at {T - constants.ZERO_CELSIUS_K:.0f} degC")
+    if T is not None:  # such a title has a place for its water
+        title = title.format(water=f"water at {celsius(T)}")
     return Candidate(
-        name, title, bits, look.minutes.si / 60.0, look.needs, recipe, look.misleads, T
+        name, title, bits, look.minutes.si / 60.0, look.needs, look.recipe, look.misleads, T
     )
 
 

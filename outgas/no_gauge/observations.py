@@ -8,7 +8,7 @@ bag deeper than it seems. How large they are stands in data/observations.toml.
 import functools
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING, Protocol, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -52,6 +52,34 @@ class Grid:
         """Return every so many of its points."""
         cut = slice(None, None, step)
         return Grid(self.barometer_Pa, self.ln_p[cut], self.p[cut], self.vial_boils_K[cut])
+
+
+class WhiteCause(Protocol):
+    """A cause of a white laminate."""
+
+    @property
+    def title(self) -> str:
+        """What it is called."""
+
+
+class WhiteLaminate(Protocol):
+    """What a belief takes in of a laminate that went white at the bag's pressure."""
+
+    @property
+    def process(self) -> str:
+        """By which it was made."""
+
+    @property
+    def resin_title(self) -> str:
+        """What its resin is called."""
+
+    @property
+    def of_bag(self) -> tuple[tuple[float, float], ...]:
+        """How well each bag pressure [Pa] agrees with what was seen."""
+
+    @property
+    def leading(self) -> WhiteCause:
+        """The likeliest cause."""
 
 
 @functools.lru_cache(maxsize=64)
@@ -270,6 +298,13 @@ def milky(grid: Grid, resin: Resin, T: float) -> "Floats":
     seen = chance.normal_cdf(np.log(np.maximum(void, 1e-9) / figure.si) / blur)
     clear = (1.0 - boiled) * (1.0 - NOT_DEGASSED * seen) * (1.0 - e.milky_otherwise.si)
     return mistaken(1.0 - clear)
+
+
+def white(grid: Grid, of_bag: tuple[tuple[float, float], ...]) -> "Floats":
+    """Return what a white laminate says, weighed at some pressures [Pa] and read between them."""
+    p, agreement = np.array(of_bag).T
+    ln = np.interp(grid.ln_p, np.log(p), np.log(agreement))
+    return mistaken(np.exp(ln - ln.max()))
 
 
 @functools.lru_cache(maxsize=64)

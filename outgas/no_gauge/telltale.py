@@ -10,7 +10,11 @@ from outgas import constants, units
 from outgas.errors import InputError
 from outgas.laminate.water import water_pressure
 from outgas.no_gauge import observations as says
-from outgas.no_gauge.said import Said
+from outgas.no_gauge.cautions import VIALS
+from outgas.no_gauge.held import Told
+from outgas.show.amounts import celsius, mbar
+from outgas.show.answer import Answer
+from outgas.show.report import At, Block, Line, Report, joined, lines
 from outgas.tables import catalogue
 from outgas.window.advice import Advice
 
@@ -25,16 +29,10 @@ WATER_K = (
 )  # what a shop can keep and read
 STEP_K = 0.5  # a household thermometer is read to half a kelvin
 SAFE_SHARE = 0.975  # of the errors of reading a vial that fell quiet, on the deeper side
-CAUTIONS = (
-    "water only: never monomer, acetone or alcohol in a vial; their vapour burns and harms",
-    "no glass vials or jars under vacuum, they implode; no mercury thermometer; lid of acrylic or "
-    "polycarbonate without crazes",
-    "the safety data sheet, local rules and licensed practice stand above this advice",
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Telltale(Said):
+class Telltale(Answer):
     """Two vials of water at stated temperatures, in SI floats with quantities at the door.
 
     While the warmer boils the bag is deep enough; once the cooler, which boiled, has fallen quiet
@@ -76,6 +74,21 @@ class Telltale(Said):
             "recipe": list(self.recipe),
             "cautions": list(self.cautions),
         }
+
+    @property
+    def report(self) -> Report:
+        """The vials told: how warm, what they promise, how it is done."""
+        first = (
+            f"For the {self.stage}, two vials of water: the one at {celsius(self.must_boil_K, 1)} "
+            f"must boil, the one at {celsius(self.must_not_boil_K, 1)} must boil first and then "
+            "fall quiet."
+        )
+        second = Line(
+            "The bag is then no deeper than {}, near {}, and no weaker than {}.",
+            (At(self.floor_Pa), At(self.held_Pa), At(self.roof_Pa)),
+        )
+        blocks = (Block("How", lines(self.recipe)), Block("Cautions", lines(self.cautions)))
+        return Report(self.barometer_Pa, lines([first, second]), blocks, fixed=True)
 
 
 def _wanted(advice: Advice, stage: str) -> tuple[float, float]:
@@ -127,13 +140,13 @@ def telltale(advice: Advice, stage: str = "cure") -> Telltale | None:
         roof_Pa=water_pressure(warm + thermometer),
         held_Pa=held,
         recipe=_recipe(warm, cool),
-        cautions=CAUTIONS,
+        cautions=VIALS,
         barometer_Pa=advice.barometer_Pa,
     )
 
 
 def _recipe(warm: float, cool: float) -> tuple[str, ...]:
-    hot, cold = (f"{T - constants.ZERO_CELSIUS_K:.1f} degC" for T in (warm, cool))
+    hot, cold = (celsius(T, 1) for T in (warm, cool))
     return (
         f"two plastic vials a quarter full of tap water, one at {hot} and one at {cold}, lids on "
         "loosely, a fresh chip of broken pot and an alcohol thermometer in each",
@@ -151,20 +164,31 @@ def _recipe(warm: float, cool: float) -> tuple[str, ...]:
 
 def better_instrument(advice: Advice, stage: str = "cure") -> str:
     """Return what to read the bag with where water cannot serve."""
+    return _instead(advice, stage).on(advice.barometer_Pa, None)
+
+
+def no_vials(advice: Advice, stage: str = "cure") -> Report:
+    """Return that water cannot serve for a stage, and what can."""
+    said = joined([f"For the {stage}, no vials of water: ", _instead(advice, stage), "."])
+    return Report(advice.barometer_Pa, (said,))
+
+
+def _instead(advice: Advice, stage: str) -> Line:
     deep, _ = _wanted(advice, stage)
     if deep > water_pressure(WATER_K[1]):
-        return (
-            f"water would have to be warmer than {WATER_K[1] - constants.ZERO_CELSIUS_K:.0f} "
-            f"degC for {deep / 100:.0f} mbar: hold it with a weighted plate, which needs no "
-            "reading, and check with a syringe read both ways or a barometer chip, which reads "
-            "down to 300 mbar"
+        return Line(
+            f"water would have to be warmer than {celsius(WATER_K[1])} for {{}}: hold it with a "
+            "weighted plate, which needs no reading, and check with a syringe read both ways or a "
+            "barometer chip, which reads down to 300 mbar",
+            (Told(deep, told=f"{mbar(deep)} mbar"),),
         )
     if deep < water_pressure(WATER_K[0]):
-        return (
-            f"water freezes before it shows {deep / 100:.1f} mbar: an absolute sensor made for "
-            "1 to 100 mbar; no dial can read it"
+        return Line(
+            "water freezes before it shows {}: an absolute sensor made for 1 to 100 mbar; no dial "
+            "can read it",
+            (Told(deep, told=f"{deep / 100:.1f} mbar"),),
         )
-    return (
+    return Line(
         "the window is too narrow for two vials: one thermometer in the vapour over boiling water, "
         "or an absolute sensor"
     )

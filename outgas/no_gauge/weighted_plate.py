@@ -6,12 +6,14 @@ from typing import TYPE_CHECKING, Any
 
 from outgas import units
 from outgas.errors import InputError
-from outgas.job.gauge import read_barometer, reading_of
+from outgas.job.gauge import read_barometer, read_setpoint
 from outgas.job.rig import Rig
-from outgas.no_gauge.cautions import CAUTIONS
+from outgas.no_gauge.cautions import HOLDING
+from outgas.no_gauge.held import in_mbar, may_be
 from outgas.no_gauge.observations import SHOP_K
-from outgas.no_gauge.said import Said
 from outgas.physics import flow
+from outgas.show.answer import Answer
+from outgas.show.report import At, Block, Line, Report, joined, lines
 from outgas.tables import catalogue
 
 if TYPE_CHECKING:
@@ -24,7 +26,7 @@ BOTTLE_KG, HEAVY_KG = 5.0, 20.0  # the most water in one bottle; the most to sta
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ReliefValve(Said):
+class ReliefValve(Answer):
     """A weighted plate on a seat, which lifts and lets air in where the bag gets too deep.
 
     low_Pa and high_Pa are where it may really lift (95 %): bore, the ring that seals, mass, and a
@@ -40,7 +42,7 @@ class ReliefValve(Said):
     lift_m: float | None
     weights: tuple[str, ...]
     notes: tuple[str, ...]
-    cautions: tuple[str, ...] = CAUTIONS
+    cautions: tuple[str, ...] = HOLDING
 
     @property
     def mass(self) -> "Quantity":
@@ -69,16 +71,35 @@ class ReliefValve(Said):
             "cautions": list(self.cautions),
         }
 
-
-def read_setpoint(value: Any, barometer: float) -> float:
-    """Return the pressure to hold [Pa], below the barometer."""
-    p = reading_of(value, barometer, "setpoint").absolute_Pa
-    if not 0.0 < p < barometer:
-        raise InputError(
-            f"setpoint is {p / 100:.0f} mbar; it must lie between 0 and the barometer's "
-            f"{barometer / 100:.0f} mbar"
+    @property
+    def lines(self) -> tuple[Line, ...]:
+        """The plate in one line, what weighs as much, and how it is used."""
+        size = (
+            f"{self.mass_kg:.2f} kg, plate and weights together, on a {self.bore_m * 1e3:.0f} mm "
+            "hole; lifts at "
         )
-    return p
+        at = Line("{}, ", (in_mbar(self.setpoint_Pa, weaker=True),))
+        return lines(
+            [
+                joined([size, at, may_be(self.low_Pa, self.high_Pa)]),
+                f"the weight: {'; or '.join(self.weights)}",
+                *self.notes,
+            ]
+        )
+
+    @property
+    def report(self) -> Report:
+        """The plate told: what to put on it, how, and what to beware of."""
+        first = Line(
+            f"Hold {{}} with {self.mass_kg:.2f} kg on a {self.bore_m * 1e3:.0f} mm hole: plate and "
+            "weights together.",
+            (At(self.setpoint_Pa),),
+        )
+        blocks = (
+            Block("Weighted plate", self.lines),
+            Block("Cautions", lines(self.cautions)),
+        )
+        return Report(self.barometer_Pa, (first,), blocks, fixed=True)
 
 
 def relief_valve(

@@ -143,13 +143,15 @@ def _items(shown: Iterable[str]) -> str:
 class Report:
     """An answer told: its first lines, then blocks; page is what a notebook shows of it instead.
 
-    A page that is not given is the blocks. barometer_Pa is what makes dial readings of pressures.
+    A page that is not given is the blocks; fixed sets the whole text in one width, as it stands.
+    barometer_Pa is what makes dial readings of pressures.
     """
 
     barometer_Pa: float
     answer: tuple[Line, ...]
     blocks: tuple[Block, ...] = ()
     page: tuple[Table | Block, ...] = field(default=())
+    fixed: bool = False
 
     def text(self, dial: str | None = None) -> str:
         """Return it as plain text; the first lines are the answer."""
@@ -159,6 +161,8 @@ class Report:
 
     def html(self, dial: str | None = None) -> str:
         """Return it as HTML that needs no style sheet, the first line bold."""
+        if self.fixed:
+            return f"<pre>{escape(self.text(dial))}</pre>"
         first, *more = (line.on(self.barometer_Pa, dial) for line in self.answer)
         said = "".join(f"<p>{escape(line)}</p>" for line in more)
         parts = "".join(

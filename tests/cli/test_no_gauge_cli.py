@@ -5,7 +5,7 @@ import json
 import pytest
 
 import outgas
-from outgas.cli.main import main
+from outgas.cli import main
 
 UP = "orthophthalic-polyester"
 SHOP = ["--temperature", "26C", "--humidity", "60%", "--altitude", "20m"]

@@ -1,10 +1,13 @@
 import json
+import re
+from html import escape
 
 import numpy as np
 import pytest
 
 import outgas
 from outgas.errors import InputError, OutOfRangeError, UnitError, UnknownNameError
+from outgas.show.report import Line
 from outgas.tables import catalogue, number
 
 UP = "orthophthalic-polyester"
@@ -131,6 +134,19 @@ def test_a_notebook_shows_the_answer_first():
     page = pulled(300)._repr_html_()
     assert page.startswith("<div><p><b>At the gel (22 min): ")
     assert "Assumed" in page
+    for assumed in pulled(300).assumptions:
+        assert f"<li>{escape(assumed)}</li>" in page
+
+
+def test_rewording_a_history_moves_none_of_its_numbers(monkeypatch):
+    from outgas.laminate import bubble_history
+
+    before = pulled(300).to_dict()
+    monkeypatch.setattr(bubble_history, "lines", lambda given: tuple(Line("xyzzy") for _ in given))
+    history = pulled(300)
+    assert set(re.findall(r"\w+", str(history))) == {"xyzzy", "Assumed"}
+    assert history.to_dict() == before
+    assert history._repr_html_().startswith("<div><p><b>xyzzy</b>")
 
 
 def test_one_viscosity_as_text_is_one_for_all_times():
