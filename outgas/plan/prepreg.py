@@ -5,10 +5,11 @@ import math
 
 import numpy as np
 
-from outgas.laminate.vapour import vapour
-from outgas.plan.basis import Ground, Pressures, celsius, minutes, top_of
-from outgas.plan.stage import Stage
-from outgas.plan.steps import DRUM_TIGHT, Timeline, drop_allowed, joined
+from outgas.laminate.vapour import vapour, warmest_known
+from outgas.plan.basis import Ground, Pressures
+from outgas.plan.stage import Stage, StageKind
+from outgas.plan.steps import DRUM_TIGHT, Timeline, drop_allowed, in_order
+from outgas.show.amounts import celsius, duration, mbar
 from outgas.window import cautions
 from outgas.window.limits import core_limit
 from outgas.window.window import resin_pressure
@@ -46,16 +47,16 @@ def prepreg(g: Ground) -> tuple[list[Stage], Ground]:
         "drop test",
         c.drop_test_time.si,
         g.cure,
-        f"pump off: no more than {drop_allowed(c) / 100:.0f} mbar in "
-        f"{minutes(c.drop_test_time.si)}; {DRUM_TIGHT}",
+        f"pump off: no more than {mbar(drop_allowed(c))} mbar in "
+        f"{duration(c.drop_test_time.si)}; {DRUM_TIGHT}",
         "a bag that leaks hot cannot be mended",
         dry=True,
     )
     line = Timeline(g)
     p = resin_pressure(g.job, g.window, None)
     careful = cautions.cautions(g.job, g.case)
-    for name, start, end in oven_stages(g):
-        warm = min(g.warmest(start, end), top_of(g.case))
+    for name, kind, start, end in oven_stages(g):
+        warm = min(g.warmest(start, end), warmest_known(g.case))
         push = vapour(g.case, warm).high
         line.add(
             name,
@@ -63,8 +64,9 @@ def prepreg(g: Ground) -> tuple[list[Stage], Ground]:
             g.cure,
             "full vacuum, pressure on the bag where there is an autoclave; a bag that goes soft or "
             "hisses: stop the ramp, do not go on hot",
-            f"its water pushes up to {push / 100:.0f} mbar at {celsius(warm)} against "
-            f"{p / 100:.0f} mbar in the resin",
+            f"its water pushes up to {mbar(push)} mbar at {celsius(warm)} against "
+            f"{mbar(p)} mbar in the resin",
+            kind=kind,
             limit=g.limit(p),
             careful=careful,
         )
@@ -76,18 +78,18 @@ def prepreg(g: Ground) -> tuple[list[Stage], Ground]:
         "cooled under pressure it stays flat",
         limit=g.set_limit,
     )
-    return joined(early, line)
+    return in_order(early, line)
 
 
-def oven_stages(g: Ground) -> list[tuple[str, float, float]]:
-    """Return name, start and end [s] of each part of the oven cycle."""
+def oven_stages(g: Ground) -> list[tuple[str, StageKind, float, float]]:
+    """Return name, kind, start and end [s] of each part of the oven cycle."""
     a, b, d, e, f = oven_times(g)
     extra = ", autoclave pressure on" if g.job.rig.autoclave or g.job.resin.applied_pressure else ""
     return [
-        (f"ramp to the dwell{extra}", a, b),
-        ("dwell", b, d),
-        ("ramp to the cure", d, e),
-        ("cure", e, f),
+        (f"ramp to the dwell{extra}", "", a, b),
+        ("dwell", "", b, d),
+        ("ramp to the cure", "", d, e),
+        ("cure", "cure", e, f),
     ]
 
 

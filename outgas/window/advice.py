@@ -1,19 +1,38 @@
 """What an advice says: a plain frozen record in SI floats, with quantities at its door."""
 
-import json
 import math
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 import numpy as np
 
 from outgas import units
+from outgas.show.answer import Answer
+from outgas.show.report import Line, Report
 
 if TYPE_CHECKING:
     from outgas.units import Quantity
 
 VERSION = 1  # of to_dict(); raised whenever a key changes its meaning
 SAFE_STATES = ("safe", "passed")
+WayKind: TypeAlias = Literal[
+    "debulk",
+    "pot",
+    "air out",
+    "cooler",
+    "cooler laminate",
+    "less initiator",
+    "stages",
+    "press harder",
+    "water reading",
+    "softer hold",
+    "other resin",
+    "drier",
+    "press",
+    "humidity",
+    "pressure",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +46,12 @@ class Verdict:
     state: str
     low_Pa: float
     high_Pa: float
-    text: str
+    line: Line
+
+    @property
+    def text(self) -> str:
+        """It in words, pressures in mbar."""
+        return str(self.line)
 
     @property
     def safe(self) -> bool:
@@ -45,11 +69,20 @@ class Verdict:
 
 @dataclass(frozen=True, slots=True)
 class WayOut:
-    """Something to change, and the deepest pressure it would allow; opens: a safe window."""
+    """Something to change, and the deepest pressure it would allow; opens: a safe window.
 
-    text: str
+    kind is what to pick a way by. The line's pressures follow a chosen dial.
+    """
+
+    kind: WayKind
+    line: Line
     deepest_Pa: float | None
     opens: bool
+
+    @property
+    def text(self) -> str:
+        """It in words, pressures in mbar."""
+        return str(self.line)
 
     def __str__(self) -> str:
         return self.text
@@ -100,7 +133,7 @@ class Cure:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Advice:
+class Advice(Answer):
     """The deepest safe vacuum for one resin, shop and layup, and what to do about it.
 
     Fields in SI floats, the unit in each name; the properties without one are quantities. All
@@ -143,10 +176,26 @@ class Advice:
     vapour_share: float
     confidence: float
     verdict: Verdict | None
-    cautions: tuple[str, ...]
+    cautioned: tuple[Line, ...]
     alternatives: tuple[WayOut, ...]
     influences: tuple[Influence, ...]
-    assumptions: tuple[str, ...]
+    assumed: tuple[Line, ...]
+    words: Callable[["Advice"], Report] = field(repr=False, compare=False)
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What can hurt, and what needs reading first."""
+        return tuple(str(line) for line in self.cautioned)
+
+    @property
+    def assumptions(self) -> tuple[str, ...]:
+        """What was taken for granted, each with its number."""
+        return tuple(str(line) for line in self.assumed)
+
+    @property
+    def report(self) -> Report:
+        """The advice told: the answer first, then why and what to do."""
+        return self.words(self)
 
     @property
     def has_window(self) -> bool:
@@ -305,24 +354,6 @@ class Advice:
             "assumptions": list(self.assumptions),
             "cautions": list(self.cautions),
         }
-
-    def to_json(self) -> str:
-        """Return to_dict() as JSON text."""
-        return json.dumps(self.to_dict(), indent=2, ensure_ascii=False)
-
-    def to_text(self, dial: str = "inHg") -> str:
-        """Return the advice in words, on an inHg, mmHg, bar, percent, mbar or torr dial."""
-        from outgas.window.words import advice_text
-
-        return advice_text(self, dial)
-
-    def __str__(self) -> str:
-        return self.to_text()
-
-    def _repr_html_(self) -> str:
-        from outgas.window.words import advice_html
-
-        return advice_html(self)
 
 
 def _maybe(pressure: float | None) -> "Quantity | None":
