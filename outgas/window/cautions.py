@@ -4,7 +4,6 @@ from outgas.job.job import Job
 from outgas.job.process import BAGGED
 from outgas.laminate.case import Case
 from outgas.laminate.vapour import Vapour
-from outgas.laminate.warming import runaway
 from outgas.physics import saturation
 from outgas.show.amounts import celsius
 from outgas.show.report import At, Line, lines
@@ -92,6 +91,8 @@ def flags(job: Job, case: Case, window: Window, cool: Vapour) -> tuple[Line, ...
             f"laminate may reach {celsius(warmest)}: thinner, or in stages"
         )
     if warming is not None:
+        from outgas.laminate.warming import runaway  # loaded already, where there is a warming
+
         beyond = runaway(job, warming)
         found += [] if beyond is None else [str(beyond)]
     if job.pot_Pa is not None and job.pot_Pa < cool.high:

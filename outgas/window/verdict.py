@@ -1,7 +1,7 @@
 """The verdict on a bag pressure, or on a prepreg's water."""
 
 from outgas import units
-from outgas.job.gauge import cannot_tell
+from outgas.job.gauge import CANNOT_TELL
 from outgas.job.job import Job
 from outgas.laminate.case import Case
 from outgas.laminate.vapour import Vapour
@@ -58,13 +58,11 @@ def _line(
     window: Window,
     hot: Vapour,
 ) -> Line:
-    span = "{} to {}"
-    ends: tuple[At, ...] = (
+    span = CANNOT_TELL if reading.by_dial and low <= 0.0 else "{} to {}"
+    ends = (
         At(low, weaker=False, plain=True, nearest=True, unit=""),
         At(high, plain=True, nearest=True, unit="mbar absolute"),
     )
-    if reading.by_dial and low <= 0.0:  # what a dial cannot show is said in mbar
-        span, ends = cannot_tell(reading.absolute_Pa, high - reading.absolute_Pa), ()
     boil = f"it may boil below {{}} at {celsius(case.hottest_K)}"
     boils, deepest, weakest = (
         At(p, weaker=weaker, plain=True, nearest=True)
