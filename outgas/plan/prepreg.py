@@ -17,13 +17,18 @@ from outgas.window.window import resin_pressure
 
 def prepreg(g: Ground) -> tuple[list[Stage], Ground]:
     """Return the stages of prepreg, from the freezer to release."""
-    c, w = g.clock, g.warming
-    assert w is not None
-    resin = g.job.resin
-    assert resin.cure_temperature is not None
+    early = Timeline(g, mixed=False)
+    _before_the_oven(g, early)
+    line = Timeline(g)
+    _in_the_oven(g, line)
+    return in_order(early, line)
+
+
+def _before_the_oven(g: Ground, early: Timeline) -> None:
+    """Add the thaw, the lay-up with its debulks, and the drop test."""
+    c = g.clock
     layers = sum(ply.count for ply in g.job.layup.plies)
     times = max(1, math.ceil(layers / c.plies_per_debulk.si))
-    early = Timeline(g, mixed=False)
     early.add(
         "thaw, sealed",
         c.thaw.si,
@@ -52,7 +57,13 @@ def prepreg(g: Ground) -> tuple[list[Stage], Ground]:
         "a bag that leaks hot cannot be mended",
         dry=True,
     )
-    line = Timeline(g)
+
+
+def _in_the_oven(g: Ground, line: Timeline) -> None:
+    """Add the oven cycle, with its water against the resin's pressure, and the cooling."""
+    c, resin = g.clock, g.job.resin
+    assert g.warming is not None
+    assert resin.cure_temperature is not None
     p = resin_pressure(g.job, g.window, None)
     careful = cautions.cautions(g.job, g.case)
     for name, kind, start, end in oven_stages(g):
@@ -78,7 +89,6 @@ def prepreg(g: Ground) -> tuple[list[Stage], Ground]:
         "cooled under pressure it stays flat",
         limit=g.set_limit,
     )
-    return in_order(early, line)
 
 
 def oven_stages(g: Ground) -> list[tuple[str, StageKind, float, float]]:

@@ -46,7 +46,7 @@ def build(g: Ground) -> tuple[list[Stage], Ground]:
 
 
 def _bagged(g: Ground) -> tuple[list[Stage], Ground]:
-    c, core = g.clock, g.job.process == "core bonding"
+    c = g.clock
     early = Timeline(g, mixed=False)
     dry_test(g, early, "tape, table and film proved before any resin is open")
     if g.degas:
@@ -56,26 +56,7 @@ def _bagged(g: Ground) -> tuple[list[Stage], Ground]:
     reach = first + c.bag.si + c.leak_check.si
     debulk = min(max(g.last_change - reach, c.debulk_least.si), c.debulk.high_si)
     mix(g, line, reach + c.debulk_least.si)
-    line.add(
-        "bed the core" if core else "wet out",
-        g.wet_out,
-        g.free,
-        "every strand clear and dark, no white, no pools; roll from the middle out"
-        + (", resin up through the core's holes" if core else ""),
-        f"what is not wetted now stays white; must end within the pot life of {life_of(g)}",
-        kind="wet out",
-        vacuum=False,
-        needs=(first, g.pot_life),
-    )
-    line.add(
-        "bag",
-        c.bag.si,
-        g.free,
-        "peel ply, perforated film, breather to the hose; film down, pleats at the corners",
-        "bridged corners lift resin off the cloth: leave film enough",
-        vacuum=False,
-        needs=(reach / c.last_change.si, g.working_life),
-    )
+    _laid_up(g, line, first, reach)
     weak = Pressures(g.debulk.hold, max(g.debulk.hold, min(g.cure.hold, g.here)), g.here)
     line.add(
         "leak check, wet",
@@ -99,6 +80,31 @@ def _bagged(g: Ground) -> tuple[list[Stage], Ground]:
     )
     cure(g, line)
     return in_order(early, line)
+
+
+def _laid_up(g: Ground, line: Timeline, first: float, reach: float) -> None:
+    """Add wetting out and bagging, which end first and before reach [s] from mixing."""
+    c, core = g.clock, g.job.process == "core bonding"
+    line.add(
+        "bed the core" if core else "wet out",
+        g.wet_out,
+        g.free,
+        "every strand clear and dark, no white, no pools; roll from the middle out"
+        + (", resin up through the core's holes" if core else ""),
+        f"what is not wetted now stays white; must end within the pot life of {life_of(g)}",
+        kind="wet out",
+        vacuum=False,
+        needs=(first, g.pot_life),
+    )
+    line.add(
+        "bag",
+        c.bag.si,
+        g.free,
+        "peel ply, perforated film, breather to the hose; film down, pleats at the corners",
+        "bridged corners lift resin off the cloth: leave film enough",
+        vacuum=False,
+        needs=(reach / c.last_change.si, g.working_life),
+    )
 
 
 def _bleed_words(g: Ground) -> str:

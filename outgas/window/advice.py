@@ -63,6 +63,16 @@ class Verdict:
         """The interval it was judged on [Pa]."""
         return units.quantity(self.low_Pa, "Pa"), units.quantity(self.high_Pa, "Pa")
 
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain types in SI, the unit in each key."""
+        return {
+            "state": self.state,
+            "safe": self.safe,
+            "low_Pa": self.low_Pa,
+            "high_Pa": self.high_Pa,
+            "text": self.text,
+        }
+
     def __str__(self) -> str:
         return self.text
 
@@ -83,6 +93,10 @@ class WayOut:
     def text(self) -> str:
         """It in words, pressures in mbar."""
         return str(self.line)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain types in SI, the unit in each key."""
+        return {"text": self.text, "deepest_Pa": self.deepest_Pa, "opens_window": self.opens}
 
     def __str__(self) -> str:
         return self.text
@@ -287,22 +301,6 @@ class Advice(Answer):
 
     def to_dict(self) -> dict[str, Any]:
         """Return plain types in SI, the unit in each key, with a version."""
-        dials = {
-            name: None if p is None else units.dial_readings(p, self.barometer_Pa)
-            for name, p in (
-                ("deepest", self.deepest_Pa),
-                ("setpoint", self.setpoint_Pa),
-                ("shallowest", self.shallowest_Pa),
-                ("debulk", self.debulk_Pa),
-            )
-        }
-        verdict = self.verdict and {
-            "state": self.verdict.state,
-            "safe": self.verdict.safe,
-            "low_Pa": self.verdict.low_Pa,
-            "high_Pa": self.verdict.high_Pa,
-            "text": self.verdict.text,
-        }
         return {
             "kind": "outgas advice",
             "version": VERSION,
@@ -318,6 +316,22 @@ class Advice(Answer):
             "debulk_hold_Pa": self.debulk_hold_Pa,
             "deepest_after_debulk_Pa": self.deepest_after_debulk_Pa,
             "deepest_clear_Pa": self.deepest_clear_Pa,
+            **self._resin_dict(),
+            **self._asked_dict(),
+            "dials": self._dials(),
+            "verdict": None if self.verdict is None else self.verdict.to_dict(),
+            "alternatives": [way.to_dict() for way in self.alternatives],
+            "influences": [
+                {"argument": i.argument, "to": i.to, "text": i.text, "change_Pa": i.change_Pa}
+                for i in self.influences
+            ],
+            "assumptions": list(self.assumptions),
+            "cautions": list(self.cautions),
+        }
+
+    def _resin_dict(self) -> dict[str, Any]:
+        """Return what pushes in the resin, and how it warms."""
+        return {
             "limiting": self.limiting,
             "limits_Pa": dict(self.limits_Pa),
             "nominal_limits_Pa": dict(self.nominal_limits_Pa),
@@ -330,6 +344,11 @@ class Advice(Answer):
             "hottest_K": self.hottest_K,
             "hottest_high_K": self.hottest_high_K,
             "cure": None if self.cure is None else self.cure.to_dict(),
+        }
+
+    def _asked_dict(self) -> dict[str, Any]:
+        """Return the shop, what was asked for, and how much hangs on the gas that stays."""
+        return {
             "shop_K": self.shop_K,
             "humidity": self.humidity,
             "barometer_Pa": self.barometer_Pa,
@@ -341,18 +360,19 @@ class Advice(Answer):
             "deepest_if_all_gas_stays_Pa": self.gas_kept_range_Pa[1],
             "deepest_if_gas_leaves_Pa": self.gas_kept_range_Pa[0],
             "freed_gas": [{"at_Pa": p, "per_resin_volume": v} for p, v in self.freed_gas],
-            "dials": dials,
-            "verdict": verdict,
-            "alternatives": [
-                {"text": way.text, "deepest_Pa": way.deepest_Pa, "opens_window": way.opens}
-                for way in self.alternatives
-            ],
-            "influences": [
-                {"argument": i.argument, "to": i.to, "text": i.text, "change_Pa": i.change_Pa}
-                for i in self.influences
-            ],
-            "assumptions": list(self.assumptions),
-            "cautions": list(self.cautions),
+        }
+
+    def _dials(self) -> dict[str, Any]:
+        """Return what each kind of dial shows."""
+        found = (
+            ("deepest", self.deepest_Pa),
+            ("setpoint", self.setpoint_Pa),
+            ("shallowest", self.shallowest_Pa),
+            ("debulk", self.debulk_Pa),
+        )
+        return {
+            name: None if p is None else units.dial_readings(p, self.barometer_Pa)
+            for name, p in found
         }
 
 

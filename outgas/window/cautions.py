@@ -8,6 +8,7 @@ from outgas.physics import saturation
 from outgas.show.amounts import celsius
 from outgas.show.report import At, Line, lines
 from outgas.tables import catalogue, curves
+from outgas.tables.materials import Resin
 from outgas.window.defaults import default_hottest
 from outgas.window.window import Window
 
@@ -67,6 +68,14 @@ def cautions(job: Job, case: Case) -> tuple[str, ...]:
         found.append("keep hands off a vacuum inlet; catch pot before the pump")
     if job.process == "pressing":
         found.append("block the press: what is lifted can fall; keep hands and face clear")
+    found += _of_the_resin(resin)
+    found.append("the safety data sheet, local rules and licensed practice stand above this advice")
+    return tuple(found)
+
+
+def _of_the_resin(resin: Resin) -> list[str]:
+    """Return the cautions that a family of resins, or this one, brings with it."""
+    found = []
     if resin.family == "polyurethane":
         found.append("isocyanate can make you allergic for life: read its sheet, full protection")
     if resin.family == "phenolic":
@@ -75,8 +84,7 @@ def cautions(job: Job, case: Case) -> tuple[str, ...]:
         found.append("amine hardeners burn and make skin allergic: gloves, no skin contact")
     if resin.reaction_gas:
         found.append(f"this resin makes gas of its own ({resin.reaction_gas}): {resin.note}")
-    found.append("the safety data sheet, local rules and licensed practice stand above this advice")
-    return tuple(found)
+    return found
 
 
 def flags(job: Job, case: Case, window: Window, cool: Vapour) -> tuple[Line, ...]:

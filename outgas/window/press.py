@@ -126,25 +126,15 @@ def press_instead(advice: Advice, layup: Layup, clamp: "Measure | None" = None) 
     here = advice.barometer_Pa
     needed = max(advice.limits_Pa["vapour"], advice.gas_kept_range_Pa[1])  # no gas leaves a press
     force = pressure * layup.area_m2
+    bears = math.inf
+    if layup.core is not None:
+        bears = layup.core.compressive_strength.low_si * layup.core.creep_factor.low_si
     sandbags = SANDBAGS_KG * STANDARD_GRAVITY / layup.area_m2
-    water = curves.curve(catalogue.volatile("water"))
-    boils = float(saturation.temperature(water, here))
     entrained = catalogue.practice().margins.entrained.si
     trapped = float(air.void_fraction(entrained))
-    notes = [
-        f"{SANDBAGS_KG:.0f} kg of sandbags are {mbar(sandbags)} mbar on this panel: weights "
-        "cannot do it; bolted box sections or a press can",
-        f"water alone boils at {celsius(boils)} under this air, so under a press it stays in",
-        "no vacuum takes the air out: roll it out while laying up, work from the middle, close "
-        f"slowly; what stays trapped stays, about {trapped:.1%}",
-        "edge stops set the thickness; a caul stiff enough not to dish; peel ply to let it go",
-    ]
-    core = layup.core
-    bears = math.inf
-    if core is not None:
-        bears = core.compressive_strength.low_si * core.creep_factor.low_si
-        if pressure > bears:
-            notes.insert(0, f"too much for {core.title}, which bears {mbar(bears)} mbar")
+    notes = _notes(here, sandbags, trapped)
+    if layup.core is not None and pressure > bears:
+        notes.insert(0, f"too much for {layup.core.title}, which bears {mbar(bears)} mbar")
     cautions = (
         "a loaded press stores energy: block it, keep hands and face clear, stand out of the line "
         "of bolts",
@@ -163,3 +153,17 @@ def press_instead(advice: Advice, layup: Layup, clamp: "Measure | None" = None) 
         notes=tuple(notes),
         cautions=cautions,
     )
+
+
+def _notes(here: float, sandbags: float, trapped: float) -> list[str]:
+    """Return what a press changes, and what it takes."""
+    water = curves.curve(catalogue.volatile("water"))
+    boils = float(saturation.temperature(water, here))
+    return [
+        f"{SANDBAGS_KG:.0f} kg of sandbags are {mbar(sandbags)} mbar on this panel: weights "
+        "cannot do it; bolted box sections or a press can",
+        f"water alone boils at {celsius(boils)} under this air, so under a press it stays in",
+        "no vacuum takes the air out: roll it out while laying up, work from the middle, close "
+        f"slowly; what stays trapped stays, about {trapped:.1%}",
+        "edge stops set the thickness; a caul stiff enough not to dish; peel ply to let it go",
+    ]

@@ -273,7 +273,13 @@ def what_to_do(advice: Advice) -> list[Line]:
         return []
     hold = (At(advice.setpoint_Pa or advice.barometer_Pa),)
     deep = (At(advice.debulk_hold_Pa),)
-    steps: dict[str, list[Line | str]] = {
+    steps = {**_steps_of_a_bag(hold, deep), **_other_steps(hold)}
+    return list(lines(steps[advice.process]))
+
+
+def _steps_of_a_bag(hold: tuple[At], deep: tuple[At]) -> dict[str, list[Line | str]]:
+    """Return what to do with a bag that is debulked deep, then held, by process."""
+    return {
         "wet layup": [
             "test the seal for leaks before any resin is mixed",
             Line(
@@ -302,6 +308,12 @@ def what_to_do(advice: Advice) -> list[Line]:
             ),
             Line("come back up to {} and hold it past the gel", hold),
         ],
+    }
+
+
+def _other_steps(hold: tuple[At]) -> dict[str, list[Line | str]]:
+    """Return what to do with prepreg, a pot or a press."""
+    return {
         "prepreg": [
             "warm the roll sealed; lay up dry; debulk every few plies at full vacuum",
             "hold full vacuum through the cure: more pressure in the resin comes from drier "
@@ -320,4 +332,3 @@ def what_to_do(advice: Advice) -> list[Line]:
             "see outgas press for the force on this panel; edge stops for thickness, a stiff caul",
         ],
     }
-    return list(lines(steps[advice.process]))

@@ -126,6 +126,10 @@ def test_a_stage_shows_itself_with_its_cautions():
     assert "inHg" not in debulk.to_text("mmHg")
     assert debulk.to_json().startswith("{")
     assert "<b>" in debulk._repr_html_()
+    hold = plan.stage("hold to the gel")
+    assert re.search(r"went quiet \(\d+ mbar in the debulk\)", hold.why)
+    why = " ".join(hold.to_text().split("why: ")[1].split())
+    assert why.startswith(hold.why)
 
 
 def test_a_plan_survives_pickling_with_its_words():

@@ -7,7 +7,7 @@ import pytest
 
 import outgas
 from outgas.errors import OutgasWarning
-from outgas.show.report import Line
+from outgas.show.report import At, Line
 from outgas.window.advice import WayKind
 
 pytestmark = pytest.mark.filterwarnings("ignore::outgas.errors.OutgasWarning")
@@ -126,6 +126,11 @@ def test_a_way_out_on_a_dial_is_never_deeper_than_it_is():
         shown = way.line.on(101325.0, "mbar")
         first = float(re.search(r"cure at (\d+) mbar absolute", shown).group(1))
         assert first * 100 >= way.deepest_Pa - 0.1
+
+
+def test_a_pressure_above_the_air_is_on_no_dial_and_rounded_to_less_vacuum():
+    assert At(120010.0).on(101325.0, "bar") == "1201 mbar absolute"
+    assert At(120010.0, plain=True).on(101325.0, "bar") == "1201 mbar"
 
 
 def test_each_way_out_has_a_kind_of_its_own():
