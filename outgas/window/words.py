@@ -42,11 +42,11 @@ def _limits(advice: Advice) -> tuple[tuple[tuple[Line, ...], ...], ...]:
     )
 
 
-def _near(advice: Advice, pressure: float, unit: str = "mbar") -> Line:
+def _near(advice: Advice, pressure: float) -> Line:
     """Return a limit that explains: of the bag, where there is one, so on a dial that is chosen."""
     if advice.process in NO_BAG:
-        return Line(f"{mbar(pressure)} {unit}")
-    return Line("{}", (At(pressure, plain=True, nearest=True, unit=unit),))
+        return Line(f"{mbar(pressure)} mbar")
+    return Line("{}", (At(pressure, plain=True, nearest=True),))
 
 
 def answer(advice: Advice) -> list[Line]:
@@ -165,12 +165,9 @@ def why(advice: Advice) -> list[Line]:
     nominal, safe = (q.m_as("Pa") for q in advice.interval())
     others = ", ".join(f"{name} {mbar(p)}" for name, p in advice.limits_Pa.items())
     found = [
-        joined(
-            (
-                f"Limited by {_NAMES[advice.limiting]}: ",
-                *(_near(advice, nominal), " nominal, ", _near(advice, safe)),
-                f" on the safe side ({advice.confidence:.0%}). All three limits, mbar: {others}.",
-            )
+        Line(  # pressures in the resin, to compare: on no dial
+            f"Limited by {_NAMES[advice.limiting]}: {mbar(nominal)} mbar nominal, {mbar(safe)} "
+            f"mbar on the safe side ({advice.confidence:.0%}). All three limits, mbar: {others}."
         ),
         Line(pushing(advice)),
     ]

@@ -15,9 +15,10 @@ pytestmark = pytest.mark.filterwarnings("ignore::outgas.errors.OutgasWarning")
 UP = "orthophthalic-polyester"
 PROSE = {"text", "cautions", "assumptions", "notes"}
 ON_DIAL = re.compile(r"-?[\d.]+ bar( gauge)? \([\d.]+ mbar( absolute)?\)")
-# What pushes, differences and losses, and what lies above the atmosphere: on no dial.
+# What pushes, limits in the resin, differences, and what lies above the atmosphere: on no dial.
 NOT_A_BAG = re.compile(
     r"^(air pressure: |air in the resin: )[\d.]+ mbar|\([\d.]+ to [\d.]+ mbar left|"
+    r"^Limited by .*: [\d.]+ mbar nominal, [\d.]+ mbar on the safe side|"
     r"(rises|falls) by [\d.]+ mbar|a barometer [\d.]+ mbar lower|"
     r"\([\d.]+ mbar, known|\(air pressure [\d.]+ mbar or less\)"
 )
