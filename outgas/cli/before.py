@@ -7,6 +7,7 @@ import click
 from outgas.cli.options import (
     CASE_OPTIONS,
     CURE_OPTIONS,
+    DIAL_OPTION,
     HOTTEST_OPTION,
     JSON_OPTION,
     LAYUP_OPTIONS,
@@ -35,24 +36,19 @@ from outgas.errors import InputError
     RIG_OPTIONS,
 )
 @click.option("--bag", metavar="P", help="What the bag is at, for a verdict: '28 inHg vacuum'.")
-@click.option("--dial", default="inHg", show_default=True, help="inHg mmHg bar percent mbar torr")
+@options([DIAL_OPTION])
 @JSON_OPTION
-def advise_command(bag: str | None, dial: str, json_out: bool, **given: Any) -> int:
+def advise_command(bag: str | None, dial: str | None, json_out: bool, **given: Any) -> int:
     """Say how deep a bag may go over RESIN, for the cure and for the debulk.
 
     RESIN is a name that `outgas resins` lists, or the path of a TOML file of your own.
     """
-    from outgas.show.dial import read_dial
-
     ready()
-    dial = read_dial(dial)
     advice, _ = advice_from(given, bag)
     if json_out:
         as_json(advice.to_dict())
     else:
-        from outgas.window.words import advice_text
-
-        say(advice_text(advice, dial))
+        say(advice.to_text(dial))
     return 0 if advice.safe else UNSAFE
 
 
@@ -63,19 +59,19 @@ def advise_command(bag: str | None, dial: str, json_out: bool, **given: Any) -> 
 @click.option("--wet-out", metavar="T", help="How long wetting out takes you: '12 min'.")
 @click.option("--fill", metavar="T", help="How long an infusion's fill takes: '15 min'.")
 @click.option("--no-degas", is_flag=True, help="Leave out degassing the plain resin first.")
-@click.option("--dial", default="inHg", show_default=True, help="inHg mmHg bar percent mbar torr")
+@options([DIAL_OPTION])
 @click.option("--csv", "csv_out", is_flag=True, help="Time and setpoint for a controller, in SI.")
 @JSON_OPTION
-def schedule_command(no_degas: bool, dial: str, csv_out: bool, json_out: bool, **given: Any) -> int:
+def schedule_command(
+    no_degas: bool, dial: str | None, csv_out: bool, json_out: bool, **given: Any
+) -> int:
     """Plan a job in RESIN minute by minute against its gel; --ply is needed, but for degassing.
 
     Exit code 1 where a rule of the clock or the window cannot be kept: the plan says which.
     """
     import outgas
-    from outgas.show.dial import read_dial
 
     ready()
-    dial = read_dial(dial)
     if csv_out and json_out:
         raise InputError("give --csv or --json, not both")
     shop, layup, rig = job_from(given)

@@ -144,10 +144,13 @@ def read_pressure(value: "Measure", barometer: "Measure | None" = None) -> "Quan
     return units.quantity(reading.absolute_Pa, "Pa")
 
 
+CANNOT_TELL = "a dial cannot tell where between {} and {} this is"
+
+
 def cannot_tell(pressure: float, error: float) -> str:
     """Say between which pressures a dial near its end cannot tell."""
     low, high = max(0.0, pressure - error) / 100.0, (pressure + error) / 100.0
-    return f"a dial cannot tell where between {low:.0f} and {high:.0f} mbar absolute this is"
+    return CANNOT_TELL.format(f"{low:.0f}", f"{high:.0f} mbar absolute")
 
 
 def dials(pressure: "Measure", barometer: "Measure") -> dict[str, float]:

@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from outgas import constants
 from outgas.job.job import Job
 from outgas.job.rig import Rig
 from outgas.laminate.batch import GELS_FOLLOWED, Pace, law_of, pace_of
@@ -21,6 +20,7 @@ from outgas.laminate.case import Case
 from outgas.laminate.vapour import vapour
 from outgas.physics import cure, heat
 from outgas.physics.chance import Band
+from outgas.show.amounts import celsius
 from outgas.tables import catalogue, rates
 from outgas.tables.cure import CureFamily
 from outgas.tables.materials import Consumable, Resin
@@ -340,14 +340,27 @@ def adiabatic_bound(job: Job, case: Case) -> tuple[float, float]:
     return nominal, nominal + math.hypot(*(r - nominal for r in worse))
 
 
-def runaway(job: Job, warming: Warming) -> str:
+@dataclass(frozen=True, slots=True)
+class Runaway:
+    """A laminate hotter than its sheet knows: up to where [K], what then, what to change."""
+
+    limit_K: float
+    said: str
+    remedy: str
+
+    def __str__(self) -> str:
+        return f"{self.said}: {self.remedy}"
+
+
+def runaway(job: Job, warming: Warming) -> Runaway | None:
     """Return a fire caution where the peak is beyond what the sheet's standard mass reaches."""
     peak = job.resin.peak_temperature
-    zero = constants.ZERO_CELSIUS_K
     if peak is None or warming.peak_K <= peak.high_si:
-        return ""
-    return (
-        f"runaway: this laminate would pass {peak.high_si - zero:.0f} degC, the most its sheet's "
+        return None
+    return Runaway(
+        peak.high_si,
+        f"runaway: this laminate would pass {celsius(peak.high_si)}, the most its sheet's "
         "standard mass reaches; it smokes, cracks and may catch fire. No number beyond that is to "
-        "be trusted: thinner stages, less initiator within the sheet, a cooler shop or a metal tool"
+        "be trusted",
+        "thinner stages, less initiator within the sheet, a cooler shop or a metal tool",
     )

@@ -5,16 +5,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from outgas import constants
 from outgas.errors import InputError
 from outgas.job.job import Job
 from outgas.job.process import WITH_DEBULK
 from outgas.laminate.batch import Pace, pace_of, pot_life, slowed
 from outgas.laminate.case import Case
-from outgas.laminate.vapour import hottest_vapour, vapour
+from outgas.laminate.vapour import hottest_vapour, vapour, warmest_known
 from outgas.laminate.warming import Warming
-from outgas.laminate.water import water
-from outgas.tables import catalogue, curves
+from outgas.tables import catalogue
 from outgas.tables.practice import Clock
 from outgas.window.defaults import case_of, default_hottest
 from outgas.window.limits import core_limit
@@ -114,7 +112,7 @@ class Ground:
 
     def limit(self, pressure: float) -> float:
         """Return the warmest [K] at which the vapour still lets the bag be at a pressure."""
-        low, high = LIMIT_SPAN_K[0], top_of(self.case)
+        low, high = LIMIT_SPAN_K[0], warmest_known(self.case)
         if _asks(self.case, high) <= pressure:
             return high
         if _asks(self.case, low) > pressure:
@@ -142,14 +140,6 @@ class Ground:
         if lasts is None or not math.isfinite(lasts) or needed <= 0.0:
             return LIMIT_SPAN_K[1]
         return min(slowed(self.job, T, needed / lasts), LIMIT_SPAN_K[1])
-
-
-def top_of(case: Case) -> float:
-    """Return the warmest [K] that the vapour curves of everything in the resin reach."""
-    names = [part.volatile for part in case.resin.monomers]
-    held = [catalogue.volatile(name) for name in names] + [v for v, _ in case.contaminants]
-    tops = [curves.curve(v)[-1].T_high for v in (*held, water())]
-    return min(tops)
 
 
 def _asks(case: Case, T: float) -> float:
@@ -252,13 +242,3 @@ def ground_of(
         after_debulk=leans,
         opens=opens,
     )
-
-
-def celsius(kelvin: float) -> str:
-    """Return a temperature as it is printed."""
-    return f"{kelvin - constants.ZERO_CELSIUS_K:.0f} degC"
-
-
-def minutes(seconds: float) -> str:
-    """Return a time as it is printed."""
-    return f"{seconds / 60:.0f} min" if seconds < 2 * 3600 else f"{seconds / 3600:.1f} h"

@@ -7,7 +7,7 @@ import numpy as np
 from outgas.physics import bed
 from outgas.plan import processes as lay
 from outgas.plan.basis import Ground
-from outgas.plan.stage import Stage
+from outgas.plan.stage import Stage, stage_of
 from outgas.window.window import resin_pressure
 
 BLEED_POINTS = 13
@@ -17,7 +17,7 @@ CHANGE_S = 20.0  # how long a change of pressure takes
 
 def pressures_in_resin(g: Ground, found: list[Stage]) -> tuple[tuple[float, float], ...]:
     """Return time and pressure in the resin through the debulk, as cloth takes over the clamp."""
-    stage = next((s for s in found if s.name == "debulk"), None)
+    stage = stage_of(found, "debulk")
     if stage is None:
         return ()
     quick, _ = lay.bleed_times(g)

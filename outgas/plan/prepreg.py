@@ -5,10 +5,11 @@ import math
 
 import numpy as np
 
-from outgas.laminate.vapour import vapour
-from outgas.plan.basis import Ground, Pressures, celsius, minutes, top_of
-from outgas.plan.stage import Stage
-from outgas.plan.steps import DRUM_TIGHT, Timeline, drop_allowed, joined
+from outgas.laminate.vapour import vapour, warmest_known
+from outgas.plan.basis import Ground, Pressures
+from outgas.plan.stage import Stage, StageKind
+from outgas.plan.steps import DRUM_TIGHT, Timeline, drop_allowed, in_order
+from outgas.show.amounts import celsius, duration, mbar
 from outgas.window import cautions
 from outgas.window.limits import core_limit
 from outgas.window.window import resin_pressure
@@ -16,13 +17,18 @@ from outgas.window.window import resin_pressure
 
 def prepreg(g: Ground) -> tuple[list[Stage], Ground]:
     """Return the stages of prepreg, from the freezer to release."""
-    c, w = g.clock, g.warming
-    assert w is not None
-    resin = g.job.resin
-    assert resin.cure_temperature is not None
+    early = Timeline(g, mixed=False)
+    _before_the_oven(g, early)
+    line = Timeline(g)
+    _in_the_oven(g, line)
+    return in_order(early, line)
+
+
+def _before_the_oven(g: Ground, early: Timeline) -> None:
+    """Add the thaw, the lay-up with its debulks, and the drop test."""
+    c = g.clock
     layers = sum(ply.count for ply in g.job.layup.plies)
     times = max(1, math.ceil(layers / c.plies_per_debulk.si))
-    early = Timeline(g, mixed=False)
     early.add(
         "thaw, sealed",
         c.thaw.si,
@@ -46,16 +52,22 @@ def prepreg(g: Ground) -> tuple[list[Stage], Ground]:
         "drop test",
         c.drop_test_time.si,
         g.cure,
-        f"pump off: no more than {drop_allowed(c) / 100:.0f} mbar in "
-        f"{minutes(c.drop_test_time.si)}; {DRUM_TIGHT}",
+        f"pump off: no more than {mbar(drop_allowed(c))} mbar in "
+        f"{duration(c.drop_test_time.si)}; {DRUM_TIGHT}",
         "a bag that leaks hot cannot be mended",
         dry=True,
     )
-    line = Timeline(g)
+
+
+def _in_the_oven(g: Ground, line: Timeline) -> None:
+    """Add the oven cycle, with its water against the resin's pressure, and the cooling."""
+    c, resin = g.clock, g.job.resin
+    assert g.warming is not None
+    assert resin.cure_temperature is not None
     p = resin_pressure(g.job, g.window, None)
     careful = cautions.cautions(g.job, g.case)
-    for name, start, end in oven_stages(g):
-        warm = min(g.warmest(start, end), top_of(g.case))
+    for name, kind, start, end in oven_stages(g):
+        warm = min(g.warmest(start, end), warmest_known(g.case))
         push = vapour(g.case, warm).high
         line.add(
             name,
@@ -63,8 +75,9 @@ def prepreg(g: Ground) -> tuple[list[Stage], Ground]:
             g.cure,
             "full vacuum, pressure on the bag where there is an autoclave; a bag that goes soft or "
             "hisses: stop the ramp, do not go on hot",
-            f"its water pushes up to {push / 100:.0f} mbar at {celsius(warm)} against "
-            f"{p / 100:.0f} mbar in the resin",
+            f"its water pushes up to {mbar(push)} mbar at {celsius(warm)} against "
+            f"{mbar(p)} mbar in the resin",
+            kind=kind,
             limit=g.limit(p),
             careful=careful,
         )
@@ -76,18 +89,17 @@ def prepreg(g: Ground) -> tuple[list[Stage], Ground]:
         "cooled under pressure it stays flat",
         limit=g.set_limit,
     )
-    return joined(early, line)
 
 
-def oven_stages(g: Ground) -> list[tuple[str, float, float]]:
-    """Return name, start and end [s] of each part of the oven cycle."""
+def oven_stages(g: Ground) -> list[tuple[str, StageKind, float, float]]:
+    """Return name, kind, start and end [s] of each part of the oven cycle."""
     a, b, d, e, f = oven_times(g)
     extra = ", autoclave pressure on" if g.job.rig.autoclave or g.job.resin.applied_pressure else ""
     return [
-        (f"ramp to the dwell{extra}", a, b),
-        ("dwell", b, d),
-        ("ramp to the cure", d, e),
-        ("cure", e, f),
+        (f"ramp to the dwell{extra}", "", a, b),
+        ("dwell", "", b, d),
+        ("ramp to the cure", "", d, e),
+        ("cure", "cure", e, f),
     ]
 
 

@@ -9,7 +9,7 @@ from outgas.physics import bed
 from outgas.physics.cure import arrhenius
 from outgas.plan.basis import Ground, Pressures
 from outgas.plan.prepreg import prepreg
-from outgas.plan.stage import Stage
+from outgas.plan.stage import HOLD_AND_STIR, Stage
 from outgas.plan.steps import (
     DRUM_TIGHT,
     Timeline,
@@ -17,11 +17,13 @@ from outgas.plan.steps import (
     degas,
     dry_test,
     head_space,
-    joined,
+    in_order,
     life_of,
     mix,
     mix_cautions,
 )
+from outgas.show.amounts import mbar
+from outgas.show.report import joined
 from outgas.tables import catalogue, rates
 
 QUICK_S = 10.0  # a bleed quicker than this is not waited for
@@ -44,7 +46,7 @@ def build(g: Ground) -> tuple[list[Stage], Ground]:
 
 
 def _bagged(g: Ground) -> tuple[list[Stage], Ground]:
-    c, core = g.clock, g.job.process == "core bonding"
+    c = g.clock
     early = Timeline(g, mixed=False)
     dry_test(g, early, "tape, table and film proved before any resin is open")
     if g.degas:
@@ -54,25 +56,7 @@ def _bagged(g: Ground) -> tuple[list[Stage], Ground]:
     reach = first + c.bag.si + c.leak_check.si
     debulk = min(max(g.last_change - reach, c.debulk_least.si), c.debulk.high_si)
     mix(g, line, reach + c.debulk_least.si)
-    line.add(
-        "bed the core" if core else "wet out",
-        g.wet_out,
-        g.free,
-        "every strand clear and dark, no white, no pools; roll from the middle out"
-        + (", resin up through the core's holes" if core else ""),
-        f"what is not wetted now stays white; must end within the pot life of {life_of(g)}",
-        vacuum=False,
-        needs=(first, g.pot_life),
-    )
-    line.add(
-        "bag",
-        c.bag.si,
-        g.free,
-        "peel ply, perforated film, breather to the hose; film down, pleats at the corners",
-        "bridged corners lift resin off the cloth: leave film enough",
-        vacuum=False,
-        needs=(reach / c.last_change.si, g.working_life),
-    )
+    _laid_up(g, line, first, reach)
     weak = Pressures(g.debulk.hold, max(g.debulk.hold, min(g.cure.hold, g.here)), g.here)
     line.add(
         "leak check, wet",
@@ -92,9 +76,35 @@ def _bagged(g: Ground) -> tuple[list[Stage], Ground]:
         "bubbles that never stop are the resin boiling: back off until they do",
         "pull deep while it is thin and gas can leave; the pressure in the resin falls from the "
         f"air's to the bag's as it bleeds, {span}",
+        kind="debulk",
     )
     cure(g, line)
-    return joined(early, line)
+    return in_order(early, line)
+
+
+def _laid_up(g: Ground, line: Timeline, first: float, reach: float) -> None:
+    """Add wetting out and bagging, which end first and before reach [s] from mixing."""
+    c, core = g.clock, g.job.process == "core bonding"
+    line.add(
+        "bed the core" if core else "wet out",
+        g.wet_out,
+        g.free,
+        "every strand clear and dark, no white, no pools; roll from the middle out"
+        + (", resin up through the core's holes" if core else ""),
+        f"what is not wetted now stays white; must end within the pot life of {life_of(g)}",
+        kind="wet out",
+        vacuum=False,
+        needs=(first, g.pot_life),
+    )
+    line.add(
+        "bag",
+        c.bag.si,
+        g.free,
+        "peel ply, perforated film, breather to the hose; film down, pleats at the corners",
+        "bridged corners lift resin off the cloth: leave film enough",
+        vacuum=False,
+        needs=(reach / c.last_change.si, g.working_life),
+    )
 
 
 def _bleed_words(g: Ground) -> str:
@@ -160,6 +170,7 @@ def _infused(g: Ground) -> tuple[list[Stage], Ground]:
         "Too fast leaves dry strands: pinch the feed",
         f"deep enough to draw, clear of the boil at the present temperature; must end within the "
         f"pot life of {life_of(g)}",
+        kind="fill",
     )
     line.add(
         "shut the inlet, come up",
@@ -170,8 +181,8 @@ def _infused(g: Ground) -> tuple[list[Stage], Ground]:
         "stays dissolved. The vent's hold is the setpoint",
     )
     cure(g, line)
-    line.stages = [_clamp_note(g, s) if s.name == "exotherm watch" else s for s in line.stages]
-    return joined(early, line)
+    line.stages = [_clamp_note(g, s) if s.kind == "exotherm" else s for s in line.stages]
+    return in_order(early, line)
 
 
 def _clamp_note(g: Ground, stage: Stage) -> Stage:
@@ -179,9 +190,13 @@ def _clamp_note(g: Ground, stage: Stage) -> Stage:
     p = clamped_pressure(g)
     return dataclasses.replace(
         stage,
-        why=stage.why
-        + f". Vent clamped only now, when it holds: clamped wet at both ends the resin drifts to "
-        f"about {p / 100:.0f} mbar, the air less what the cloth carries",
+        reason=joined(
+            (
+                stage.reason,
+                ". Vent clamped only now, when it holds: clamped wet at both ends the resin drifts "
+                f"to about {mbar(p)} mbar, the air less what the cloth carries",
+            )
+        ),
     )
 
 
@@ -218,6 +233,7 @@ def _pressed(g: Ground) -> tuple[list[Stage], Ground]:
         g.free,
         "every strand clear; roll the air out from the middle: no vacuum will do it for you",
         f"must end within the pot life of {life_of(g)}",
+        kind="wet out",
         vacuum=False,
         needs=(c.mix.si + g.wet_out, g.pot_life),
     )
@@ -231,7 +247,7 @@ def _pressed(g: Ground) -> tuple[list[Stage], Ground]:
         needs=(reach / c.last_change.si, g.working_life),
     )
     cure(g, line)
-    return joined(early, line)
+    return in_order(early, line)
 
 
 def _pot(g: Ground) -> tuple[list[Stage], Ground]:
@@ -249,7 +265,7 @@ def _pot(g: Ground) -> tuple[list[Stage], Ground]:
         careful=mix_cautions(g),
     )
     line.add(
-        "hold and stir",
+        HOLD_AND_STIR,
         c.degas.si,
         band,
         "seeded with a scourer or a trickle of air; over when it lies flat and only single bubbles "

@@ -2,10 +2,20 @@
 
 import math
 
-from outgas import constants
+from outgas.constants import ZERO_CELSIUS_K
 from outgas.laminate import batch, warming
-from outgas.plan.basis import Ground, celsius, minutes, top_of
-from outgas.plan.stage import Break, Stage
+from outgas.laminate.vapour import warmest_known
+from outgas.plan.basis import Ground
+from outgas.plan.stage import (
+    EXOTHERM_WATCH,
+    HOLD_AND_STIR,
+    HOLD_TO_THE_GEL,
+    Break,
+    Stage,
+    stage_of,
+)
+from outgas.show.amounts import celsius, duration
+from outgas.show.report import At, Line, lines
 from outgas.tables import rates
 from outgas.window.ways_out import ways_out
 
@@ -29,23 +39,22 @@ def rules(g: Ground, found: list[Stage]) -> tuple[Break, ...]:
 
 def _pot_life_rule(g: Ground, found: list[Stage]) -> Break | None:
     """Hold mixing and wet-out, or mixing and filling, to the batch's pot life."""
-    names = ("wet out", "bed the core", "fill")
-    last = next((s for s in found if s.name in names), None)
+    last = stage_of(found, "wet out", "fill")
     if last is None or g.pot_life is None or g.batch is None:
         return None
     if last.end_s <= g.pot_life + ROUNDING_S:
         return None
     changes = [_cups(g, last.end_s), *_slower(g, last.end_s / g.pot_life), *_less_work(last)]
     text = (
-        f"{last.name} ends {minutes(last.end_s)} after mixing, past the {minutes(g.pot_life)} pot "
-        f"life of {g.batch:.2g} kg in one cup"
+        f"{last.name} ends {duration(last.end_s)} after mixing, past the {duration(g.pot_life)} "
+        f"pot life of {g.batch:.2g} kg in one cup"
     )
-    return Break(last.name, text, tuple(c for c in changes if c))
+    return Break(last.name, Line(text), lines(c for c in changes if c))
 
 
 def _last_change_rule(g: Ground, found: list[Stage]) -> Break | None:
     """Hold the last change of pressure to its share of the laminate's gel time."""
-    hold = next((s for s in found if s.name in ("hold to the gel", "heat up")), None)
+    hold = stage_of(found, "hold", "heat")
     if hold is None or g.job.resin.cure_temperature is not None:
         return None
     if hold.start_s <= g.last_change + ROUNDING_S:
@@ -53,32 +62,32 @@ def _last_change_rule(g: Ground, found: list[Stage]) -> Break | None:
     changed = found[found.index(hold) - 1]
     longest = max((s for s in found if 0.0 < s.start_s < hold.start_s), key=lambda s: s.duration_s)
     text = (
-        f"{changed.name} ends at {minutes(hold.start_s)}, later than {g.clock.last_change.si:.0%} "
-        f"of the laminate's {minutes(g.gel)} gel time: {longest.name} takes too long"
+        f"{changed.name} ends at {duration(hold.start_s)}, later than {g.clock.last_change.si:.0%} "
+        f"of the laminate's {duration(g.gel)} gel time: {longest.name} takes too long"
     )
     changes = [*_slower(g, hold.start_s / g.last_change), *_less_work(longest)]
-    return Break(changed.name, text, tuple(c for c in changes if c))
+    return Break(changed.name, Line(text), lines(c for c in changes if c))
 
 
 def _window_rule(g: Ground) -> Break | None:
     if g.opens:
         return None
-    ways = tuple(str(w) for w in ways_out(g.job, g.case, g.window) if w.opens)
-    text = (
-        f"no vacuum is both safe and tight enough to cure at: {g.cure.hold / 100:.0f} mbar is held "
-        "for safety, and clamps too little"
+    ways = tuple(w.line for w in ways_out(g.job, g.case, g.window) if w.opens)
+    said = Line(
+        "no vacuum is both safe and tight enough to cure at: {} is held for safety, and clamps "
+        "too little",
+        (At(g.cure.hold, plain=True, nearest=True),),
     )
-    stage = "hold and stir" if g.job.process == "degassing" else "hold to the gel"
-    return Break(stage, text, ways)
+    stage = HOLD_AND_STIR if g.job.process == "degassing" else HOLD_TO_THE_GEL
+    return Break(stage, said, ways)
 
 
 def _runaway_rule(g: Ground) -> Break | None:
     """Hold the peak to what the sheet's standard mass reaches: beyond it is a fire."""
-    text = "" if g.warming is None else warming.runaway(g.job, g.warming)
-    if not text:
+    beyond = None if g.warming is None else warming.runaway(g.job, g.warming)
+    if beyond is None:
         return None
-    said, _, changes = text.partition(": thinner")
-    return Break("exotherm watch", said, (f"thinner{changes}",))
+    return Break(EXOTHERM_WATCH, Line(beyond.said), (Line(beyond.remedy),))
 
 
 def _moisture_rule(g: Ground, found: list[Stage]) -> Break | None:
@@ -91,10 +100,10 @@ def _moisture_rule(g: Ground, found: list[Stage]) -> Break | None:
         f"its water pushes harder than the resin's pressure above {celsius(hot[0].limit_K)}, and "
         f"{hot[0].name} reaches {celsius(hot[0].expected_K)}"
     )
-    worst = min(max(s.expected_K for s in hot), top_of(g.case))
+    worst = min(max(s.expected_K for s in hot), warmest_known(g.case))
     case = g.case.but(hottest_K=worst, hottest_high_K=worst)
     ways = ways_out(g.job, case, g.window)
-    return Break(hot[0].name, text, tuple(str(w) for w in ways))
+    return Break(hot[0].name, Line(text), tuple(w.line for w in ways))
 
 
 def _cups(g: Ground, end: float) -> str:
@@ -108,7 +117,7 @@ def _cups(g: Ground, end: float) -> str:
         if life is not None and share <= life:
             return (
                 f"mix it in {cups} cups of {each:.2g} kg, one after another: each lasts "
-                f"{minutes(life)}"
+                f"{duration(life)}"
             )
     return ""
 
@@ -123,8 +132,8 @@ def _slower(g: Ground, factor: float) -> list[str]:
         needed = math.floor(needed / INITIATOR_STEP) * INITIATOR_STEP  # down to what is weighed
         if level.low_si - 1e-12 <= needed < now:
             said.append(f"{needed:.1%} of initiator instead of {now:.1%} (the sheet allows it)")
-    celsius_now = batch.slowed(g.job, g.case.shop_K, factor) - constants.ZERO_CELSIUS_K
-    T = constants.ZERO_CELSIUS_K + math.floor(celsius_now)  # down to a whole degree
+    celsius_now = batch.slowed(g.job, g.case.shop_K, factor) - ZERO_CELSIUS_K
+    T = ZERO_CELSIUS_K + math.floor(celsius_now)  # down to a whole degree
     if resin.minimum_temperature.si <= T < g.case.shop_K:
         said.append(f"shop, tool and resin at {celsius(T)}")
     if not said:
@@ -133,8 +142,8 @@ def _slower(g: Ground, factor: float) -> list[str]:
 
 
 def _less_work(stage: Stage) -> list[str]:
-    if stage.name not in ("wet out", "bed the core", "fill"):
-        return [f"{stage.name} faster than {minutes(stage.duration_s)}: all cut and laid ready"]
-    if stage.name == "fill":
+    if stage.kind not in ("wet out", "fill"):
+        return [f"{stage.name} faster than {duration(stage.duration_s)}: all cut and laid ready"]
+    if stage.kind == "fill":
         return ["more feed lines or flow mesh, a thinner resin, or a smaller part per shot"]
     return ["fewer layers or less area in one go, or a second pair of hands"]

@@ -15,10 +15,13 @@ from outgas.job.shop import Shop
 from outgas.laminate import warming
 from outgas.plan import prepreg
 from outgas.plan import processes as lay
-from outgas.plan.basis import Ground, ground_of, minutes
+from outgas.plan.basis import Ground, ground_of
 from outgas.plan.history import lived_through, pressures_in_resin
 from outgas.plan.rules import rules
 from outgas.plan.stage import Break, Schedule, Stage
+from outgas.plan.words import told
+from outgas.show.amounts import duration
+from outgas.show.report import lines
 from outgas.tables.materials import Resin
 from outgas.window.advise import assemble
 from outgas.window.refusals import refuse
@@ -190,8 +193,9 @@ def _assembled(g: Ground, found: list[Stage], breaks: tuple[Break, ...]) -> Sche
         resin_pressure_Pa=pressures_in_resin(g, found),
         history_rows=lived_through(g, found),
         air_left_Pa=(g.case.dissolved_Pa.nominal, g.case.dissolved_Pa.high),
-        assumptions=(*_assumed(g), *advice.assumptions),
-        cautions=advice.cautions,
+        assumed=lines((*_assumed(g), *advice.assumed)),
+        cautioned=advice.cautioned,
+        words=told,
     )
 
 
@@ -202,20 +206,20 @@ def _assumed(g: Ground) -> list[str]:
         said.append("area: 1 m2, none given")
     if g.job.process in LAID_UP:
         how = "as given" if "wet_out" in g.told else "by layers and area (common practice)"
-        said.append(f"wet-out: {minutes(g.wet_out)}, {how}")
+        said.append(f"wet-out: {duration(g.wet_out)}, {how}")
     if g.job.process == "infusion":
         how = "as given" if "fill" in g.told else "a small part (common practice)"
-        said.append(f"fill: {minutes(g.fill)}, {how}")
+        said.append(f"fill: {duration(g.fill)}, {how}")
     if g.pace is not None and g.warming is not None and g.job.process != "prepreg":
         low, high = g.warming.gel_interval_s
         how = "as measured" if g.job.gel_s is not None else "by the sheet"
         said.append(
-            f"laminate gels at {minutes(g.gel)} ({minutes(low)} to {minutes(high)}), {how}: try a "
-            "cup of this batch in this shop, and give gel_time"
+            f"laminate gels at {duration(g.gel)} ({duration(low)} to {duration(high)}), {how}: try "
+            "a cup of this batch in this shop, and give gel_time"
         )
         if low * c.last_change.si < g.gel * c.last_change.si and g.job.gel_s is None:
             said.append(
-                f"at the quick end the last change must come by {minutes(low * c.last_change.si)}"
+                f"at the quick end the last change must come by {duration(low * c.last_change.si)}"
             )
     if g.after_debulk:
         said.append("the cure leans on the debulk having taken out its share of the air")

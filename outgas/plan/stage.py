@@ -2,15 +2,18 @@
 
 import csv
 import io
-import json
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, overload
+import textwrap
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, Literal, TypeAlias, overload
 
 import numpy as np
 
 from outgas import units
 from outgas.errors import InputError
+from outgas.show.amounts import celsius, clock, duration
+from outgas.show.answer import Answer
+from outgas.show.report import WIDTH, At, Block, Line, Report, joined, lines
 from outgas.tables.materials import Resin
 from outgas.window.advice import Advice
 
@@ -19,18 +22,48 @@ if TYPE_CHECKING:
     from outgas.units import Measure, Quantity
 
 VERSION = 1  # of to_dict() and of the CSV's columns
+ROOM = 11  # columns that a stage's clock takes
+TOO_WARM_K = 0.5  # less is lost in the rounding
+SECONDS_BELOW_S = 90.0  # people count shorter spans in seconds
+
+# What a stage is to the rules and to what the resin lives through; "" is none of their business.
+StageKind: TypeAlias = Literal["", "wet out", "fill", "debulk", "hold", "heat", "exotherm", "cure"]
+# Names that a rule gives to what it breaks, whether there is such a stage or not.
+HOLD_TO_THE_GEL, HOLD_AND_STIR = "hold to the gel", "hold and stir"
+EXOTHERM_WATCH = "exotherm watch"
+
+
+def span(seconds: float) -> str:
+    """Return how long a stage takes, short ones in whole seconds."""
+    return duration(seconds, seconds_below=SECONDS_BELOW_S, whole=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Paragraphs(Block):
+    """Lines each wrapped by itself, clear of the clock's columns."""
+
+    def text(self, barometer: float, dial: str | None) -> str:
+        """Return them under the title, if there is one."""
+        shown = [
+            textwrap.fill(line.on(barometer, dial), WIDTH, subsequent_indent=" " * ROOM)
+            for line in self.lines
+        ]
+        return "\n".join([self.title, *shown] if self.title else shown)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Stage:
+class Stage(Answer):
     """One step: when, how long, the pressure to hold, and what tells you to go on or back off.
 
     low_Pa and high_Pa bound the bag (or pot) absolutely: never deeper, never weaker; setpoint_Pa
     is where to hold it. They are the barometer's where there is no vacuum. limit_K: never warmer
-    in the resin during this stage at this pressure. expected_K: the warmest it should get.
+    in the resin during this stage at this pressure. expected_K: the warmest it should get. kind is
+    what to look a stage up by.
     """
 
     name: str
+    kind: StageKind
+    barometer_Pa: float
     start_s: float
     duration_s: float
     low_Pa: float
@@ -41,8 +74,60 @@ class Stage:
     limit_K: float
     expected_K: float
     watch_for: str
-    why: str
+    reason: Line
     cautions: tuple[str, ...] = ()
+
+    @property
+    def why(self) -> str:
+        """Why it is done, pressures in mbar."""
+        return str(self.reason)
+
+    @property
+    def holds(self) -> Literal["nothing", "until cold", "the pump's end", "a band"]:
+        """What the bag or pot is held at."""
+        if not self.vacuum or self.low_Pa >= self.barometer_Pa:
+            return "nothing"
+        if self.low_Pa <= 0.0:
+            return "until cold" if self.high_Pa >= self.barometer_Pa else "the pump's end"
+        return "a band"
+
+    @property
+    def held(self) -> Line:
+        """Where to hold it, and between which pressures."""
+        if self.holds == "nothing":
+            return Line("no vacuum")
+        if self.holds == "until cold":
+            return Line("vacuum on until it is cold, then off")
+        if self.holds == "the pump's end":
+            weak = At(self.high_Pa, weaker=False)
+            return Line("as deep as the pump goes, {} or deeper", (weak,))
+        band = At(self.setpoint_Pa), At(self.low_Pa, brief=True)
+        if self.high_Pa >= self.barometer_Pa:
+            return Line("{}; never deeper than {}", band)
+        high = At(self.high_Pa, weaker=False, brief=True)
+        return Line("{}; never deeper than {}, never weaker than {}", (*band, high))
+
+    @property
+    def lines(self) -> tuple[Line, ...]:
+        """The stage under its clock: what to hold, how warm, what to watch for, why."""
+        head = f"{clock(self.start_s):>9}  {self.name}, {span(self.duration_s)}: "
+        under: list[Line | str] = ["", f"watch: {self.watch_for}", joined(("why: ", self.reason))]
+        if not self.dry:
+            warm = f"resin no warmer than {celsius(self.limit_K)}"
+            about = f"about {celsius(self.expected_K)} expected"
+            over = self.expected_K > self.limit_K + TOO_WARM_K
+            under[0] = f"{warm}, but {about}: this does not hold" if over else f"{warm} ({about})"
+        shown = (joined((" " * ROOM, line)) for line in under if line)
+        return (joined((head, self.held)), *shown)
+
+    @property
+    def report(self) -> Report:
+        """The stage told, with what can hurt in it."""
+        first, *rest = self.lines
+        careful = Block("Cautions", lines(self.cautions))
+        return Report(
+            self.barometer_Pa, (first,), (Paragraphs("", tuple(rest)), careful), apart="\n"
+        )
 
     @property
     def end_s(self) -> float:
@@ -98,15 +183,30 @@ class Break:
     """A rule that the plan cannot keep: the stage, what is wrong, what would mend it."""
 
     stage: str
-    text: str
-    changes: tuple[str, ...]
+    line: Line
+    mends: tuple[Line, ...]
+
+    @property
+    def text(self) -> str:
+        """What is wrong, pressures in mbar."""
+        return str(self.line)
+
+    @property
+    def changes(self) -> tuple[str, ...]:
+        """What would mend it, pressures in mbar."""
+        return tuple(str(line) for line in self.mends)
 
     def __str__(self) -> str:
         return self.text
 
 
+def stage_of(found: Iterable[Stage], *kinds: StageKind) -> Stage | None:
+    """Return the first stage of one of some kinds."""
+    return next((stage for stage in found if stage.kind in kinds), None)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Schedule(Sequence[Stage]):
+class Schedule(Answer, Sequence[Stage]):
     """A plan minute by minute: a sequence of stages on one clock.
 
     Time zero is when the initiator or hardener goes in (for prepreg, when the oven starts).
@@ -130,8 +230,24 @@ class Schedule(Sequence[Stage]):
     resin_pressure_Pa: tuple[tuple[float, float], ...]
     history_rows: tuple[tuple[float, float, float, float], ...]
     air_left_Pa: tuple[float, float]  # in the resin when it is laid up: nominal, and at most
-    assumptions: tuple[str, ...]
-    cautions: tuple[str, ...]
+    assumed: tuple[Line, ...]
+    cautioned: tuple[Line, ...]
+    words: Callable[["Schedule"], Report] = field(repr=False, compare=False)
+
+    @property
+    def assumptions(self) -> tuple[str, ...]:
+        """What was taken for granted, each with its number."""
+        return tuple(str(line) for line in self.assumed)
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What can hurt, and what needs reading first."""
+        return tuple(str(line) for line in self.cautioned)
+
+    @property
+    def report(self) -> Report:
+        """The plan told: the answer first, then one paragraph a stage."""
+        return self.words(self)
 
     def __len__(self) -> int:
         return len(self.stages)
@@ -247,10 +363,6 @@ class Schedule(Sequence[Stage]):
             "advice": self.advice.to_dict(),
         }
 
-    def to_json(self) -> str:
-        """Return to_dict() as JSON text."""
-        return json.dumps(self.to_dict(), indent=2, ensure_ascii=False)
-
     def to_csv(self) -> str:
         """Return the plan for a controller: one row a stage, time and absolute pressures in SI.
 
@@ -267,17 +379,3 @@ class Schedule(Sequence[Stage]):
         here = f"{self.barometer_Pa:.0f}"
         table.writerow((f"{self.stages[-1].end_s:.0f}", here, here, here, 0, "end"))
         return out.getvalue()
-
-    def to_text(self, dial: str = "inHg") -> str:
-        """Return the plan in words, on an inHg, mmHg, bar, percent, mbar or torr dial."""
-        from outgas.plan.words import schedule_text
-
-        return schedule_text(self, dial)
-
-    def __str__(self) -> str:
-        return self.to_text()
-
-    def _repr_html_(self) -> str:
-        from outgas.plan.words import schedule_html
-
-        return schedule_html(self)

@@ -10,8 +10,10 @@ from outgas.laminate import warming
 from outgas.laminate.dissolved_air import freed
 from outgas.laminate.vapour import vapour
 from outgas.physics.chance import Band
-from outgas.plan.basis import Ground, Pressures, celsius, minutes
-from outgas.plan.stage import Stage
+from outgas.plan.basis import Ground, Pressures
+from outgas.plan.stage import EXOTHERM_WATCH, HOLD_TO_THE_GEL, Stage, StageKind
+from outgas.show.amounts import celsius, duration, mbar
+from outgas.show.report import At, Line
 from outgas.tables.practice import Clock
 from outgas.window import cautions
 
@@ -33,11 +35,12 @@ class Timeline:
     def add(
         self,
         name: str,
-        duration: float,
+        lasts: float,
         band: Pressures,
         watch_for: str,
-        why: str,
+        why: Line | str,
         *,
+        kind: StageKind = "",
         vacuum: bool = True,
         dry: bool = False,
         limit: float | None = None,
@@ -51,9 +54,9 @@ class Timeline:
         is then where it would just last.
         """
         g = self.ground
-        if duration <= 0.0:
+        if lasts <= 0.0:
             return
-        end = self.now + duration
+        end = self.now + lasts
         if expected is None:
             expected = g.warmest(self.now, end) if self.mixed else g.case.shop_K
         if needs is not None:
@@ -61,8 +64,10 @@ class Timeline:
         self.stages.append(
             Stage(
                 name=name,
+                kind=kind,
+                barometer_Pa=g.here,
                 start_s=self.now,
-                duration_s=duration,
+                duration_s=lasts,
                 low_Pa=band.low,
                 high_Pa=band.high,
                 setpoint_Pa=band.hold,
@@ -71,7 +76,7 @@ class Timeline:
                 limit_K=g.limit(band.hold) if limit is None else limit,
                 expected_K=g.base if dry else expected,
                 watch_for=watch_for,
-                why=why,
+                reason=why if isinstance(why, Line) else Line(why),
                 cautions=careful,
             )
         )
@@ -103,8 +108,8 @@ def dry_test(g: Ground, line: Timeline, what: str) -> None:
         "drop test, dry",
         c.drop_test_time.si,
         g.dry,
-        f"pump off, hose shut: the dial loses no more than {drop_allowed(c) / 100:.0f} mbar "
-        f"in {minutes(c.drop_test_time.si)}; {DRUM_TIGHT}. Go on only when it holds",
+        f"pump off, hose shut: the dial loses no more than {mbar(drop_allowed(c))} mbar "
+        f"in {duration(c.drop_test_time.si)}; {DRUM_TIGHT}. Go on only when it holds",
         f"{what}; a leak feeds air into wet resin for as long as the bag is on (published rules "
         "differ fifteen-fold, none states the bag's volume)",
         dry=True,
@@ -121,9 +126,12 @@ def degas(g: Ground, line: Timeline) -> None:
         g.pot,
         "froth climbs, breaks and falls; over when it lies flat and only single bubbles come. "
         "Back off at once if it nears the rim, or if it keeps boiling from below",
-        f"plain resin only: never with initiator or hardener in it. A pot {room:.0f} times the "
-        f"resin's volume: at {g.pot.hold / 100:.0f} mbar the resin frees {gas:.1f} times its own "
-        "volume of gas; seed it with a scourer or a trickle of air, stir",
+        Line(
+            f"plain resin only: never with initiator or hardener in it. A pot {room:.0f} times the "
+            f"resin's volume: at {{}} the resin frees {gas:.1f} times its own "
+            "volume of gas; seed it with a scourer or a trickle of air, stir",
+            (At(g.pot.hold, plain=True, nearest=True),),
+        ),
         careful=mix_cautions(g),
     )
     line.add(
@@ -169,10 +177,10 @@ def mix(g: Ground, line: Timeline, needed: float) -> None:
 
 def life_of(g: Ground) -> str:
     """Return the batch's pot life as it is printed."""
-    return "this batch" if g.pot_life is None else minutes(g.pot_life)
+    return "this batch" if g.pot_life is None else duration(g.pot_life)
 
 
-def joined(early: Timeline, line: Timeline) -> tuple[list[Stage], Ground]:
+def in_order(early: Timeline, line: Timeline) -> tuple[list[Stage], Ground]:
     """Return what comes before mixing and what follows it, and the ground it ended on."""
     return [*early.before(line.stages[0].start_s), *line.stages], line.ground
 
@@ -199,29 +207,34 @@ TAB = (
 
 def _hold_under_bag(g: Ground, w: "Warming", line: Timeline) -> None:
     c, infused = g.clock, g.job.process == "infusion"
-    early = f"{g.debulk.hold / 100:.0f} mbar in the {'fill' if infused else 'debulk'}"
     line.add(
-        "hold to the gel",
+        HOLD_TO_THE_GEL,
         max(_holds_at(w) - line.now, c.leak_check.si),
         g.cure,
         f"come up slowly to the setpoint, then leave the valve alone. {TAB}. New bubbles: come up "
         "a little, never down",
-        f"hold{' the vent' if infused else ''} above the pressure at which it went quiet ({early}):"
-        " what air is left stays dissolved, and the warming resin stays below its boil; a gel just "
-        "set cannot hold a bubble yet, so the hold runs past it. The last change comes before "
-        f"{c.last_change.si:.0%} of the gel time",
+        Line(
+            f"hold{' the vent' if infused else ''} above the pressure at which it went quiet ({{}} "
+            f"in the {'fill' if infused else 'debulk'}): what air is left stays dissolved, and the "
+            "warming resin stays below its boil; a gel just set cannot hold a bubble yet, so the "
+            f"hold runs past it. The last change comes before {c.last_change.si:.0%} of the gel "
+            "time",
+            (At(g.debulk.hold, plain=True, nearest=True),),
+        ),
+        kind="hold",
     )
 
 
 def _hold_in_press(g: Ground, w: "Warming", line: Timeline) -> None:
     line.add(
-        "hold to the gel",
+        HOLD_TO_THE_GEL,
         max(_holds_at(w) - line.now, g.clock.leak_check.si),
         g.free,
         f"press shut on its stops, left alone. {TAB}. Froth in the bead: cool the press if you "
         "can; do not open it",
         "the air's own pressure keeps the resin from boiling, in a press it is not let down; what "
         "the stops or the fibres carry does not count",
+        kind="hold",
         vacuum=False,
     )
 
@@ -231,16 +244,17 @@ def _exotherm(g: Ground, w: "Warming", line: Timeline) -> None:
     where = "hand near the press" if press else "hand near the film"
     past = w.peak_s <= line.now
     line.add(
-        "exotherm watch",
+        EXOTHERM_WATCH,
         max(max(w.peak_s, _hard_at(g, w)) - line.now, g.clock.leak_check.si),
         g.free if press else g.cure,
         f"{where}, or a thermometer in the tab: about {celsius(w.peak_K)} at the hottest, "
-        f"{'already' if past else 'near'} {minutes(w.peak_s)}{' after mixing' if past else ''}. "
+        f"{'already' if past else 'near'} {duration(w.peak_s)}{' after mixing' if past else ''}. "
         "Smoke, browning or more heat than the hand takes: out of the building with cup and "
         "offcuts, water on them, no nose over it",
         "the gel holds now, so no bubble grows; what is left to fear is fire. "
         + ("The press stays shut" if press else "Vacuum stays on")
         + " through the peak",
+        kind="exotherm",
         vacuum=not press,
         limit=g.set_limit,
     )
@@ -314,6 +328,7 @@ def _heated(g: Ground, line: Timeline) -> "Warming":
         g.cure,
         "the oven at the resin's own ramp; no new bubbles: if they come, stop the ramp and come up",
         f"it gels hot, at {celsius(cure.si)}: the last change of pressure is before the heat",
+        kind="heat",
     )
     return w
 

@@ -39,13 +39,15 @@ def mbar_read(pressure: float) -> str:
     return f"{pressure / 100.0:.3g} mbar"
 
 
-def duration(seconds: float, *, seconds_below: float = 0.0, hours: bool = True) -> str:
-    """Return a time as it is said: minutes, hours from two on, seconds below a bound."""
+def duration(
+    seconds: float, *, seconds_below: float = 0.0, hours: bool = True, whole: bool = False
+) -> str:
+    """Return a time as it is said: minutes, hours from two on, (whole) seconds below a bound."""
     if hours and seconds >= HOURS_FROM_S:
         return f"{seconds / HOUR_S:.1f} h"
     if seconds >= seconds_below:
         return f"{seconds / MINUTE_S:.0f} min"
-    return f"{seconds:.3g} s"
+    return f"{seconds:.0f} s" if whole else f"{seconds:.3g} s"
 
 
 def clock(seconds: float) -> str:

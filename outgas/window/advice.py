@@ -1,19 +1,38 @@
 """What an advice says: a plain frozen record in SI floats, with quantities at its door."""
 
-import json
 import math
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 import numpy as np
 
 from outgas import units
+from outgas.show.answer import Answer
+from outgas.show.report import Line, Report
 
 if TYPE_CHECKING:
     from outgas.units import Quantity
 
 VERSION = 1  # of to_dict(); raised whenever a key changes its meaning
 SAFE_STATES = ("safe", "passed")
+WayKind: TypeAlias = Literal[
+    "debulk",
+    "pot",
+    "air out",
+    "cooler",
+    "cooler laminate",
+    "less initiator",
+    "stages",
+    "press harder",
+    "water reading",
+    "softer hold",
+    "other resin",
+    "drier",
+    "press",
+    "humidity",
+    "pressure",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +46,12 @@ class Verdict:
     state: str
     low_Pa: float
     high_Pa: float
-    text: str
+    line: Line
+
+    @property
+    def text(self) -> str:
+        """It in words, pressures in mbar."""
+        return str(self.line)
 
     @property
     def safe(self) -> bool:
@@ -39,17 +63,40 @@ class Verdict:
         """The interval it was judged on [Pa]."""
         return units.quantity(self.low_Pa, "Pa"), units.quantity(self.high_Pa, "Pa")
 
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain types in SI, the unit in each key."""
+        return {
+            "state": self.state,
+            "safe": self.safe,
+            "low_Pa": self.low_Pa,
+            "high_Pa": self.high_Pa,
+            "text": self.text,
+        }
+
     def __str__(self) -> str:
         return self.text
 
 
 @dataclass(frozen=True, slots=True)
 class WayOut:
-    """Something to change, and the deepest pressure it would allow; opens: a safe window."""
+    """Something to change, and the deepest pressure it would allow; opens: a safe window.
 
-    text: str
+    kind is what to pick a way by. The line's pressures follow a chosen dial.
+    """
+
+    kind: WayKind
+    line: Line
     deepest_Pa: float | None
     opens: bool
+
+    @property
+    def text(self) -> str:
+        """It in words, pressures in mbar."""
+        return str(self.line)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain types in SI, the unit in each key."""
+        return {"text": self.text, "deepest_Pa": self.deepest_Pa, "opens_window": self.opens}
 
     def __str__(self) -> str:
         return self.text
@@ -100,7 +147,7 @@ class Cure:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Advice:
+class Advice(Answer):
     """The deepest safe vacuum for one resin, shop and layup, and what to do about it.
 
     Fields in SI floats, the unit in each name; the properties without one are quantities. All
@@ -143,10 +190,26 @@ class Advice:
     vapour_share: float
     confidence: float
     verdict: Verdict | None
-    cautions: tuple[str, ...]
+    cautioned: tuple[Line, ...]
     alternatives: tuple[WayOut, ...]
     influences: tuple[Influence, ...]
-    assumptions: tuple[str, ...]
+    assumed: tuple[Line, ...]
+    words: Callable[["Advice"], Report] = field(repr=False, compare=False)
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What can hurt, and what needs reading first."""
+        return tuple(str(line) for line in self.cautioned)
+
+    @property
+    def assumptions(self) -> tuple[str, ...]:
+        """What was taken for granted, each with its number."""
+        return tuple(str(line) for line in self.assumed)
+
+    @property
+    def report(self) -> Report:
+        """The advice told: the answer first, then why and what to do."""
+        return self.words(self)
 
     @property
     def has_window(self) -> bool:
@@ -238,22 +301,6 @@ class Advice:
 
     def to_dict(self) -> dict[str, Any]:
         """Return plain types in SI, the unit in each key, with a version."""
-        dials = {
-            name: None if p is None else units.dial_readings(p, self.barometer_Pa)
-            for name, p in (
-                ("deepest", self.deepest_Pa),
-                ("setpoint", self.setpoint_Pa),
-                ("shallowest", self.shallowest_Pa),
-                ("debulk", self.debulk_Pa),
-            )
-        }
-        verdict = self.verdict and {
-            "state": self.verdict.state,
-            "safe": self.verdict.safe,
-            "low_Pa": self.verdict.low_Pa,
-            "high_Pa": self.verdict.high_Pa,
-            "text": self.verdict.text,
-        }
         return {
             "kind": "outgas advice",
             "version": VERSION,
@@ -269,6 +316,22 @@ class Advice:
             "debulk_hold_Pa": self.debulk_hold_Pa,
             "deepest_after_debulk_Pa": self.deepest_after_debulk_Pa,
             "deepest_clear_Pa": self.deepest_clear_Pa,
+            **self._resin_dict(),
+            **self._asked_dict(),
+            "dials": self._dials(),
+            "verdict": None if self.verdict is None else self.verdict.to_dict(),
+            "alternatives": [way.to_dict() for way in self.alternatives],
+            "influences": [
+                {"argument": i.argument, "to": i.to, "text": i.text, "change_Pa": i.change_Pa}
+                for i in self.influences
+            ],
+            "assumptions": list(self.assumptions),
+            "cautions": list(self.cautions),
+        }
+
+    def _resin_dict(self) -> dict[str, Any]:
+        """Return what pushes in the resin, and how it warms."""
+        return {
             "limiting": self.limiting,
             "limits_Pa": dict(self.limits_Pa),
             "nominal_limits_Pa": dict(self.nominal_limits_Pa),
@@ -281,6 +344,11 @@ class Advice:
             "hottest_K": self.hottest_K,
             "hottest_high_K": self.hottest_high_K,
             "cure": None if self.cure is None else self.cure.to_dict(),
+        }
+
+    def _asked_dict(self) -> dict[str, Any]:
+        """Return the shop, what was asked for, and how much hangs on the gas that stays."""
+        return {
             "shop_K": self.shop_K,
             "humidity": self.humidity,
             "barometer_Pa": self.barometer_Pa,
@@ -292,37 +360,20 @@ class Advice:
             "deepest_if_all_gas_stays_Pa": self.gas_kept_range_Pa[1],
             "deepest_if_gas_leaves_Pa": self.gas_kept_range_Pa[0],
             "freed_gas": [{"at_Pa": p, "per_resin_volume": v} for p, v in self.freed_gas],
-            "dials": dials,
-            "verdict": verdict,
-            "alternatives": [
-                {"text": way.text, "deepest_Pa": way.deepest_Pa, "opens_window": way.opens}
-                for way in self.alternatives
-            ],
-            "influences": [
-                {"argument": i.argument, "to": i.to, "text": i.text, "change_Pa": i.change_Pa}
-                for i in self.influences
-            ],
-            "assumptions": list(self.assumptions),
-            "cautions": list(self.cautions),
         }
 
-    def to_json(self) -> str:
-        """Return to_dict() as JSON text."""
-        return json.dumps(self.to_dict(), indent=2, ensure_ascii=False)
-
-    def to_text(self, dial: str = "inHg") -> str:
-        """Return the advice in words, on an inHg, mmHg, bar, percent, mbar or torr dial."""
-        from outgas.window.words import advice_text
-
-        return advice_text(self, dial)
-
-    def __str__(self) -> str:
-        return self.to_text()
-
-    def _repr_html_(self) -> str:
-        from outgas.window.words import advice_html
-
-        return advice_html(self)
+    def _dials(self) -> dict[str, Any]:
+        """Return what each kind of dial shows."""
+        found = (
+            ("deepest", self.deepest_Pa),
+            ("setpoint", self.setpoint_Pa),
+            ("shallowest", self.shallowest_Pa),
+            ("debulk", self.debulk_Pa),
+        )
+        return {
+            name: None if p is None else units.dial_readings(p, self.barometer_Pa)
+            for name, p in found
+        }
 
 
 def _maybe(pressure: float | None) -> "Quantity | None":

@@ -18,6 +18,8 @@ from outgas.laminate.case import Case
 from outgas.laminate.dissolved_air import freed
 from outgas.laminate.vapour import hottest_vapour, vapour
 from outgas.laminate.water import water_activity
+from outgas.show.amounts import mbar
+from outgas.show.report import lines
 from outgas.tables import catalogue
 from outgas.tables.materials import Resin
 from outgas.window import assumptions, cautions, influences, ways_out
@@ -27,6 +29,7 @@ from outgas.window.limits import air_limit, core_limit
 from outgas.window.refusals import refuse
 from outgas.window.verdict import judge
 from outgas.window.window import Window, debulked, resin_pressure, window_of
+from outgas.window.words import told
 
 if TYPE_CHECKING:
     from outgas.units import Measure
@@ -142,8 +145,8 @@ def advise(
         reading = reading_of(bag_pressure, shop.barometer_Pa, "bag pressure")
         if reading.absolute_Pa > shop.barometer_Pa:
             raise InputError(
-                f"bag pressure is {reading.absolute_Pa / 100:.0f} mbar absolute, above the "
-                f"barometer's {shop.barometer_Pa / 100:.0f} mbar; for a vacuum write "
+                f"bag pressure is {mbar(reading.absolute_Pa)} mbar absolute, above the "
+                f"barometer's {mbar(shop.barometer_Pa)} mbar; for a vacuum write "
                 "'-0.94 bar gauge' or '28 inHg vacuum'"
             )
     return assemble(job, case, window, reading)
@@ -173,7 +176,7 @@ def assemble(
     verdict = judge(job, case, window, hot, pressure, reading)
     flags = cautions.flags(job, case, window, cool)
     for flag in flags:
-        warnings.warn(flag, OutgasWarning, stacklevel=4)
+        warnings.warn(str(flag), OutgasWarning, stacklevel=4)
     debulk = window.debulk_limit if window.setpoint is not None else None
     if job.process == "pressing":
         debulk = None
@@ -211,10 +214,11 @@ def assemble(
         vapour_share=case.vapour_share,
         confidence=job.confidence,
         verdict=verdict,
-        cautions=(*flags, *cautions.cautions(job, case)),
+        cautioned=lines((*flags, *cautions.cautions(job, case))),
         alternatives=ways_out.ways_out(job, case, window) if ways_too else (),
         influences=influences.influences(job, window) if ways_too else (),
-        assumptions=assumptions.assumptions(job, case),
+        assumed=assumptions.assumed(job, case),
+        words=told,
     )
 
 

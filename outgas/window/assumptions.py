@@ -4,6 +4,8 @@ from outgas.job.job import Job
 from outgas.job.process import OPEN_TO_AIR, process_of
 from outgas.laminate.case import Case
 from outgas.laminate.water import water_activity
+from outgas.show.amounts import mbar
+from outgas.show.report import At, Line, lines
 from outgas.tables import catalogue, curves
 from outgas.window.defaults import default_hottest
 from outgas.window.window import autoclave_pressure
@@ -23,22 +25,32 @@ def _water_from(job: Job) -> str:
 
 
 def assumptions(job: Job, case: Case) -> tuple[str, ...]:
+    """Return what was taken for granted in words, pressures in mbar."""
+    return tuple(str(line) for line in assumed(job, case))
+
+
+def _air(job: Job, case: Case) -> Line:
+    """Say how much air is in the resin, and why."""
+    p = case.dissolved_Pa
+    air = f"air in the resin: {mbar(p.nominal)} mbar, "
+    if job.pot_Pa is None:
+        how = "as given" if job.air_Pa is not None else "stirred in open air, not degassed"
+        return Line(air + how)
+    return Line(
+        f"{air}left by a pot at {{}}, which removes only part of it ({mbar(p.low)} to "
+        f"{mbar(p.high)} mbar left; a pot's pressure is not the air's)",
+        (At(job.pot_Pa, plain=True, nearest=True),),
+    )
+
+
+def assumed(job: Job, case: Case) -> tuple[Line, ...]:
     """Return what was taken for granted, each with its number."""
     a, a_high = water_activity(case, case.hottest_K)
-    air, air_low, air_high = (
-        p / 100 for p in (case.dissolved_Pa.nominal, case.dissolved_Pa.low, case.dissolved_Pa.high)
-    )
-    found = [job.shop.barometer_note, default_hottest(job, case).text]
+    found: list[Line | str] = [job.shop.barometer_note, default_hottest(job, case).text]
     given = "as given" if job.water is not None else _water_from(job)
     found.append(f"water activity {a:.2f}, up to {a_high:.2f}: {given}")
     if job.process not in ("prepreg", "degassing"):
-        how = "as given" if job.air_Pa is not None else "stirred in open air, not degassed"
-        if job.pot_Pa is not None:
-            how = (
-                f"left by a pot at {job.pot_Pa / 100:.0f} mbar, which removes only part of "
-                f"it ({air_low:.0f} to {air_high:.0f} mbar left; a pot's pressure is not the air's)"
-            )
-        found.append(f"air in the resin: {air:.0f} mbar, {how}")
+        found.append(_air(job, case))
         e = case.entrained
         span = "as given" if job.entrained is not None else f"{e.low:.1%} to {e.high:.1%}"
         found.append(f"air stirred in: {e.nominal:.1%} by volume ({span})")
@@ -63,4 +75,4 @@ def assumptions(job: Job, case: Case) -> tuple[str, ...]:
                 f"{monomer.title}: correlation extended beyond its stated range, "
                 f"taken up to {above:.0%} higher"
             )
-    return tuple(found)
+    return lines(found)

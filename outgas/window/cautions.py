@@ -1,19 +1,16 @@
 """What must be said beside a number: cautions that apply, and flags."""
 
-from typing import TYPE_CHECKING
-
-from outgas import constants
 from outgas.job.job import Job
 from outgas.job.process import BAGGED
 from outgas.laminate.case import Case
 from outgas.laminate.vapour import Vapour
 from outgas.physics import saturation
+from outgas.show.amounts import celsius
+from outgas.show.report import At, Line, lines
 from outgas.tables import catalogue, curves
+from outgas.tables.materials import Resin
 from outgas.window.defaults import default_hottest
 from outgas.window.window import Window
-
-if TYPE_CHECKING:
-    from outgas.laminate.warming import Warming
 
 WORKING_RANGE_K = (278.15, 313.15)  # where a flammable-limit temperature is worth naming
 
@@ -39,7 +36,6 @@ def lower_flammable_temperature(case: Case) -> tuple[str, float] | None:
 def cautions(job: Job, case: Case) -> tuple[str, ...]:
     """Return the cautions that apply, the ones that can hurt first."""
     resin, found = job.resin, []
-    zero = constants.ZERO_CELSIUS_K
     peroxide = resin.initiator == "peroxide"
     if peroxide and resin.promoter:
         found.append(
@@ -61,7 +57,7 @@ def cautions(job: Job, case: Case) -> tuple[str, ...]:
     flammable = lower_flammable_temperature(case)
     if flammable is not None:
         name, T = flammable
-        where = f"from {T - zero:.0f} degC" if WORKING_RANGE_K[0] < T else "even in a cold shop"
+        where = f"from {celsius(T)}" if WORKING_RANGE_K[0] < T else "even in a cold shop"
         found.append(
             f"{name} vapour over the liquid can burn {where}, and harms well below that: "
             "ventilate, wear the mask its sheet names, pump exhaust outdoors, no sparks"
@@ -72,6 +68,14 @@ def cautions(job: Job, case: Case) -> tuple[str, ...]:
         found.append("keep hands off a vacuum inlet; catch pot before the pump")
     if job.process == "pressing":
         found.append("block the press: what is lifted can fall; keep hands and face clear")
+    found += _of_the_resin(resin)
+    found.append("the safety data sheet, local rules and licensed practice stand above this advice")
+    return tuple(found)
+
+
+def _of_the_resin(resin: Resin) -> list[str]:
+    """Return the cautions that a family of resins, or this one, brings with it."""
+    found = []
     if resin.family == "polyurethane":
         found.append("isocyanate can make you allergic for life: read its sheet, full protection")
     if resin.family == "phenolic":
@@ -80,39 +84,39 @@ def cautions(job: Job, case: Case) -> tuple[str, ...]:
         found.append("amine hardeners burn and make skin allergic: gloves, no skin contact")
     if resin.reaction_gas:
         found.append(f"this resin makes gas of its own ({resin.reaction_gas}): {resin.note}")
-    found.append("the safety data sheet, local rules and licensed practice stand above this advice")
-    return tuple(found)
+    return found
 
 
-def flags(job: Job, case: Case, window: Window, cool: Vapour) -> tuple[str, ...]:
+def flags(job: Job, case: Case, window: Window, cool: Vapour) -> tuple[Line, ...]:
     """Return warnings about this case that stop short of a refusal."""
-    found, zero = [], constants.ZERO_CELSIUS_K
+    found: list[Line | str] = []
     core = job.layup.core
     warming = default_hottest(job, case).warming
     warmest = case.hottest_K if warming is None else max(case.hottest_K, warming.peak_K)
     if core is not None and warmest > core.maximum_temperature.low_si:
         found.append(
-            f"{core.title} softens near {core.maximum_temperature.si - zero:.0f} degC and this "
-            f"laminate may reach {warmest - zero:.0f} degC: thinner, or in stages"
+            f"{core.title} softens near {celsius(core.maximum_temperature.si)} and this "
+            f"laminate may reach {celsius(warmest)}: thinner, or in stages"
         )
     if warming is not None:
-        found += [text for text in (_runaway(job, warming),) if text]
+        from outgas.laminate.warming import runaway  # loaded already, where there is a warming
+
+        beyond = runaway(job, warming)
+        found += [] if beyond is None else [str(beyond)]
     if job.pot_Pa is not None and job.pot_Pa < cool.high:
         found.append(
-            f"a pot at {job.pot_Pa / 100:.0f} mbar may have boiled the resin (from "
-            f"{cool.high / 100:.0f} mbar): monomer lost, so the cure may be off"
+            Line(
+                "a pot at {} may have boiled the resin (from {}): monomer lost, so the cure may "
+                "be off",
+                tuple(At(p, plain=True, nearest=True) for p in (job.pot_Pa, cool.high)),
+            )
         )
     ultimate = job.rig.pump_ultimate
     if ultimate is not None and ultimate > window.debulk_limit and job.process in BAGGED:
-        found.append(f"this pump's {ultimate / 100:.0f} mbar is weaker than the debulk could use")
+        pumped = (At(ultimate, plain=True, nearest=True),)
+        found.append(Line("this pump's {} is weaker than the debulk could use", pumped))
     for volatile, fraction in case.contaminants:
         found.append(f"{fraction:.1%} of {volatile.title} counted in: get it out of the rollers")
         if core is not None and core.polystyrene and volatile.dissolves_polystyrene:
             found.append(f"{volatile.title} attacks {core.title}")
-    return tuple(found)
-
-
-def _runaway(job: Job, warming: "Warming") -> str:
-    from outgas.laminate.warming import runaway
-
-    return runaway(job, warming)
+    return lines(found)

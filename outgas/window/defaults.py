@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from outgas import constants
+from outgas.constants import ZERO_CELSIUS_K
 from outgas.errors import InputError
 from outgas.job.job import Job
 from outgas.job.process import process_of
@@ -12,6 +12,7 @@ from outgas.laminate.case import Case, confidence_factor
 from outgas.laminate.dissolved_air import after_pull
 from outgas.laminate.vapour import vapour
 from outgas.physics.chance import Band
+from outgas.show.amounts import celsius, duration
 from outgas.tables import catalogue
 
 if TYPE_CHECKING:
@@ -32,24 +33,23 @@ def default_hottest(job: Job, case: Case) -> Hottest:
     """Return the hottest moment: as given, by the resin's cure, by heat, or a stated rise."""
     shop, resin = job.shop, job.resin
     base = max(shop.temperature_K, shop.tool_temperature_K)
-    zero = constants.ZERO_CELSIUS_K
     if job.hottest_K is not None:
         if job.hottest_K < base - 1e-9:
             raise InputError(
-                f"hottest is {job.hottest_K - zero:.1f} degC, below the shop or tool at "
-                f"{base - zero:.1f} degC; it is the warmest the laminate gets before it holds"
+                f"hottest is {celsius(job.hottest_K, 1)}, below the shop or tool at "
+                f"{celsius(base, 1)}; it is the warmest the laminate gets before it holds"
             )
-        text = f"hottest moment: {job.hottest_K - zero:.0f} degC, as given"
+        text = f"hottest moment: {celsius(job.hottest_K)}, as given"
         return Hottest(job.hottest_K, job.hottest_K, text)
     if job.process == "degassing":
-        text = f"hottest moment: {base - zero:.0f} degC, the pot at the shop's temperature"
+        text = f"hottest moment: {celsius(base)}, the pot at the shop's temperature"
         return Hottest(base, base, text)
     if resin.cure_temperature is not None:
         hot = max(base, resin.cure_temperature.si)
-        return Hottest(hot, hot, f"hottest moment: {hot - zero:.0f} degC, the resin's usual cure")
+        return Hottest(hot, hot, f"hottest moment: {celsius(hot)}, the resin's usual cure")
     if not job.layup.plies:
         hot = base + catalogue.practice().margins.default_rise.si
-        text = f"hottest moment: {hot - zero:.0f} degC, {hot - base:.0f} K over the shop"
+        text = f"hottest moment: {celsius(hot)}, {hot - base:.0f} K over the shop"
         return Hottest(hot, hot, f"{text}, no layup given (estimate)")
     return _computed(job, case, base)
 
@@ -58,20 +58,21 @@ def _computed(job: Job, case: Case, base: float) -> Hottest:
     """Return the hottest moment of a layup by its own heat."""
     from outgas.laminate.warming import adiabatic_bound, warming_of
 
-    zero, thick = constants.ZERO_CELSIUS_K, job.layup.laminate_thickness_m * 1e3
+    thick = job.layup.laminate_thickness_m * 1e3
     warming = warming_of(job, case)
     if warming is None:
         rise, high = adiabatic_bound(job, case)
         text = (
-            f"hottest moment: {base + rise - zero:.0f} degC, if the laminate lost no heat (the "
+            f"hottest moment: {celsius(base + rise)}, if the laminate lost no heat (the "
             "resin has no gel time to compute with)"
         )
         return Hottest(base + rise, base + high, text)
-    holds = f" at {warming.hold_s / 60:.0f} min" if math.isfinite(warming.hold_s) else ""
+    holds = f" at {duration(warming.hold_s, hours=False)}" if math.isfinite(warming.hold_s) else ""
     sides = "" if job.layup.tool is not None else ", tool not named: it takes up no heat"
     text = (
-        f"hottest moment: {warming.hot_K - zero:.0f} degC, up to {warming.hot_high_K - zero:.0f}, "
-        f"by the heat of {thick:.1f} mm of laminate until its gel can hold a bubble{holds}{sides}"
+        f"hottest moment: {celsius(warming.hot_K)}, up to "
+        f"{warming.hot_high_K - ZERO_CELSIUS_K:.0f}, by the heat of {thick:.1f} mm of "
+        f"laminate until its gel can hold a bubble{holds}{sides}"
     )
     return Hottest(warming.hot_K, warming.hot_high_K, text, warming)
 

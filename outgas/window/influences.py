@@ -1,18 +1,15 @@
 """Which input would change the answer most: one moved at a time."""
 
 import dataclasses
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from outgas import constants
 from outgas.errors import OutgasError
 from outgas.job.job import Job
+from outgas.show.amounts import celsius, mbar
 from outgas.tables import catalogue
 from outgas.window.advice import Influence
 from outgas.window.defaults import case_of
 from outgas.window.window import Window, window_of
-
-if TYPE_CHECKING:
-    pass
 
 WARMER_K = 3.0
 WETTER = 0.10
@@ -43,7 +40,6 @@ def influences(job: Job, window: Window) -> tuple[Influence, ...]:
 def _moves(job: Job) -> list[tuple[str, str, str, Job]]:
     """Return (argument, new value as text, what it is in words, moved inputs)."""
     shop = job.shop
-    zero = constants.ZERO_CELSIUS_K
     warmer = shop.temperature_K + WARMER_K
     moves: list[tuple[str, str, str, Job]] = []
 
@@ -57,14 +53,14 @@ def _moves(job: Job) -> list[tuple[str, str, str, Job]]:
         text = f"a shop {WARMER_K:.0f} K warmer"
         add_shop("temperature", f"{warmer:.9g} K", text, temperature_K=warmer)
     hot = case_of(job).hottest_K + WARMER_K
-    text = f"a laminate {WARMER_K:.0f} K hotter ({hot - zero:.0f} degC)"
+    text = f"a laminate {WARMER_K:.0f} K hotter ({celsius(hot)})"
     add("hottest", f"{hot:.9g} K", text, hottest_K=hot)
     if job.water is None and shop.humidity < 1.0:
         wetter = min(1.0, shop.humidity + WETTER)
         text = f"humidity at {wetter:.0%}"
         add_shop("humidity", f"{wetter * 100:.9g} %", text, humidity=wetter)
     lower = shop.barometer_Pa - WEATHER_PA
-    text = f"a barometer {WEATHER_PA / 100:.0f} mbar lower"
+    text = f"a barometer {mbar(WEATHER_PA)} mbar lower"
     add_shop("barometer", f"{lower / 100:.9g} mbar", text, barometer_Pa=lower)
     void = FINER_VOIDS * job.void_target
     text = f"a void target of {void * 100:.2g} %"
@@ -75,7 +71,7 @@ def _moves(job: Job) -> list[tuple[str, str, str, Job]]:
         text = f"{twice:.1%} of air stirred in"
         add("entrained", f"{twice * 100:.9g} %", text, entrained=twice)
     less = LESS_AIR * case_of(job).dissolved_Pa.nominal
-    text = f"a fifth less air in the resin ({less / 100:.0f} mbar, known and not guessed)"
+    text = f"a fifth less air in the resin ({mbar(less)} mbar, known and not guessed)"
     add("air_pressure", f"{less / 100:.9g} mbar", text, air_Pa=less, pot_Pa=None)
     if not any(v.name == "acetone" for v, _ in job.contaminants):
         trace = ((catalogue.volatile("acetone"), TRACE),)

@@ -4,12 +4,15 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from outgas import constants, units
+from outgas import units
 from outgas.constants import STANDARD_GRAVITY
 from outgas.errors import InputError
 from outgas.job.layup import Layup
 from outgas.job.process import process_of
 from outgas.physics import air, saturation
+from outgas.show.amounts import celsius, mbar
+from outgas.show.answer import Answer
+from outgas.show.report import Block, Report, lines
 from outgas.tables import catalogue, curves
 from outgas.window.advice import Advice
 
@@ -21,7 +24,7 @@ VERSION = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Press:
+class Press(Answer):
     """What a press must do to a panel, in SI floats with quantities at the door."""
 
     area_m2: float
@@ -71,17 +74,23 @@ class Press:
             "cautions": list(self.cautions),
         }
 
-    def __str__(self) -> str:
-        lines = [
+    @property
+    def report(self) -> Report:
+        """The force, whether it is enough, notes and cautions; no bag, so nothing on a dial."""
+        said = (
             f"Press with {self.force_N / 1e3:.1f} kN, the weight of {self.mass_kg:,.0f} kg, for "
-            f"{self.clamp_Pa / 100:.0f} mbar of clamp on {self.area_m2:g} m2.",
-            f"The resin then stays at {self.resin_pressure_Pa[0] / 100:.0f} mbar or more; it needs "
-            f"{self.needed_Pa / 100:.0f} mbar: {'safe' if self.safe else 'not enough'}.",
-            *(f"  - {note}" for note in self.notes),
-            "Cautions",
-            *(f"  - {caution}" for caution in self.cautions),
-        ]
-        return "\n".join(lines)
+            f"{mbar(self.clamp_Pa)} mbar of clamp on {self.area_m2:g} m2.",
+            f"The resin then stays at {mbar(self.resin_pressure_Pa[0])} mbar or more; it needs "
+            f"{mbar(self.needed_Pa)} mbar: {'safe' if self.safe else 'not enough'}.",
+        )
+        listed = ("", self.notes), ("Cautions", self.cautions)
+        return Report(
+            self.resin_pressure_Pa[0],
+            lines(said),
+            tuple(Block(name, lines(f"  - {x}" for x in all_), bare=True) for name, all_ in listed),
+            page=tuple(Block(name, lines(all_)) for name, all_ in listed),
+            apart="\n",
+        )
 
 
 def press_instead(advice: Advice, layup: Layup, clamp: "Measure | None" = None) -> Press:
@@ -117,25 +126,15 @@ def press_instead(advice: Advice, layup: Layup, clamp: "Measure | None" = None) 
     here = advice.barometer_Pa
     needed = max(advice.limits_Pa["vapour"], advice.gas_kept_range_Pa[1])  # no gas leaves a press
     force = pressure * layup.area_m2
+    bears = math.inf
+    if layup.core is not None:
+        bears = layup.core.compressive_strength.low_si * layup.core.creep_factor.low_si
     sandbags = SANDBAGS_KG * STANDARD_GRAVITY / layup.area_m2
-    water = curves.curve(catalogue.volatile("water"))
-    boils = float(saturation.temperature(water, here)) - constants.ZERO_CELSIUS_K
     entrained = catalogue.practice().margins.entrained.si
     trapped = float(air.void_fraction(entrained))
-    notes = [
-        f"{SANDBAGS_KG:.0f} kg of sandbags are {sandbags / 100:.0f} mbar on this panel: weights "
-        "cannot do it; bolted box sections or a press can",
-        f"water alone boils at {boils:.0f} degC under this air, so under a press it stays in",
-        "no vacuum takes the air out: roll it out while laying up, work from the middle, close "
-        f"slowly; what stays trapped stays, about {trapped:.1%}",
-        "edge stops set the thickness; a caul stiff enough not to dish; peel ply to let it go",
-    ]
-    core = layup.core
-    bears = math.inf
-    if core is not None:
-        bears = core.compressive_strength.low_si * core.creep_factor.low_si
-        if pressure > bears:
-            notes.insert(0, f"too much for {core.title}, which bears {bears / 100:.0f} mbar")
+    notes = _notes(here, sandbags, trapped)
+    if layup.core is not None and pressure > bears:
+        notes.insert(0, f"too much for {layup.core.title}, which bears {mbar(bears)} mbar")
     cautions = (
         "a loaded press stores energy: block it, keep hands and face clear, stand out of the line "
         "of bolts",
@@ -154,3 +153,17 @@ def press_instead(advice: Advice, layup: Layup, clamp: "Measure | None" = None) 
         notes=tuple(notes),
         cautions=cautions,
     )
+
+
+def _notes(here: float, sandbags: float, trapped: float) -> list[str]:
+    """Return what a press changes, and what it takes."""
+    water = curves.curve(catalogue.volatile("water"))
+    boils = float(saturation.temperature(water, here))
+    return [
+        f"{SANDBAGS_KG:.0f} kg of sandbags are {mbar(sandbags)} mbar on this panel: weights "
+        "cannot do it; bolted box sections or a press can",
+        f"water alone boils at {celsius(boils)} under this air, so under a press it stays in",
+        "no vacuum takes the air out: roll it out while laying up, work from the middle, close "
+        f"slowly; what stays trapped stays, about {trapped:.1%}",
+        "edge stops set the thickness; a caul stiff enough not to dish; peel ply to let it go",
+    ]

@@ -1,10 +1,12 @@
 """The verdict on a bag pressure, or on a prepreg's water."""
 
-from outgas import constants, units
-from outgas.job.gauge import cannot_tell
+from outgas import units
+from outgas.job.gauge import CANNOT_TELL
 from outgas.job.job import Job
 from outgas.laminate.case import Case
 from outgas.laminate.vapour import Vapour
+from outgas.show.amounts import celsius, mbar
+from outgas.show.report import At, Line
 from outgas.window.advice import Verdict
 from outgas.window.window import Window, reading_error
 
@@ -33,7 +35,7 @@ def judge(
         state = _state(reading.absolute_Pa, window, hot)
     else:
         state = "cannot tell"
-    return Verdict(state, low, high, _text(state, low, high, reading, case, window, hot))
+    return Verdict(state, low, high, _line(state, low, high, reading, case, window, hot))
 
 
 def _state(pressure: float, window: Window, hot: Vapour) -> str:
@@ -47,7 +49,7 @@ def _state(pressure: float, window: Window, hot: Vapour) -> str:
     return "safe" if pressure - ROUNDING_PA <= window.shallowest else "too weak"
 
 
-def _text(
+def _line(
     state: str,
     low: float,
     high: float,
@@ -55,31 +57,35 @@ def _text(
     case: Case,
     window: Window,
     hot: Vapour,
-) -> str:
-    span = f"{low / 100:.0f} to {high / 100:.0f} mbar absolute"
-    celsius = case.hottest_K - constants.ZERO_CELSIUS_K
-    if reading.by_dial and low <= 0.0:
-        span = cannot_tell(reading.absolute_Pa, high - reading.absolute_Pa)
-    boil = f"it may boil below {hot.high / 100:.0f} mbar at {celsius:.0f} degC"
-    deepest, weakest = window.deepest / 100, window.shallowest / 100
-    texts = {
-        "boiling": f"too deep, likely boiling: {span}, and all of it is too deep; {boil}",
-        "inside margin": f"too deep, inside the margin of boiling: {span}; {boil}",
-        "debulk only": f"fit for the debulk only: {span}; come up above {deepest:.0f} mbar to cure",
-        "safe": f"safe to cure: {span}; the limit is {deepest:.0f} mbar",
-        "too weak": f"too weak to clamp: {span}; {weakest:.0f} mbar or deeper is needed",
-        "cannot tell": f"cannot tell: {span}; the limit of {deepest:.0f} mbar lies inside it",
+) -> Line:
+    span = CANNOT_TELL if reading.by_dial and low <= 0.0 else "{} to {}"
+    ends = (
+        At(low, weaker=False, plain=True, nearest=True, unit=""),
+        At(high, plain=True, nearest=True, unit="mbar absolute"),
+    )
+    boil = f"it may boil below {{}} at {celsius(case.hottest_K)}"
+    boils, deepest, weakest = (
+        At(p, weaker=weaker, plain=True, nearest=True)
+        for p, weaker in ((hot.high, True), (window.deepest, True), (window.shallowest, False))
+    )
+    said = {
+        "boiling": (f"too deep, likely boiling: {span}, and all of it is too deep; {boil}", boils),
+        "inside margin": (f"too deep, inside the margin of boiling: {span}; {boil}", boils),
+        "debulk only": (f"fit for the debulk only: {span}; come up above {{}} to cure", deepest),
+        "safe": (f"safe to cure: {span}; the limit is {{}}", deepest),
+        "too weak": (f"too weak to clamp: {span}; {{}} or deeper is needed", weakest),
+        "cannot tell": (f"cannot tell: {span}; the limit of {{}} lies inside it", deepest),
     }
-    return texts[state]
+    text, bound = said[state]
+    return Line(text, (*ends, bound))
 
 
 def _prepreg(case: Case, hot: Vapour, resin_pressure: float) -> Verdict:
     """Compare the water with the pressure in the resin; the bag stays at full vacuum."""
     ratio = hot.high / resin_pressure
-    celsius = case.hottest_K - constants.ZERO_CELSIUS_K
     facts = (
-        f"its water pushes {hot.nominal / 100:.0f} to {hot.high / 100:.0f} mbar at {celsius:.0f} "
-        f"degC against {resin_pressure / 100:.0f} mbar in the resin"
+        f"its water pushes {mbar(hot.nominal)} to {mbar(hot.high)} mbar at "
+        f"{celsius(case.hottest_K)} against {mbar(resin_pressure)} mbar in the resin"
     )
     if ratio <= 1.0 - PREPREG_TOLERANCE:
         state, text = "passed", f"passed: {facts}"
@@ -88,4 +94,4 @@ def _prepreg(case: Case, hot: Vapour, resin_pressure: float) -> Verdict:
     else:
         state = "void-prone"
         text = f"void-prone: {facts}; keep full vacuum, and dry it or add pressure on the bag"
-    return Verdict(state, hot.nominal, hot.high, text)
+    return Verdict(state, hot.nominal, hot.high, Line(text))

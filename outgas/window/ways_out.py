@@ -3,7 +3,6 @@
 import math
 from collections.abc import Callable
 
-from outgas import constants
 from outgas.constants import STANDARD_GRAVITY
 from outgas.errors import OutgasError
 from outgas.job.job import Job
@@ -13,9 +12,10 @@ from outgas.laminate.dissolved_air import after_pull
 from outgas.laminate.vapour import hottest_vapour, monomer_pressures, vapour
 from outgas.laminate.water import water_pressure, water_spread
 from outgas.physics.chance import Band
-from outgas.show.amounts import mbar_up
+from outgas.show.amounts import celsius, mbar, mbar_up
+from outgas.show.report import At, Line, joined
 from outgas.tables import catalogue
-from outgas.window.advice import WayOut
+from outgas.window.advice import WayKind, WayOut
 from outgas.window.defaults import case_of
 from outgas.window.refusals import refuse
 from outgas.window.window import Window, debulked, margin_of, resin_pressure, window_of
@@ -26,13 +26,9 @@ DRY_AIR = 0.35  # what a heated or dehumidified shop can reach
 WORTH_SAYING_PA = 1000.0
 
 
-def _mbar(pressure: float) -> str:
-    return f"{pressure / 100:.0f} mbar"
-
-
-def _up(pressure: float) -> str:
+def _hold(pressure: float) -> tuple[At]:
     """Return a pressure to hold, rounded towards less vacuum."""
-    return f"{mbar_up(pressure)} mbar"
+    return (At(pressure, plain=True),)
 
 
 def _base(job: Job) -> float:
@@ -40,9 +36,12 @@ def _base(job: Job) -> float:
     return max(job.shop.temperature_K, job.shop.tool_temperature_K)
 
 
-def _at(job: Job, pressure: float) -> str:
-    """Say what may be done at a pressure or above."""
-    return f"{'degas' if job.process == 'degassing' else 'cure'} at {_up(pressure)} or above"
+def _at(job: Job, pressure: float) -> Line:
+    """Say what may be done at a pressure or above; in a press it is the resin's, on no dial."""
+    if job.process == "pressing":
+        return Line(f"cure at {mbar_up(pressure)} mbar or above")
+    verb = "degas" if job.process == "degassing" else "cure"
+    return Line(f"{verb} at {{}} or above", _hold(pressure))
 
 
 def ways_out(job: Job, case: Case, window: Window) -> tuple[WayOut, ...]:
@@ -67,23 +66,34 @@ def _candidates(job: Job, case: Case, window: Window) -> list[WayOut | None]:
     return ways
 
 
-def _way(job: Job, case: Case, was: float, text: str) -> WayOut | None:
+def _opening(kind: WayKind, job: Job, said: str, deepest: float) -> WayOut:
+    """Return a way that opens a window, and how deep it lets one go."""
+    return WayOut(kind, joined((said, ": ", _at(job, deepest))), deepest, True)
+
+
+def _way(kind: WayKind, job: Job, case: Case, was: float, said: Line | str) -> WayOut | None:
     """Return a way with its window, unless it changes too little to be worth saying."""
     after = window_of(job, case)
     opens = after.setpoint is not None
     if was - after.deepest < WORTH_SAYING_PA:
         return None
-    hold = f"; then hold {_up(after.setpoint)}" if after.setpoint is not None else ""
-    end = "" if opens else "; not enough alone"
-    return WayOut(f"{text}: {_at(job, after.deepest)}{hold}{end}", after.deepest, opens)
+    then = Line("; not enough alone")
+    if after.setpoint is not None:
+        then = Line("; then hold {}", _hold(after.setpoint))
+        if job.process == "pressing":
+            then = Line(f"; then hold {mbar_up(after.setpoint)} mbar")
+    line = joined((said, ": ", _at(job, after.deepest), then))
+    return WayOut(kind, line, after.deepest, opens)
 
 
 def _debulked(job: Job, case: Case, window: Window) -> WayOut | None:
     if job.process in ("degassing", "pressing"):
         return None
     early = "fill" if job.process == "infusion" else "debulk first"
-    text = f"{early} at {_up(window.debulk_hold)} while the resin is thin, until it is quiet"
-    return _way(job, debulked(case, window), window.deepest, text)
+    said = Line(
+        f"{early} at {{}} while the resin is thin, until it is quiet", _hold(window.debulk_hold)
+    )
+    return _way("debulk", job, debulked(case, window), window.deepest, said)
 
 
 def _potted(job: Job, case: Case, window: Window) -> WayOut | None:
@@ -94,9 +104,9 @@ def _potted(job: Job, case: Case, window: Window) -> WayOut | None:
     pot += margin_of(job.but(process="degassing"), pot)
     if pot >= case.barometer_Pa:
         return None
-    text = f"degas the resin, before any initiator, in a pot at {_up(pot)}"
+    said = Line("degas the resin, before any initiator, in a pot at {}", _hold(pot))
     pulled = after_pull(case, pot, catalogue.practice().gas.pot_removed)
-    return _way(job, pulled, window.deepest, text)
+    return _way("pot", job, pulled, window.deepest, said)
 
 
 def _furthest_open(opens: Callable[[float], bool], low: float, high: float) -> float | None:
@@ -121,12 +131,11 @@ def _seeded(job: Job, case: Case) -> WayOut | None:
     left = _furthest_open(lambda p_air: at(p_air).setpoint is not None, 0.0, full)
     if left is None:
         return None
-    deepest = at(left).deepest
-    text = (
-        f"take {1 - left / full:.0%} of the dissolved air out (air pressure {_mbar(left)} or "
-        f"less), by degassing with seeded bubbles and stirring: {_at(job, deepest)}"
+    said = (
+        f"take {1 - left / full:.0%} of the dissolved air out (air pressure {mbar(left)} mbar or "
+        "less), by degassing with seeded bubbles and stirring"
     )
-    return WayOut(text, deepest, True)
+    return _opening("air out", job, said, at(left).deepest)
 
 
 def _cooler(job: Job) -> WayOut | None:
@@ -144,8 +153,7 @@ def _cooler(job: Job) -> WayOut | None:
     T = _furthest_open(lambda T: at(T).setpoint is not None, floor, now)
     if T is None:
         return None
-    text = f"cool the shop, tool and resin to {T - constants.ZERO_CELSIUS_K:.0f} degC"
-    return WayOut(f"{text}: {_at(job, at(T).deepest)}", at(T).deepest, True)
+    return _opening("cooler", job, f"cool the shop, tool and resin to {celsius(T)}", at(T).deepest)
 
 
 def _cooler_cure(job: Job, case: Case) -> WayOut | None:
@@ -159,8 +167,8 @@ def _cooler_cure(job: Job, case: Case) -> WayOut | None:
     if T is None:
         return None
     how = "until it has gelled (thinner stages, slower)"
-    text = f"keep the laminate below {T - constants.ZERO_CELSIUS_K:.0f} degC {how}"
-    return WayOut(f"{text}: {_at(job, at(T).deepest)}", at(T).deepest, True)
+    said = f"keep the laminate below {celsius(T)} {how}"
+    return _opening("cooler laminate", job, said, at(T).deepest)
 
 
 def _slower(job: Job, window: Window) -> WayOut | None:
@@ -172,8 +180,8 @@ def _slower(job: Job, window: Window) -> WayOut | None:
     slower = less_initiator(job)
     if slower is None or slower.initiator is None:
         return None
-    text = f"use {slower.initiator:.1%} of initiator, the least its sheet allows"
-    return _way(slower, case_of(slower), window.deepest, text)
+    said = f"use {slower.initiator:.1%} of initiator, the least its sheet allows"
+    return _way("less initiator", slower, case_of(slower), window.deepest, said)
 
 
 def _staged(job: Job, window: Window) -> WayOut | None:
@@ -182,11 +190,11 @@ def _staged(job: Job, window: Window) -> WayOut | None:
     if job.hottest_K is not None or layers < 2 or job.process == "prepreg":
         return None
     half = job.but(layup=job.layup.half())
-    text = (
+    said = (
         f"laminate in two stages, {half.layup.layers} of the {layers} layers first, the second "
         "when the first has gelled and cooled (peel ply between)"
     )
-    return _way(half, case_of(half), window.deepest, text)
+    return _way("stages", half, case_of(half), window.deepest, said)
 
 
 def _pressed_harder(job: Job, window: Window) -> WayOut | None:
@@ -194,18 +202,18 @@ def _pressed_harder(job: Job, window: Window) -> WayOut | None:
     if job.process != "pressing" or more <= 0.0:
         return None
     text = (
-        f"press so that the resin itself carries {_mbar(more)} more: resin-rich, and stops that "
-        "let it close; what the fibres carry does not count"
+        f"press so that the resin itself carries {mbar(more)} mbar more: resin-rich, and stops "
+        "that let it close; what the fibres carry does not count"
     )
-    return WayOut(text, window.deepest, False)
+    return WayOut("press harder", Line(text), window.deepest, False)
 
 
 def _better_read(job: Job, window: Window) -> WayOut | None:
     other = window_of(job.but(reads_with="water"))
     if job.reads_with != "dial" or other.setpoint is None:
         return None
-    text = f"read the pressure by boiling water instead of a dial and hold {_up(other.setpoint)}"
-    return WayOut(text, window.deepest, True)
+    text = "read the pressure by boiling water instead of a dial and hold {}"
+    return WayOut("water reading", Line(text, _hold(other.setpoint)), window.deepest, True)
 
 
 def _softer_hold(job: Job, window: Window) -> WayOut | None:
@@ -213,10 +221,10 @@ def _softer_hold(job: Job, window: Window) -> WayOut | None:
     if job.process != "infusion" or hold >= job.shop.barometer_Pa:
         return None
     text = (
-        f"after the fill let the vent up and hold it at {_up(hold)}: "
+        "after the fill let the vent up and hold it at {}: "
         "void-safe, though it clamps less than infusion likes; fibre content will be lower"
     )
-    return WayOut(text, window.deepest, False)
+    return WayOut("softer hold", Line(text, _hold(hold)), window.deepest, False)
 
 
 def _other_resin(job: Job) -> WayOut | None:
@@ -248,15 +256,15 @@ def _other_resin(job: Job) -> WayOut | None:
             best = (after.deepest, other.resin.title)
     if best is None:
         return None
-    return WayOut(f"use {best[1]}: {_at(job, best[0])}", best[0], True)
+    return _opening("other resin", job, f"use {best[1]}", best[0])
 
 
 def _drier(job: Job, window: Window) -> WayOut | None:
     if job.shop.humidity <= DRY_AIR or job.water is not None:
         return None
     drier = job.but(shop=job.shop.but(humidity=DRY_AIR))
-    text = f"dry the shop, cloth and core to {DRY_AIR:.0%} humidity"
-    return _way(drier, case_of(drier), window.deepest, text)
+    said = f"dry the shop, cloth and core to {DRY_AIR:.0%} humidity"
+    return _way("drier", drier, case_of(drier), window.deepest, said)
 
 
 def _pressed(job: Job) -> WayOut | None:
@@ -270,7 +278,8 @@ def _pressed(job: Job) -> WayOut | None:
         f"press it instead: {clamp.si / 1e3:.0f} kPa is {kilograms:,.0f} kg {over}, in a press or "
         "bolted box sections, not loose weights; the resin then stays at the atmosphere or above"
     )
-    return WayOut(text, None, window_of(job.but(process="pressing")).setpoint is not None)
+    opens = window_of(job.but(process="pressing")).setpoint is not None
+    return WayOut("press", Line(text), None, opens)
 
 
 def _prepreg_ways(job: Job, case: Case) -> tuple[WayOut, ...]:
@@ -286,10 +295,10 @@ def _prepreg_ways(job: Job, case: Case) -> tuple[WayOut, ...]:
             f"keep what it takes up below {math.floor(limit * 100)}% humidity: dry room, sealed "
             "bags, short lay-up"
         )
-        ways.append(WayOut(text, None, True))
+        ways.append(WayOut("humidity", Line(text), None, True))
     if hot.high > pressure:
         more = hot.high - case.barometer_Pa
         bar = math.ceil(more / 1e4) / 10  # up to the next tenth
         text = f"cure with {bar:.1f} bar or more on the bag, in an autoclave or a press"
-        ways.append(WayOut(text, None, True))
+        ways.append(WayOut("pressure", Line(text), None, True))
     return tuple(ways)

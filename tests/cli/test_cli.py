@@ -15,7 +15,7 @@ SHOP = ["--temperature", "26C", "--humidity", "60%", "--altitude", "20m"]
 @pytest.fixture
 def run(capsys):
     def go(*arguments):
-        code = main.main(list(arguments))
+        code = main(list(arguments))
         got = capsys.readouterr()
         return code, got.out, got.err
 
@@ -358,3 +358,29 @@ def test_reading_a_bleed(run):
     code, _, err = run("bleed", UP, *plies, "--spot", "10 mm")
     assert code == 2
     assert err.count("\n") == 1
+
+
+def test_a_dial_left_alone_is_not_a_dial_chosen(run):
+    _, alone, _ = run("advise", UP, *SHOP)
+    _, chosen, _ = run("advise", UP, *SHOP, "--dial", "inHg")
+    assert alone.splitlines()[:2] == chosen.splitlines()[:2]
+    alone, chosen = (text.split("To go deeper")[1].split("Cautions")[0] for text in (alone, chosen))
+    assert "inHg" not in alone
+    assert "inHg vacuum" in chosen
+
+
+def test_rewording_every_line_leaves_the_exit_code(run, monkeypatch):
+    from outgas.show.report import Line
+
+    deep = ["advise", UP, *SHOP, "--bag", "29.6 inHg vacuum"]
+    jobs = [deep, ["advise", UP, *SHOP], ["schedule", UP, *SHOP, "--process", "degassing"]]
+    codes = [run(*job)[0] for job in jobs]
+    assert codes == [1, 0, 0]
+    made = Line.__init__
+
+    def nonsense(self, text, pressures=()):
+        made(self, "zq" + " {}" * len(pressures), pressures)
+
+    monkeypatch.setattr(Line, "__init__", nonsense)
+    assert [run(*job)[0] for job in jobs] == codes
+    assert "zq" in run(*deep)[1]

@@ -242,7 +242,7 @@ def test_valid_command_lines_answer_in_full(resin, options):
     flat = [part for pair in options.items() for part in pair]
     out, err = io.StringIO(), io.StringIO()
     with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
-        code = main.main(["advise", resin, *flat])
+        code = main(["advise", resin, *flat])
     assert code in (0, 1), err.getvalue()
     assert err.getvalue() == ""
     lines = out.getvalue().splitlines()
@@ -271,7 +271,7 @@ def test_no_command_line_ends_in_a_traceback(resin, where, text):
     flat = [part for pair in options.items() for part in pair]
     out, err = io.StringIO(), io.StringIO()
     with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
-        code = main.main(["advise", resin, *flat])
+        code = main(["advise", resin, *flat])
     assert code in (0, 1, 2)
     if code == 2:
         assert err.getvalue().startswith("outgas: ")
