@@ -82,6 +82,26 @@ RIG_OPTIONS = [
     click.option("--autoclave", metavar="P", help="On the bag, above the atmosphere: '5 bar'."),
     click.option("--reads-with", default="dial", help="dial (default), water or 'sensor 5 mbar'."),
 ]
+
+
+def _chosen(context: click.Context, option: click.Parameter, value: str) -> str | None:
+    """Return the dial that was chosen; None where the option was left at its default."""
+    from click.core import ParameterSource
+
+    from outgas.show.dial import read_dial
+
+    source = context.get_parameter_source(option.name or "")
+    left = source in (ParameterSource.DEFAULT, ParameterSource.DEFAULT_MAP)
+    return None if left else read_dial(value)
+
+
+DIAL_OPTION = click.option(
+    "--dial",
+    default="inHg",
+    show_default=True,
+    callback=_chosen,
+    help="inHg mmHg bar percent mbar torr",
+)
 JSON_OPTION = click.option("--json", "json_out", is_flag=True, help="Plain types in SI.")
 
 

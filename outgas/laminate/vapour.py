@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 from outgas.laminate.activity import pushes
 from outgas.laminate.case import Case
-from outgas.laminate.water import water_activity, water_pressure, water_spread
+from outgas.laminate.water import water, water_activity, water_pressure, water_spread
 from outgas.physics import saturation
-from outgas.tables import curves
+from outgas.tables import catalogue, curves
 from outgas.tables.materials import Resin, Volatile
 
 
@@ -53,3 +53,10 @@ def hottest_vapour(case: Case) -> Vapour:
     if case.hottest_high_K <= case.hottest_K:
         return nominal
     return Vapour(nominal.partial, nominal.nominal, vapour(case, case.hottest_high_K).high)
+
+
+def warmest_known(case: Case) -> float:
+    """Return the warmest [K] that the vapour curves of everything in the resin reach."""
+    held = [catalogue.volatile(part.volatile) for part in case.resin.monomers]
+    held += [volatile for volatile, _ in case.contaminants]
+    return min(curves.curve(volatile)[-1].T_high for volatile in (*held, water()))

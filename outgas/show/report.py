@@ -6,6 +6,8 @@
 >>> at = At(45810.0, plain=True)
 >>> at.on(101085.0, None), at.on(101085.0, "bar")
 ('459 mbar', '-0.550 bar gauge (459 mbar absolute)')
+>>> At(45810.0, plain=True, nearest=True, unit="").on(101085.0, None)
+'458'
 """
 
 import textwrap
@@ -25,8 +27,8 @@ class At:
     """A bag pressure [Pa] in a line, rounded towards less vacuum, or with weaker=False to more.
 
     brief leaves out 'vacuum' and 'absolute' where the line has said them. plain prints mbar alone
-    until a dial is chosen. believed gives the mbar to the nearest that is known: where a bag is,
-    not where to hold it.
+    until a dial is chosen, to the nearest where it only explains, with unit after the number.
+    believed gives the mbar to the nearest that is known: where a bag is, not where to hold it.
     """
 
     pressure_Pa: float
@@ -34,12 +36,21 @@ class At:
     brief: bool = False
     plain: bool = False
     believed: bool = False
+    nearest: bool = False
+    unit: str = "mbar"
+
+    def in_mbar(self) -> str:
+        """Return it in absolute mbar, rounded to the safe side or to the nearest."""
+        value = mbar(self.pressure_Pa) if self.nearest else str(mbar_up(self.pressure_Pa))
+        return f"{value} {self.unit}" if self.unit else value
 
     def on(self, barometer: float, dial: str | None) -> str:
         """Return it on a dial; None where none was chosen."""
         p, shown = self.pressure_Pa, dial or DEFAULT_DIAL
-        if (self.plain and dial is None) or p > barometer:
-            return f"{mbar_up(p)} mbar" + ("" if self.plain else " absolute")
+        if self.plain and (dial is None or p > barometer):
+            return self.in_mbar()
+        if p > barometer:
+            return f"{mbar_up(p)} mbar absolute"
         if self.believed:
             absolute = f"{mbar(p, fine=True)} mbar absolute"
             if shown == "mbar":
@@ -62,8 +73,10 @@ class Line:
         return self.text.format(*(at.on(barometer, dial) for at in self.pressures))
 
     def __str__(self) -> str:
-        """Return the line with its pressures in absolute mbar, rounded to the safe side."""
-        return self.text.format(*(f"{mbar_up(at.pressure_Pa)} mbar" for at in self.pressures))
+        """Return the line with its pressures in absolute mbar."""
+        if not self.pressures:
+            return self.text
+        return self.text.format(*(at.in_mbar() for at in self.pressures))
 
 
 Lines: TypeAlias = Iterable[Line | str]
@@ -143,19 +156,21 @@ def _items(shown: Iterable[str]) -> str:
 class Report:
     """An answer told: its first lines, then blocks; page is what a notebook shows of it instead.
 
-    A page that is not given is the blocks. barometer_Pa is what makes dial readings of pressures.
+    A page that is not given is the blocks. barometer_Pa is what makes dial readings of pressures;
+    apart is what stands between the blocks.
     """
 
     barometer_Pa: float
     answer: tuple[Line, ...]
     blocks: tuple[Block, ...] = ()
     page: tuple[Table | Block, ...] = field(default=())
+    apart: str = "\n\n"
 
     def text(self, dial: str | None = None) -> str:
         """Return it as plain text; the first lines are the answer."""
         first = "\n".join(line.on(self.barometer_Pa, dial) for line in self.answer)
         rest = (block.text(self.barometer_Pa, dial) for block in self.blocks)
-        return "\n\n".join(part for part in (first, *rest) if part)
+        return self.apart.join(part for part in (first, *rest) if part)
 
     def html(self, dial: str | None = None) -> str:
         """Return it as HTML that needs no style sheet, the first line bold."""

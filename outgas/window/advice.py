@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from outgas import units
+from outgas.show.report import Line
 
 if TYPE_CHECKING:
     from outgas.units import Quantity
@@ -47,9 +48,15 @@ class Verdict:
 class WayOut:
     """Something to change, and the deepest pressure it would allow; opens: a safe window."""
 
-    text: str
+    kind: str
+    line: Line
     deepest_Pa: float | None
     opens: bool
+
+    @property
+    def text(self) -> str:
+        """It in words, pressures in mbar."""
+        return str(self.line)
 
     def __str__(self) -> str:
         return self.text

@@ -14,6 +14,7 @@ from outgas.laminate.vapour import hottest_vapour, monomer_pressures, vapour
 from outgas.laminate.water import water_pressure, water_spread
 from outgas.physics.chance import Band
 from outgas.show.amounts import mbar_up
+from outgas.show.report import Line
 from outgas.tables import catalogue
 from outgas.window.advice import WayOut
 from outgas.window.defaults import case_of
@@ -67,7 +68,7 @@ def _candidates(job: Job, case: Case, window: Window) -> list[WayOut | None]:
     return ways
 
 
-def _way(job: Job, case: Case, was: float, text: str) -> WayOut | None:
+def _way(kind: str, job: Job, case: Case, was: float, text: str) -> WayOut | None:
     """Return a way with its window, unless it changes too little to be worth saying."""
     after = window_of(job, case)
     opens = after.setpoint is not None
@@ -75,7 +76,7 @@ def _way(job: Job, case: Case, was: float, text: str) -> WayOut | None:
         return None
     hold = f"; then hold {_up(after.setpoint)}" if after.setpoint is not None else ""
     end = "" if opens else "; not enough alone"
-    return WayOut(f"{text}: {_at(job, after.deepest)}{hold}{end}", after.deepest, opens)
+    return WayOut(kind, Line(f"{text}: {_at(job, after.deepest)}{hold}{end}"), after.deepest, opens)
 
 
 def _debulked(job: Job, case: Case, window: Window) -> WayOut | None:
@@ -83,7 +84,7 @@ def _debulked(job: Job, case: Case, window: Window) -> WayOut | None:
         return None
     early = "fill" if job.process == "infusion" else "debulk first"
     text = f"{early} at {_up(window.debulk_hold)} while the resin is thin, until it is quiet"
-    return _way(job, debulked(case, window), window.deepest, text)
+    return _way("debulk", job, debulked(case, window), window.deepest, text)
 
 
 def _potted(job: Job, case: Case, window: Window) -> WayOut | None:
@@ -96,7 +97,7 @@ def _potted(job: Job, case: Case, window: Window) -> WayOut | None:
         return None
     text = f"degas the resin, before any initiator, in a pot at {_up(pot)}"
     pulled = after_pull(case, pot, catalogue.practice().gas.pot_removed)
-    return _way(job, pulled, window.deepest, text)
+    return _way("pot", job, pulled, window.deepest, text)
 
 
 def _furthest_open(opens: Callable[[float], bool], low: float, high: float) -> float | None:
@@ -126,7 +127,7 @@ def _seeded(job: Job, case: Case) -> WayOut | None:
         f"take {1 - left / full:.0%} of the dissolved air out (air pressure {_mbar(left)} or "
         f"less), by degassing with seeded bubbles and stirring: {_at(job, deepest)}"
     )
-    return WayOut(text, deepest, True)
+    return WayOut("air out", Line(text), deepest, True)
 
 
 def _cooler(job: Job) -> WayOut | None:
@@ -145,7 +146,7 @@ def _cooler(job: Job) -> WayOut | None:
     if T is None:
         return None
     text = f"cool the shop, tool and resin to {T - constants.ZERO_CELSIUS_K:.0f} degC"
-    return WayOut(f"{text}: {_at(job, at(T).deepest)}", at(T).deepest, True)
+    return WayOut("cooler", Line(f"{text}: {_at(job, at(T).deepest)}"), at(T).deepest, True)
 
 
 def _cooler_cure(job: Job, case: Case) -> WayOut | None:
@@ -160,7 +161,9 @@ def _cooler_cure(job: Job, case: Case) -> WayOut | None:
         return None
     how = "until it has gelled (thinner stages, slower)"
     text = f"keep the laminate below {T - constants.ZERO_CELSIUS_K:.0f} degC {how}"
-    return WayOut(f"{text}: {_at(job, at(T).deepest)}", at(T).deepest, True)
+    return WayOut(
+        "cooler laminate", Line(f"{text}: {_at(job, at(T).deepest)}"), at(T).deepest, True
+    )
 
 
 def _slower(job: Job, window: Window) -> WayOut | None:
@@ -173,7 +176,7 @@ def _slower(job: Job, window: Window) -> WayOut | None:
     if slower is None or slower.initiator is None:
         return None
     text = f"use {slower.initiator:.1%} of initiator, the least its sheet allows"
-    return _way(slower, case_of(slower), window.deepest, text)
+    return _way("less initiator", slower, case_of(slower), window.deepest, text)
 
 
 def _staged(job: Job, window: Window) -> WayOut | None:
@@ -186,7 +189,7 @@ def _staged(job: Job, window: Window) -> WayOut | None:
         f"laminate in two stages, {half.layup.layers} of the {layers} layers first, the second "
         "when the first has gelled and cooled (peel ply between)"
     )
-    return _way(half, case_of(half), window.deepest, text)
+    return _way("stages", half, case_of(half), window.deepest, text)
 
 
 def _pressed_harder(job: Job, window: Window) -> WayOut | None:
@@ -197,7 +200,7 @@ def _pressed_harder(job: Job, window: Window) -> WayOut | None:
         f"press so that the resin itself carries {_mbar(more)} more: resin-rich, and stops that "
         "let it close; what the fibres carry does not count"
     )
-    return WayOut(text, window.deepest, False)
+    return WayOut("press harder", Line(text), window.deepest, False)
 
 
 def _better_read(job: Job, window: Window) -> WayOut | None:
@@ -205,7 +208,7 @@ def _better_read(job: Job, window: Window) -> WayOut | None:
     if job.reads_with != "dial" or other.setpoint is None:
         return None
     text = f"read the pressure by boiling water instead of a dial and hold {_up(other.setpoint)}"
-    return WayOut(text, window.deepest, True)
+    return WayOut("water reading", Line(text), window.deepest, True)
 
 
 def _softer_hold(job: Job, window: Window) -> WayOut | None:
@@ -216,7 +219,7 @@ def _softer_hold(job: Job, window: Window) -> WayOut | None:
         f"after the fill let the vent up and hold it at {_up(hold)}: "
         "void-safe, though it clamps less than infusion likes; fibre content will be lower"
     )
-    return WayOut(text, window.deepest, False)
+    return WayOut("softer hold", Line(text), window.deepest, False)
 
 
 def _other_resin(job: Job) -> WayOut | None:
@@ -248,7 +251,7 @@ def _other_resin(job: Job) -> WayOut | None:
             best = (after.deepest, other.resin.title)
     if best is None:
         return None
-    return WayOut(f"use {best[1]}: {_at(job, best[0])}", best[0], True)
+    return WayOut("other resin", Line(f"use {best[1]}: {_at(job, best[0])}"), best[0], True)
 
 
 def _drier(job: Job, window: Window) -> WayOut | None:
@@ -256,7 +259,7 @@ def _drier(job: Job, window: Window) -> WayOut | None:
         return None
     drier = job.but(shop=job.shop.but(humidity=DRY_AIR))
     text = f"dry the shop, cloth and core to {DRY_AIR:.0%} humidity"
-    return _way(drier, case_of(drier), window.deepest, text)
+    return _way("drier", drier, case_of(drier), window.deepest, text)
 
 
 def _pressed(job: Job) -> WayOut | None:
@@ -270,7 +273,9 @@ def _pressed(job: Job) -> WayOut | None:
         f"press it instead: {clamp.si / 1e3:.0f} kPa is {kilograms:,.0f} kg {over}, in a press or "
         "bolted box sections, not loose weights; the resin then stays at the atmosphere or above"
     )
-    return WayOut(text, None, window_of(job.but(process="pressing")).setpoint is not None)
+    return WayOut(
+        "press", Line(text), None, window_of(job.but(process="pressing")).setpoint is not None
+    )
 
 
 def _prepreg_ways(job: Job, case: Case) -> tuple[WayOut, ...]:
@@ -286,10 +291,10 @@ def _prepreg_ways(job: Job, case: Case) -> tuple[WayOut, ...]:
             f"keep what it takes up below {math.floor(limit * 100)}% humidity: dry room, sealed "
             "bags, short lay-up"
         )
-        ways.append(WayOut(text, None, True))
+        ways.append(WayOut("humidity", Line(text), None, True))
     if hot.high > pressure:
         more = hot.high - case.barometer_Pa
         bar = math.ceil(more / 1e4) / 10  # up to the next tenth
         text = f"cure with {bar:.1f} bar or more on the bag, in an autoclave or a press"
-        ways.append(WayOut(text, None, True))
+        ways.append(WayOut("pressure", Line(text), None, True))
     return tuple(ways)
