@@ -173,9 +173,9 @@ def bubble_pressure(
     T = units.si(temperature, "K", "temperature")
     volatiles, weights = _weights(record, water_activity, conversion)
     wide = np.broadcast_shapes(np.shape(T), *(np.shape(w) for w in weights))
-    curves = [curves.curve(volatile) for volatile in volatiles]
+    held = [curves.curve(volatile) for volatile in volatiles]
     where = f"temperature of {record.name}"
-    p = saturation.weighted_pressure(curves, weights, np.broadcast_to(T, wide), where)
+    p = saturation.weighted_pressure(held, weights, np.broadcast_to(T, wide), where)
     result: Quantity = units.like(temperature, p if wide else float(p), "Pa")
     return result
 
