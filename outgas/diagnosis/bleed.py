@@ -141,9 +141,7 @@ def read_bleed(
     rho = record.density.si
     covered, merged = 0.0, False
     if gained is not None:
-        mass = units.positive(gained, "kg", "gained", zero=True) / _area(layup, "gained")
-        off = catalogue.practice().bleed.weighed_error.si
-        lost = Band(mass, mass * (1.0 - off), mass * (1.0 + off))
+        lost = _weighed(units.positive(gained, "kg", "gained", zero=True) / _area(layup, "gained"))
     elif pitch is not None and spot is not None:
         s = _length(pitch, PITCH_RANGE_M, "pitch")
         d = _length(spot, SPOT_RANGE_M, "spot")
@@ -154,8 +152,7 @@ def read_bleed(
         raise InputError(
             "a spot means nothing without the pitch of the holes: give both, or gained"
         )
-    fibre = sum(p.fibre_mass / p.fabric.fibre_density.si for p in layup.plies)
-    usual = _usual(layup)
+    fibre, usual = sum(_fibre(layup)), _usual(layup)
     laid = fibre * (1.0 / usual[0] - 1.0) * rho
     if resin_used is not None:
         laid = units.positive(resin_used, "kg", "resin used") / _area(layup, "resin used")
@@ -166,11 +163,9 @@ def read_bleed(
             f"the breather holds {lost.nominal * 1e3:.0f} g/m2, more than the {laid * 1e3:.0f} "
             "g/m2 laid in: check the pitch, the spot and the mass, or give resin_used"
         )
-
-    def left(m: float) -> float:
-        return fibre / (fibre + max(laid - m, 0.0) / rho)
-
-    fractions = Band(left(lost.nominal), left(lost.low), left(lost.high))
+    fractions = Band(
+        *(fibre / (fibre + max(laid - m, 0.0) / rho) for m in (lost.nominal, lost.low, lost.high))
+    )
     state, sure = _judged(fractions, usual, merged)
     return Bleed(
         state=state,
@@ -205,6 +200,12 @@ def _breather(words: str) -> Consumable:
     return found
 
 
+def _weighed(mass: float) -> Band:
+    """Return the resin that a breather gained, weighed [kg/m2]."""
+    off = catalogue.practice().bleed.weighed_error.si
+    return Band(mass, mass * (1.0 - off), mass * (1.0 + off))
+
+
 def _from_spots(d: float, covered: float, breather: Consumable, rho: float) -> Band:
     """Return the resin under spots of a diameter d [m], per area of film [kg/m2]."""
     fibre, h = breather.fibre_density, breather.thickness
@@ -221,14 +222,18 @@ def _from_spots(d: float, covered: float, breather: Consumable, rho: float) -> B
     return Band(mass, mass * math.exp(-low), mass * math.exp(high))
 
 
+def _fibre(layup: Layup) -> list[float]:
+    """Return the volume of fibre in each ply, per area [m]."""
+    return [ply.fibre_mass / ply.fabric.fibre_density.si for ply in layup.plies]
+
+
 def _usual(layup: Layup) -> tuple[float, float]:
     """Return the fibre fractions that this stack of cloth usually packs to under a bag."""
-    fibre = [
-        (p.fibre_mass / p.fabric.fibre_density.si, p.fabric.fibre_fraction) for p in layup.plies
-    ]
-    total = sum(v for v, _ in fibre)
-    low = total / sum(v / f.low_si for v, f in fibre)
-    return low, total / sum(v / f.high_si for v, f in fibre)
+    volumes = _fibre(layup)
+    fractions = [ply.fabric.fibre_fraction for ply in layup.plies]
+    held = list(zip(volumes, fractions, strict=True))
+    total = sum(volumes)
+    return total / sum(v / f.low_si for v, f in held), total / sum(v / f.high_si for v, f in held)
 
 
 def _judged(left: Band, usual: tuple[float, float], merged: bool) -> tuple[str, bool]:

@@ -21,7 +21,7 @@ from outgas.job.job import Job, job_of
 from outgas.job.layup import Layup
 from outgas.job.rig import Rig
 from outgas.job.shop import Shop
-from outgas.job.told_pressure import read_told_pressure
+from outgas.job.told_pressure import plain_words, read_told_pressure
 from outgas.laminate import whiteness
 from outgas.laminate.case import Case
 from outgas.show.report import At, Line, joined, lines
@@ -95,16 +95,7 @@ def diagnose(
     is not refused here, for it has happened: .refusal says it.
     """
     answers = read_seen(seen)
-    pot = degassed
-    noted: list[Line | str] = []
-    if answers.get("degassed") == "yes" and degassed is None and air_pressure is None:
-        pot = units.quantity(catalogue.practice().gas.pot_pressure.si, "Pa")
-        text = (
-            "degassed, no pressure given: taken as a pot at {}, which leaves about half of the air"
-        )
-        noted.append(Line(text, (At(pot.m_as("Pa"), plain=True),)))
-    if answers.get("degassed") == "no" and (degassed is not None or air_pressure is not None):
-        raise InputError("seen says degassed=no, but degassed or air_pressure was given; drop one")
+    pot, noted = _pot(answers.get("degassed"), degassed, air_pressure)
     job = job_of(
         resin,
         shop,
@@ -128,13 +119,27 @@ def diagnose(
         raise InputError("process is degassing; a pot has no laminate to go white")
     implied = _implied(job, answers)
     for name, answer in implied.items():
-        noted.append(f"{name.replace('-', ' ')}: {answer}, from what was described")
+        noted.append(f"{plain_words(name)}: {answer}, from what was described")
     answers = {**implied, **answers}
     error = None if job.reads_with == "water" else reading_error(job, 0.0)
     bag = read_told_pressure(bag_pressure, shop.barometer_Pa, error)
     case = case_of(job)
     inspection = inspection_of(job, case, bag, pressure_in_resin(job, bag), answers)
     return _assemble(job, case, inspection, noted)
+
+
+def _pot(
+    said: str | None, degassed: "Measure | None", air_pressure: "Measure | None"
+) -> "tuple[Measure | None, list[Line | str]]":
+    """Return the pressure of the degassing pot, and what was assumed where only 'yes' was said."""
+    given = degassed is not None or air_pressure is not None
+    if said == "no" and given:
+        raise InputError("seen says degassed=no, but degassed or air_pressure was given; drop one")
+    if said != "yes" or given:
+        return degassed, []
+    pressure = catalogue.practice().gas.pot_pressure.si
+    text = "degassed, no pressure given: taken as a pot at {}, which leaves about half of the air"
+    return units.quantity(pressure, "Pa"), [Line(text, (At(pressure, plain=True),))]
 
 
 def questions() -> dict[str, dict[str, str]]:
@@ -145,7 +150,7 @@ def questions() -> dict[str, dict[str, str]]:
     {'where': {'on strands': 'white along the strands ...', ...}, ...}; plain words, no units.
     """
     return {
-        name.replace("-", " "): dict(question.answers)
+        plain_words(name): dict(question.answers)
         for name, question in catalogue.signs().question.items()
     }
 
@@ -188,7 +193,7 @@ def _assemble(job: Job, case: Case, inspection: Inspection, noted: list[Line | s
         process=job.process,
         barometer_Pa=case.barometer_Pa,
         hottest_K=case.hottest_K,
-        seen={name.replace("-", " "): answer for name, answer in inspection.seen.items()},
+        seen={plain_words(name): answer for name, answer in inspection.seen.items()},
         bag=inspection.bag.line,
         bag_Pa=inspection.bag.interval,
         of_bag=agreement_of_bag(job, case, inspection),
@@ -224,7 +229,7 @@ def _suspect(entry: Entry, p: float, inspection: Inspection, change: tuple[Chang
         sign = cause.sign_of(question)
         strength = None if sign is None else sign.strength(answer)
         if sign is not None and strength is not None:
-            said[strength].append(f"{question.replace('-', ' ')}: {answer} ({sign.why})")
+            said[strength].append(f"{plain_words(question)}: {answer} ({sign.why})")
     return Suspect(
         name=cause.name,
         title=cause.title,

@@ -254,15 +254,15 @@ def peroxide(cause: Cause, inspection: Inspection) -> Gate:
     family = 1.0 if resin.family == "vinyl ester" else gate.polyester_peroxide.si
     level = resin.initiator_level.si if resin.initiator_level is not None else 0.0
     moles = resin.density.si * level * gate.free_peroxide.si / PEROXIDE_MOLAR_MASS
-    gas = OXYGEN_PER_PEROXIDE * moles * GAS_CONSTANT * inspection.case.shop_K
+    oxygen = OXYGEN_PER_PEROXIDE * moles * GAS_CONSTANT * inspection.case.shop_K
 
     def void_at(p: "Floats") -> "Floats":
-        return kept(inspection, gas / np.maximum(p, JUST_ABOVE * inspection.hot.nominal))
+        return kept(inspection, oxygen / np.maximum(p, JUST_ABOVE * inspection.hot.nominal))
 
     room = family * noticed(cause, inspection, void_at(inspection.resin.pressure))
     void = span(inspection, void_at)
     acts = (
         f"at any pressure: {level:.1%} of ordinary ketone peroxide can free "
-        f"{gas / inspection.barometer:.2g} times the resin's volume of oxygen in the open cup"
+        f"{oxygen / inspection.barometer:.2g} times the resin's volume of oxygen in the open cup"
     )
     return Gate(room, void, sizes(cause, void), acts)

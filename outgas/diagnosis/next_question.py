@@ -15,7 +15,7 @@ from outgas.diagnosis.case import Inspection, told
 from outgas.diagnosis.causes import gate_of
 from outgas.diagnosis.diagnosis import Ask
 from outgas.diagnosis.weights import Entry, chances, ranked
-from outgas.job.told_pressure import ToldPressure
+from outgas.job.told_pressure import ToldPressure, plain_words
 from outgas.show.report import At, Line
 from outgas.tables import catalogue
 from outgas.tables.causes import Cause
@@ -76,7 +76,7 @@ def _from_table(pair: tuple[Cause, Cause], share: float, inspection: Inspection)
         a, b = (chances(cause, question, trust) for cause in pair)
         found.append(
             Ask(
-                question=question.name.replace("-", " "),
+                question=plain_words(question.name),
                 text=question.ask,
                 how_to=question.how_to,
                 now=question.now,

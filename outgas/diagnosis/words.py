@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 
 from outgas.diagnosis.diagnosis import Ask, Diagnosis, Suspect
+from outgas.job.told_pressure import plain_words
 from outgas.show.amounts import probability, voids
 from outgas.show.report import At, Block, Line, Report, Table, joined, lines
 from outgas.tables import catalogue
@@ -200,7 +201,7 @@ def questions_text() -> str:
     """Return every question with its answers, as `--seen` takes them."""
     lines = ["Give what you saw as --seen 'question=answer'; leave out what you did not look at."]
     for name, question in catalogue.signs().question.items():
-        lines += ["", f"{name.replace('-', ' ')}: {question.ask}"]
+        lines += ["", f"{plain_words(name)}: {question.ask}"]
         if question.how_to:
             lines.append(f"  ({question.how_to})")
         lines += [
