@@ -235,7 +235,11 @@ def test_a_pressure_that_is_asked_for_is_asked_on_the_chosen_dial():
     assert "inHg vacuum" not in found.to_text().splitlines()[1]
     assert found.to_text("inHg").splitlines()[1].count("inHg vacuum") >= 2
     assert " mbar or" not in found.to_text("bar").splitlines()[1]
-    assert all("mbar" in said for said in found.ask.points)
+    for said in found.ask.points:
+        assert said.endswith(" mbar")
+        assert found.ask.answer(said).on(found.barometer_Pa, None) == said
+        assert "bar gauge (" in found.ask.answer(said).on(found.barometer_Pa, "bar")
+        assert not BAG_PRESSURE.search(found.ask.answer(said).on(found.barometer_Pa, "bar"))
 
 
 def test_a_diagnosis_can_be_kept_in_a_file_and_read_again():
