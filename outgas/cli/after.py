@@ -7,6 +7,7 @@ import click
 
 from outgas.cli.options import (
     CURE_OPTIONS,
+    DIAL_OPTION,
     JSON_OPTION,
     LAYUP_OPTIONS,
     PROCESS_OPTION,
@@ -83,7 +84,7 @@ def print_questions(context: click.Context, _: Any, wanted: bool) -> None:
     help="What the bag was at: '28 inHg vacuum', '40 to 90 mbar', 'very good bag', 'weak bag'.",
 )
 @options([SEEN_OPTION], CURE_OPTIONS, DIAGNOSE_OPTIONS, LAYUP_OPTIONS)
-@click.option("--dial", default="inHg", show_default=True, help="inHg mmHg bar percent mbar torr")
+@DIAL_OPTION
 @click.option(
     "--questions",
     is_flag=True,
@@ -94,14 +95,12 @@ def print_questions(context: click.Context, _: Any, wanted: bool) -> None:
 )
 @JSON_OPTION
 def diagnose_command(
-    resin: str, bag: str | None, seen: Sequence[str], dial: str, json_out: bool, **given: Any
+    resin: str, bag: str | None, seen: Sequence[str], dial: str | None, json_out: bool, **given: Any
 ) -> int:
     """Say why a laminate of RESIN went white, what to check, and what to change."""
     import outgas
-    from outgas.show.dial import read_dial
 
     ready()
-    dial = read_dial(dial)
     shop, layup = read_shop(given), read_layup(given)
     found = outgas.diagnose(
         resin,

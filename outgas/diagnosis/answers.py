@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from outgas.errors import InputError, UnknownNameError
-from outgas.job.told_pressure import _plain
+from outgas.job.told_pressure import plain_words
 from outgas.tables import catalogue
 
 UNSAID = ("", "unknown", "not looked", "not done", "don't know", "dont know", "?")
@@ -36,23 +36,23 @@ def read_seen(given: Any) -> dict[str, str]:
     answer that does not exist is refused with the nearest; so is a second answer to a question.
     """
     questions = catalogue.signs().question
-    names = {_plain(name): name for name in questions}
+    names = {plain_words(name): name for name in questions}
     found: dict[str, str] = {}
     for asked, said in _pairs(given):
         if not isinstance(asked, str) or not isinstance(said, str):
             raise InputError(f"seen holds {asked!r}: {said!r}; both are words, as 'where'")
-        if _plain(asked) not in names:
+        if plain_words(asked) not in names:
             raise UnknownNameError("question", asked.strip(), names)
-        name = names[_plain(asked)]
-        if _plain(said) in UNSAID:
+        name = names[plain_words(asked)]
+        if plain_words(said) in UNSAID:
             continue
-        answers = {_plain(answer): answer for answer in questions[name].answers}
-        if _plain(said) not in answers:
-            raise UnknownNameError(f"answer to {_plain(asked)!r}", said.strip(), answers)
-        if found.get(name, answers[_plain(said)]) != answers[_plain(said)]:
+        answers = {plain_words(answer): answer for answer in questions[name].answers}
+        if plain_words(said) not in answers:
+            raise UnknownNameError(f"answer to {plain_words(asked)!r}", said.strip(), answers)
+        if found.get(name, answers[plain_words(said)]) != answers[plain_words(said)]:
             raise InputError(
-                f"{_plain(asked)} was answered twice, {found[name]!r} and {said.strip()!r}; "
+                f"{plain_words(asked)} was answered twice, {found[name]!r} and {said.strip()!r}; "
                 "give the one that tells most"
             )
-        found[name] = answers[_plain(said)]
+        found[name] = answers[plain_words(said)]
     return found

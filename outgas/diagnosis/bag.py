@@ -2,19 +2,20 @@
 
 import numpy as np
 
-from outgas.diagnosis.case import Scene, scene_of
+from outgas.diagnosis.case import Inspection, inspection_of
 from outgas.diagnosis.causes import gate_of
 from outgas.diagnosis.weights import Entry, likelihood, weight_of_unlisted
 from outgas.job.job import Job
-from outgas.job.told_pressure import DEEPEST_PA, Belief, certain
+from outgas.job.told_pressure import DEEPEST_PA, ToldPressure, certain
 from outgas.laminate.case import Case
+from outgas.show.report import Line, joined
 from outgas.tables import catalogue
 from outgas.window.window import autoclave_pressure
 
 BAG_POINTS = 21  # pressures at which what was seen is weighed anew
 
 
-def _in_resin(job: Job, bag: Belief) -> Belief:
+def pressure_in_resin(job: Job, bag: ToldPressure) -> ToldPressure:
     """Return the pressure in the resin: the bag's, once resin can bleed or meets the vent."""
     here = job.shop.barometer_Pa
     if job.process == "prepreg":
@@ -25,19 +26,22 @@ def _in_resin(job: Job, bag: Belief) -> Belief:
     return bag
 
 
-def _entries(scene: Scene) -> tuple[list[Entry], dict[str, str]]:
+def causes_with_room(inspection: Inspection) -> tuple[list[Entry], dict[str, Line]]:
     """Return the causes that the physics leaves room for, and why the others are ruled out."""
-    entries, impossible = [], {}
+    entries: list[Entry] = []
+    ruled_out: dict[str, Line] = {}
     for cause in catalogue.signs().cause.values():
-        gate = gate_of(cause, scene)
+        gate = gate_of(cause, inspection)
         if gate.room <= 0.0:
-            impossible[cause.name] = "; ".join(gate.cons)
+            ruled_out[cause.name] = joined(gate.cons, "; ")
         else:
             entries.append(Entry(cause, gate, cause.prior.si * gate.room))
-    return entries, impossible
+    return entries, ruled_out
 
 
-def _of_bag(job: Job, case: Case, scene: Scene) -> tuple[tuple[float, float], ...]:
+def agreement_of_bag(
+    job: Job, case: Case, inspection: Inspection
+) -> tuple[tuple[float, float], ...]:
     """Return how well each bag pressure [Pa] agrees with what was seen; the best is 1.
 
     Empty where the bag does not set the pressure in the resin.
@@ -48,7 +52,7 @@ def _of_bag(job: Job, case: Case, scene: Scene) -> tuple[tuple[float, float], ..
     found = []
     for p in np.geomspace(DEEPEST_PA, case.barometer_Pa, BAG_POINTS):
         there = certain(float(p), "")
-        entries, _ = _entries(scene_of(job, case, there, there, scene.seen))
-        found.append((float(p), likelihood(entries, scene.seen, trust, other)))
+        entries, _ = causes_with_room(inspection_of(job, case, there, there, inspection.seen))
+        found.append((float(p), likelihood(entries, inspection.seen, trust, other)))
     best = max(weight for _, weight in found)
     return tuple((p, weight / best) for p, weight in found)

@@ -7,6 +7,9 @@ from typing import TYPE_CHECKING, Any
 from outgas import units
 from outgas.errors import InputError, OutOfRangeError
 from outgas.job.layup import Layup
+from outgas.physics.chance import Band
+from outgas.show.answer import Answer
+from outgas.show.report import Report, lines
 from outgas.tables import catalogue
 from outgas.tables.catalogue import as_resin
 from outgas.tables.materials import Consumable, Resin
@@ -18,7 +21,6 @@ VERSION = 1
 PITCH_RANGE_M = (0.002, 0.3)
 SPOT_RANGE_M = (0.0005, 0.3)
 TOUCHING = math.pi / 4.0  # share of the film that spots cover when they touch
-STATES = ("starved", "good", "flooded")
 _WORDS = {
     "starved": "hardly any resin reached the breather: the laminate stays rich and heavy. Deeper "
     "debulk, more or larger holes, resin thinner or earlier",
@@ -29,29 +31,50 @@ _WORDS = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Bleed:
-    """What a bleed says: resin lost [kg/m2] and the fibre fraction left, nominal and 95 % ends.
+class Bleed(Answer):
+    """What a bleed says: resin lost per area [kg/m2] and the fibre fraction left.
 
-    state is starved, good or flooded: the state of the bleed; sure says whether both ends of the
-    interval agree with it.
+    state is starved, good or flooded: the state of the bleed; sure says whether both 95 % ends
+    agree with it. covered is the share of the film under spots, merged whether they touch. usual
+    is what this stack of cloth packs to, from low to high.
     """
 
     state: str
     sure: bool
     covered: float
     merged: bool
-    lost_kg_m2: tuple[float, float, float]
-    fibre_fraction: tuple[float, float, float]
+    resin_lost: Band
+    fibre_left: Band
     usual: tuple[float, float]
-    text: str
+
+    @property
+    def lost_kg_m2(self) -> tuple[float, float, float]:
+        """Resin lost per area [kg/m2]: nominal and 95 % ends."""
+        return self.resin_lost.nominal, self.resin_lost.low, self.resin_lost.high
+
+    @property
+    def fibre_fraction(self) -> tuple[float, float, float]:
+        """Fibre fraction left, by volume: nominal and the ends that go with those of lost."""
+        return self.fibre_left.nominal, self.fibre_left.low, self.fibre_left.high
 
     @property
     def lost(self) -> "Quantity":
         """Resin lost per area [kg/m2], nominal."""
-        return units.quantity(self.lost_kg_m2[0], "kg/m**2")
+        return units.quantity(self.resin_lost.nominal, "kg/m**2")
+
+    @property
+    def text(self) -> str:
+        """The bleed in words."""
+        return self.to_text()
+
+    @property
+    def report(self) -> Report:
+        """The bleed told; it holds no pressure."""
+        return Report(math.nan, lines(_told(self)))
 
     def to_dict(self) -> dict[str, Any]:
         """Return plain types in SI, the unit in each key, with a version."""
+        lost, fibre = self.resin_lost, self.fibre_left
         return {
             "kind": "outgas bleed",
             "version": VERSION,
@@ -59,19 +82,16 @@ class Bleed:
             "sure": self.sure,
             "covered": self.covered,
             "merged": self.merged,
-            "lost_kg_m2": self.lost_kg_m2[0],
-            "lost_low_kg_m2": self.lost_kg_m2[1],
-            "lost_high_kg_m2": self.lost_kg_m2[2],
-            "fibre_fraction": self.fibre_fraction[0],
-            "fibre_fraction_low": self.fibre_fraction[1],
-            "fibre_fraction_high": self.fibre_fraction[2],
+            "lost_kg_m2": lost.nominal,
+            "lost_low_kg_m2": lost.low,
+            "lost_high_kg_m2": lost.high,
+            "fibre_fraction": fibre.nominal,
+            "fibre_fraction_low": fibre.low,
+            "fibre_fraction_high": fibre.high,
             "usual_low": self.usual[0],
             "usual_high": self.usual[1],
             "text": self.text,
         }
-
-    def __str__(self) -> str:
-        return self.text
 
 
 def read_bleed(
@@ -121,46 +141,40 @@ def read_bleed(
     rho = record.density.si
     covered, merged = 0.0, False
     if gained is not None:
-        mass = units.positive(gained, "kg", "gained", zero=True) / _area(layup, "gained")
-        off = catalogue.practice().bleed.weighed_error.si
-        lost = mass, mass * (1.0 - off), mass * (1.0 + off)
+        lost = _weighed(units.positive(gained, "kg", "gained", zero=True) / _area(layup, "gained"))
     elif pitch is not None and spot is not None:
         s = _length(pitch, PITCH_RANGE_M, "pitch")
         d = _length(spot, SPOT_RANGE_M, "spot")
         merged = d >= s
         covered = min(TOUCHING * (d / s) ** 2, 1.0)
-        lost = _from_spots(d, covered, catalogue_breather(breather), rho)
+        lost = _from_spots(d, covered, _breather(breather), rho)
     else:
         raise InputError(
             "a spot means nothing without the pitch of the holes: give both, or gained"
         )
-    fibre = sum(p.fibre_mass / p.fabric.fibre_density.si for p in layup.plies)
-    usual = _usual(layup)
+    fibre, usual = sum(_fibre(layup)), _usual(layup)
     laid = fibre * (1.0 / usual[0] - 1.0) * rho
     if resin_used is not None:
         laid = units.positive(resin_used, "kg", "resin used") / _area(layup, "resin used")
     if merged:  # what merged spots hold cannot be told: anything up to all of it
-        lost = min(lost[0], laid), min(lost[1], laid), laid
-    elif lost[0] > laid:
+        lost = Band(min(lost.nominal, laid), min(lost.low, laid), laid)
+    elif lost.nominal > laid:
         raise OutOfRangeError(
-            f"the breather holds {lost[0] * 1e3:.0f} g/m2, more than the {laid * 1e3:.0f} g/m2 "
-            "laid in: check the pitch, the spot and the mass, or give resin_used"
+            f"the breather holds {lost.nominal * 1e3:.0f} g/m2, more than the {laid * 1e3:.0f} "
+            "g/m2 laid in: check the pitch, the spot and the mass, or give resin_used"
         )
-
-    def left(m: float) -> float:
-        return fibre / (fibre + max(laid - m, 0.0) / rho)
-
-    V = left(lost[0]), left(lost[1]), left(lost[2])
-    state, sure = _judged(V, usual, merged)
+    fractions = Band(
+        *(fibre / (fibre + max(laid - m, 0.0) / rho) for m in (lost.nominal, lost.low, lost.high))
+    )
+    state, sure = _judged(fractions, usual, merged)
     return Bleed(
         state=state,
         sure=sure,
         covered=covered,
         merged=merged,
-        lost_kg_m2=lost,
-        fibre_fraction=V,
+        resin_lost=lost,
+        fibre_left=fractions,
         usual=usual,
-        text=_said(state, sure, lost, V, usual, merged),
     )
 
 
@@ -176,7 +190,7 @@ def _length(value: Any, span: tuple[float, float], name: str) -> float:
     return got
 
 
-def catalogue_breather(words: str) -> Consumable:
+def _breather(words: str) -> Consumable:
     """Return the record of a breather, by a builder's words."""
     found = catalogue.by_words(Consumable, "breather", "consumables.toml", words)
     if found.fibre_density is None:
@@ -186,10 +200,14 @@ def catalogue_breather(words: str) -> Consumable:
     return found
 
 
-def _from_spots(
-    d: float, covered: float, breather: Consumable, rho: float
-) -> tuple[float, float, float]:
-    """Return the resin under spots [kg/m2]: nominal, low, high."""
+def _weighed(mass: float) -> Band:
+    """Return the resin that a breather gained, weighed [kg/m2]."""
+    off = catalogue.practice().bleed.weighed_error.si
+    return Band(mass, mass * (1.0 - off), mass * (1.0 + off))
+
+
+def _from_spots(d: float, covered: float, breather: Consumable, rho: float) -> Band:
+    """Return the resin under spots of a diameter d [m], per area of film [kg/m2]."""
     fibre, h = breather.fibre_density, breather.thickness
     solid = breather.areal_mass.si / (fibre.si if fibre is not None else math.inf)
 
@@ -201,22 +219,24 @@ def _from_spots(
     size = 2.0 * math.hypot(off.spot_error.si / d, off.pitch_error.si)
     low = math.hypot(size, math.log(held(h.si) / max(held(h.low_si), 1e-9)))
     high = math.hypot(size, math.log(held(h.high_si) / held(h.si)))
-    return mass, mass * math.exp(-low), mass * math.exp(high)
+    return Band(mass, mass * math.exp(-low), mass * math.exp(high))
+
+
+def _fibre(layup: Layup) -> list[float]:
+    """Return the volume of fibre in each ply, per area [m]."""
+    return [ply.fibre_mass / ply.fabric.fibre_density.si for ply in layup.plies]
 
 
 def _usual(layup: Layup) -> tuple[float, float]:
     """Return the fibre fractions that this stack of cloth usually packs to under a bag."""
-    fibre = [
-        (p.fibre_mass / p.fabric.fibre_density.si, p.fabric.fibre_fraction) for p in layup.plies
-    ]
-    total = sum(v for v, _ in fibre)
-    low = total / sum(v / f.low_si for v, f in fibre)
-    return low, total / sum(v / f.high_si for v, f in fibre)
+    volumes = _fibre(layup)
+    fractions = [ply.fabric.fibre_fraction for ply in layup.plies]
+    held = list(zip(volumes, fractions, strict=True))
+    total = sum(volumes)
+    return total / sum(v / f.low_si for v, f in held), total / sum(v / f.high_si for v, f in held)
 
 
-def _judged(
-    V: tuple[float, float, float], usual: tuple[float, float], merged: bool
-) -> tuple[str, bool]:
+def _judged(left: Band, usual: tuple[float, float], merged: bool) -> tuple[str, bool]:
     if merged:
         return "flooded", True
     least = usual[0] + catalogue.practice().bleed.starved.si * (usual[1] - usual[0])
@@ -226,34 +246,26 @@ def _judged(
             return "flooded"
         return "good" if x >= least else "starved"
 
-    return one(V[0]), len({one(x) for x in V}) == 1
+    return one(left.nominal), len({one(x) for x in (left.nominal, left.low, left.high)}) == 1
 
 
-def _said(
-    state: str,
-    sure: bool,
-    lost: tuple[float, float, float],
-    V: tuple[float, float, float],
-    usual: tuple[float, float],
-    merged: bool,
-) -> str:
-    mass, low, high = (m * 1e3 for m in lost)
-    doubt = (
-        "" if sure else ", though the interval leaves room for another answer: weigh the breather"
-    )
+def _told(bleed: Bleed) -> list[str]:
+    """Return the lines of a bleed."""
+    mass, low, high = (m * 1e3 for m in bleed.lost_kg_m2)
+    fraction, least, most = bleed.fibre_fraction
+    doubt = ", though the interval leaves room for another answer: weigh the breather"
     why = (
         "the spots merge, and what merged spots hold cannot be measured"
-        if merged
-        else _WORDS[state]
+        if bleed.merged
+        else _WORDS[bleed.state]
     )
-    lines = [
-        f"Bleed: {state}{doubt}.",
+    return [
+        f"Bleed: {bleed.state}{'' if bleed.sure else doubt}.",
         f"Resin lost {mass:.0f} g/m2 ({low:.0f} to {high:.0f}); fibre fraction now "
-        f"{V[0]:.0%} ({V[1]:.0%} to {V[2]:.0%}) by volume, {usual[0]:.0%} to {usual[1]:.0%} usual "
-        "for this cloth.",
+        f"{fraction:.0%} ({least:.0%} to {most:.0%}) by volume, {bleed.usual[0]:.0%} to "
+        f"{bleed.usual[1]:.0%} usual for this cloth.",
         f"  - {why}",
         "  - even spots of 5 to 10 mm are called good (common practice, no source); they mean "
         "nothing without the pitch of the holes",
         "  - spread the soaked breather outdoors until cold: it can catch fire in a bin",
     ]
-    return "\n".join(lines)

@@ -2,44 +2,49 @@
 
 from dataclasses import dataclass, field
 
-from outgas import constants
 from outgas.constants import GAS_CONSTANT
 from outgas.diagnosis.diagnosis import Span
 from outgas.job.job import Job
 from outgas.job.process import process_of
-from outgas.job.told_pressure import Belief
+from outgas.job.told_pressure import ToldPressure
 from outgas.laminate import whiteness
 from outgas.laminate.case import Case
-from outgas.laminate.vapour import Vapour, monomer_pressures, vapour
+from outgas.laminate.vapour import Vapour, monomer_pressures, vapour, warmest_known
 from outgas.laminate.water import surface_humidity
-from outgas.show.amounts import mbar_up
-from outgas.tables import catalogue, curves
+from outgas.show.amounts import celsius
+from outgas.show.report import At, Line
+from outgas.tables import catalogue
 
 JUST_ABOVE = 1.1  # a closed cell boils without limit at p_v: gas is counted from a tenth above it
 COLDER_K = 0.5  # a tool this much below the air is a cold one
-ZERO = constants.ZERO_CELSIUS_K
 
 
 @dataclass(frozen=True, slots=True)
 class Gate:
-    """What the physics says of one cause."""
+    """What the physics says of one cause: how much room it leaves, and what speaks for and against.
+
+    room is 0 (impossible) to 1; void and radius [m] are what the cause would make.
+    """
 
     room: float
     void: Span | None = None
     radius: Span | None = None
-    acts: str = ""
-    pros: tuple[str, ...] = ()
-    cons: tuple[str, ...] = ()
+    acts: Line | str = ""
+    pros: tuple[Line | str, ...] = ()
+    cons: tuple[Line | str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Scene:
-    """All that the gates look at."""
+class Inspection:
+    """A white laminate as it is judged: how it was made, what the bag was at, what was seen.
+
+    bag and resin are what the pressure may have been in the bag and in the resin.
+    """
 
     job: Job
     case: Case
-    bag: Belief
-    resin: Belief
+    bag: ToldPressure
+    resin: ToldPressure
     seen: dict[str, str]
     hot: Vapour
     upper_Pa: float
@@ -62,15 +67,18 @@ class Scene:
         return max(0.0, self.barometer - self.bag.median)
 
 
-def scene_of(job: Job, case: Case, bag: Belief, resin: Belief, seen: dict[str, str]) -> Scene:
-    """Return the scene; the vapour's upper end counts warmth that nobody measured."""
+def inspection_of(
+    job: Job, case: Case, bag: ToldPressure, resin: ToldPressure, seen: dict[str, str]
+) -> Inspection:
+    """Return the inspection; the vapour's upper end counts warmth that nobody measured."""
     gate = catalogue.signs().gate
     hot = vapour(case, case.hottest_K)
     upper = hot.high
     if job.hottest_K is None and case.resin.cure_temperature is None:
-        upper = vapour(case, min(case.hottest_K + gate.warmer.si, _top(case))).high
+        known = max(case.hottest_K, warmest_known(case))
+        upper = vapour(case, min(case.hottest_K + gate.warmer.si, known)).high
     plies = job.layup.plies
-    return Scene(
+    return Inspection(
         job=job,
         case=case,
         bag=bag,
@@ -83,48 +91,40 @@ def scene_of(job: Job, case: Case, bag: Belief, resin: Belief, seen: dict[str, s
     )
 
 
-def _top(case: Case) -> float:
-    """Return the highest temperature [K] at which every volatile of a case has a pressure."""
-    volatiles = [catalogue.volatile(part.volatile) for part in case.resin.monomers]
-    volatiles += [volatile for volatile, _ in case.contaminants]
-    ends = [curves.curve(v)[-1].T_high for v in (*volatiles, catalogue.volatile("water"))]
-    return max(case.hottest_K, min(ends))
+def told(text: str, *pressures: float) -> Line:
+    """Return words with a pressure [Pa] in each place, in mbar until a dial is chosen."""
+    return Line(text, tuple(At(p, plain=True) for p in pressures))
 
 
-def mbar(pressure: float) -> str:
-    """Return a pressure [Pa] in words, rounded towards less vacuum."""
-    return f"{mbar_up(pressure)} mbar"
-
-
-def clamp_needed(scene: Scene) -> float:
+def clamp_needed(inspection: Inspection) -> float:
     """Return the clamp that the process needs [Pa]."""
-    process = process_of(scene.case.process)
+    process = process_of(inspection.case.process)
     if process.clamp is not None:
         return process.clamp.si
-    return max(0.0, scene.barometer - (process.weakest_bag.si if process.weakest_bag else 0.0))
+    return max(0.0, inspection.barometer - (process.weakest_bag.si if process.weakest_bag else 0.0))
 
 
-def wetness(scene: Scene) -> tuple[float, str]:
+def wetness(inspection: Inspection) -> tuple[float, str]:
     """Return from 0 to 1 how wet cloth, core and tool may have been, and why."""
-    gate, seen, case = catalogue.signs().gate, scene.seen, scene.case
+    gate, seen, case = catalogue.signs().gate, inspection.seen, inspection.case
     if seen.get("cloth-store") == "damp":
         return 1.0, "the cloth came from a damp store"
     if seen.get("core-kind") == "balsa" or (case.core is not None and case.core.wood):
         return 1.0, "a wood core brings water of its own"
-    humidity, where = tool_humidity(scene)
+    humidity, where = tool_humidity(inspection)
     wet = (humidity - gate.dry.si) / (gate.damp.si - gate.dry.si)
     hidden = 0.0 if seen.get("cloth-store") == "dry and wrapped" else gate.hidden_damp.si
     return min(1.0, max(hidden, wet)), f"{humidity:.0%} humidity at {where}"
 
 
-def tool_humidity(scene: Scene) -> tuple[float, str]:
+def tool_humidity(inspection: Inspection) -> tuple[float, str]:
     """Return the humidity at the tool's face, and what to call the place.
 
     A tool said to be colder than the air, with no temperature given, is taken a stated step below.
     """
-    case, seen = scene.case, scene.seen
+    case, seen = inspection.case, inspection.seen
     if case.tool_K < case.shop_K - COLDER_K:
-        place = f"the face of a tool at {case.tool_K - ZERO:.0f} degC"
+        place = f"the face of a tool at {celsius(case.tool_K)}"
         return surface_humidity(case), place
     if seen.get("tool") == "colder than the air":
         below = catalogue.signs().gate.colder.si
@@ -133,9 +133,9 @@ def tool_humidity(scene: Scene) -> tuple[float, str]:
     return case.humidity, "the laminate"
 
 
-def swept(scene: Scene) -> float:
+def swept(inspection: Inspection) -> float:
     """Return the monomer [g] that a cubic metre of swept gas takes, saturated, at shop warmth."""
-    case = scene.case
+    case = inspection.case
     partial = dict(monomer_pressures(case.resin, (), case.k, case.shop_K)[0])
     return sum(
         1e3 * p * catalogue.volatile(name).molar_mass.si / (GAS_CONSTANT * case.shop_K)
@@ -143,6 +143,6 @@ def swept(scene: Scene) -> float:
     )
 
 
-def air_left(scene: Scene) -> float:
+def air_left(inspection: Inspection) -> float:
     """Return the pressure that the dissolved air is in equilibrium with [Pa]."""
-    return scene.case.dissolved_Pa.nominal
+    return inspection.case.dissolved_Pa.nominal

@@ -2,43 +2,31 @@
 
 from collections.abc import Callable
 
-from outgas.diagnosis import gas_causes
-from outgas.diagnosis.case import Gate, Scene
-from outgas.diagnosis.other_causes import (
-    _binder,
-    _blush,
-    _bridging,
-    _core,
-    _dry,
-    _front,
-    _leak,
-    _shrinkage,
-    _starved,
-    _stripped,
-)
+from outgas.diagnosis import gas_causes, other_causes
+from outgas.diagnosis.case import Gate, Inspection
 from outgas.tables.causes import Cause
 
 
-def gate_of(cause: Cause, scene: Scene) -> Gate:
+def gate_of(cause: Cause, inspection: Inspection) -> Gate:
     """Return what the physics says of a cause."""
-    return _GATES[cause.name](cause, scene)
+    return _GATES[cause.name](cause, inspection)
 
 
-_GATES: dict[str, Callable[[Cause, Scene], Gate]] = {
+_GATES: dict[str, Callable[[Cause, Inspection], Gate]] = {
     "resin-boiling": gas_causes.boiling,
     "dissolved-air": gas_causes.dissolved,
     "entrained-air": gas_causes.entrained,
-    "leak": _leak,
+    "leak": other_causes.leak,
     "moisture": gas_causes.moisture,
-    "starved": _starved,
-    "dry-fibre": _dry,
-    "mat-binder": _binder,
-    "bridging": _bridging,
-    "blushed-surface": _blush,
-    "shrinkage": _shrinkage,
-    "core-gas": _core,
+    "starved": other_causes.starved,
+    "dry-fibre": other_causes.dry_fibre,
+    "mat-binder": other_causes.mat_binder,
+    "bridging": other_causes.bridging,
+    "blushed-surface": other_causes.blushed_surface,
+    "shrinkage": other_causes.shrinkage,
+    "core-gas": other_causes.core_gas,
     "cleaner-residue": gas_causes.cleaner,
     "peroxide-gas": gas_causes.peroxide,
-    "stripped": _stripped,
-    "front-too-fast": _front,
+    "stripped": other_causes.stripped,
+    "front-too-fast": other_causes.front_too_fast,
 }

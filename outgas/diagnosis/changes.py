@@ -4,21 +4,20 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from outgas import constants, units
-from outgas.diagnosis.case import Scene, swept
+from outgas import units
+from outgas.diagnosis.case import Inspection, swept
 from outgas.diagnosis.diagnosis import Change
 from outgas.job.job import Job
 from outgas.laminate.case import Case
 from outgas.laminate.vapour import vapour
-from outgas.laminate.water import water_pressure
-from outgas.physics import saturation
-from outgas.tables import catalogue, curves
+from outgas.laminate.water import dew_point
+from outgas.show.amounts import celsius
+from outgas.tables import catalogue
 from outgas.window.advice import WayOut
 from outgas.window.ways_out import DRY_AIR, ways_out
 from outgas.window.window import Window, debulked, margin_of, window_of
 
 CLEAR_OF_DEW_K = 3.0  # how far a tool is kept above the dew point, common practice
-DRY_COLDEST_K = 263.15  # below this the dew point is no concern of a shop
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,15 +26,15 @@ class Plan:
 
     job: Job
     case: Case
-    scene: Scene
+    inspection: Inspection
     window: Window
     ways: tuple[WayOut, ...]
 
 
-def plan_of(job: Job, case: Case, scene: Scene) -> Plan:
+def plan_of(job: Job, case: Case, inspection: Inspection) -> Plan:
     """Return the plan of a case."""
     window = window_of(job, case)
-    return Plan(job, case, scene, window, ways_out(job, case, window))
+    return Plan(job, case, inspection, window, ways_out(job, case, window))
 
 
 def changes(name: str, plan: Plan) -> tuple[Change, ...]:
@@ -43,33 +42,22 @@ def changes(name: str, plan: Plan) -> tuple[Change, ...]:
     return tuple(_CHANGES[name](plan))
 
 
-def dew_point(case: Case) -> float:
-    """Return the temperature [K] at which the shop's air would wet a surface."""
-    p = case.humidity * water_pressure(case.shop_K)
-    curve = curves.curve(catalogue.volatile("water"))
-    floor = float(saturation.pressure(curve, DRY_COLDEST_K))
-    return DRY_COLDEST_K if p <= floor else float(saturation.temperature(curve, p))
-
-
-def _celsius(kelvin: float) -> str:
-    return f"{kelvin - constants.ZERO_CELSIUS_K:.0f} degC"
-
-
 def _hold(plan: Plan, where: str = "") -> list[Change]:
     """Say where to hold the bag for the cure, or that no vacuum is safe as it stands."""
     window, process = plan.window, plan.job.process
     if process == "prepreg":
-        return [Change("keep full vacuum: less of it would be the wrong cure")]
+        return [Change.to("keep full vacuum: less of it would be the wrong cure")]
     if process == "pressing":
         return []
     if window.setpoint is not None:
         text = f"{where}hold the bag at {{}} for the cure, never deeper than {{}}"
-        return [Change(text, (window.setpoint, window.deepest))]
+        return [Change.to(text, window.setpoint, window.deepest)]
     return [
-        Change(
+        Change.to(
             "no vacuum is safe for the cure as it stands: it needs {} or above and the clamp needs "
             "{} or deeper; see outgas advise for the ways out",
-            (window.deepest, window.shallowest),
+            window.deepest,
+            window.shallowest,
         )
     ]
 
@@ -82,20 +70,16 @@ def _debulk(plan: Plan) -> list[Change]:
     text = f"{verb} at {{}}, while the resin is thin, until it is quiet"
     if after.setpoint is not None:
         return [
-            Change(
-                text + "; then come up and cure at {}", (plan.window.debulk_hold, after.setpoint)
+            Change.to(
+                text + "; then come up and cure at {}", plan.window.debulk_hold, after.setpoint
             )
         ]
-    return [Change(text + "; then come up", (plan.window.debulk_hold,))]
+    return [Change.to(text + "; then come up", plan.window.debulk_hold)]
 
 
-def _named(plan: Plan, *openings: str) -> list[Change]:
-    """Return the ways out that begin with given words; they carry their own numbers."""
-    return [
-        Change(str(way).replace("{", "{{").replace("}", "}}"))
-        for way in plan.ways
-        if str(way).startswith(openings)
-    ]
+def _ways(plan: Plan, *kinds: str) -> list[Change]:
+    """Return the ways out of some kinds; they carry their own numbers."""
+    return [Change(way.line) for way in plan.ways if way.kind in kinds]
 
 
 def _boiling(plan: Plan) -> list[Change]:
@@ -103,26 +87,26 @@ def _boiling(plan: Plan) -> list[Change]:
     hot = plan.case.hottest_K
     cooler = vapour(plan.case, max(plan.case.shop_K, hot - 10.0)).high
     if hot - 10.0 >= plan.case.shop_K:
-        text = f"build it thinner or in stages: 10 K cooler than {_celsius(hot)} it boils at {{}}"
-        found.append(Change(text, (cooler,)))
+        text = f"build it thinner or in stages: 10 K cooler than {celsius(hot)} it boils at {{}}"
+        found.append(Change.to(text, cooler))
     return found
 
 
 def _dissolved(plan: Plan) -> list[Change]:
-    found = [*_debulk(plan), *_named(plan, "degas the resin")]
+    found = [*_debulk(plan), *_ways(plan, "pot")]
     return [*found, *_hold(plan, "without that " if found else "")]
 
 
 def _entrained(plan: Plan) -> list[Change]:
     found = [
-        Change("stir slowly by hand, let it stand five minutes, roll from the middle outwards"),
+        Change.to("stir slowly by hand, let it stand five minutes, roll from the middle outwards"),
         *_debulk(plan),
     ]
     window = plan.window
     if plan.job.process in ("prepreg", "pressing") or window.setpoint is None:
         return [*found, *_hold(plan)]
     text = "clamp it: hold {} for the cure; {} is the weakest that clamps, never deeper than {}"
-    return [*found, Change(text, (window.setpoint, window.shallowest, window.deepest))]
+    return [*found, Change.to(text, window.setpoint, window.shallowest, window.deepest)]
 
 
 def _leak(_plan: Plan) -> list[Change]:
@@ -130,49 +114,54 @@ def _leak(_plan: Plan) -> list[Change]:
     low, likely, high = (p / 100 for p in (most.low_si, most.si, most.high_si))
     inches = units.quantity(most.si, "Pa").m_as("inHg")
     return [
-        Change(  # a loss, not a reading: it stays in the text, rounded to the stricter
+        Change.to(  # a loss, not a reading: it stays in the text, rounded to the stricter
             f"pump the dry bag down, shut it off: it may lose {math.floor(likely)} mbar "
             f"({math.floor(10.0 * inches) / 10.0:.1f} inHg) in five minutes, less in a small "
             f"bag (limits from {low:.0f} to {high:.0f} mbar are in print)"
         ),
-        Change("listen along the seal, press the tape again when it is warm, double it at pleats"),
+        Change.to(
+            "listen along the seal, press the tape again when it is warm, double it at pleats"
+        ),
     ]
 
 
 def _moisture(plan: Plan) -> list[Change]:
     case = plan.case
-    dew = dew_point(case)
+    dew = dew_point(case.humidity, case.shop_K)
     found = []
     if case.tool_K < dew + CLEAR_OF_DEW_K:
         found.append(
-            Change(
-                f"warm the tool to {_celsius(dew + CLEAR_OF_DEW_K)} or more: this air wets "
-                f"anything below {_celsius(dew)}"
+            Change.to(
+                f"warm the tool to {celsius(dew + CLEAR_OF_DEW_K)} or more: this air wets "
+                f"anything below {celsius(dew)}"
             )
         )
     if plan.job.process == "prepreg":
-        return [*found, *_named(plan, "keep what", "cure with"), *_hold(plan)]
+        return [*found, *_ways(plan, "humidity", "pressure"), *_hold(plan)]
     found.append(
-        Change(
+        Change.to(
             f"dry shop, cloth and core to {DRY_AIR:.0%} humidity or less; keep cloth wrapped, and "
             "warm it before unwrapping"
         )
     )
-    return [*found, *_named(plan, "dry the shop"), *_hold(plan)]
+    return [*found, *_ways(plan, "drier"), *_hold(plan)]
 
 
 def _starved(plan: Plan) -> list[Change]:
     found = [
-        Change("less bleed: film with fewer holes, a thinner or smaller bleeder, a film beyond it"),
+        Change.to(
+            "less bleed: film with fewer holes, a thinner or smaller bleeder, a film beyond it"
+        ),
     ]
     if plan.window.setpoint is not None and plan.job.process not in ("prepreg", "pressing"):
         found.append(
-            Change(
+            Change.to(
                 "less clamp once it is quiet: {} holds, {} is the weakest that clamps",
-                (plan.window.setpoint, plan.window.shallowest),
+                plan.window.setpoint,
+                plan.window.shallowest,
             )
         )
-    found.append(Change("change a breather that feels stiff; no deep vacuum until the gel"))
+    found.append(Change.to("change a breather that feels stiff; no deep vacuum until the gel"))
     return found
 
 
@@ -180,26 +169,28 @@ def _dry(plan: Plan) -> list[Change]:
     resin = plan.case.resin
     mPas = resin.viscosity.si * 1e3
     return [
-        Change("wet the tool first and lay the cloth into the resin; wait until it is clear"),
-        Change(
+        Change.to("wet the tool first and lay the cloth into the resin; wait until it is clear"),
+        Change.to(
             f"warm resin and cloth to 25 degC (it is {mPas:.0f} mPa s there, thicker in the cold), "
-            f"never below {_celsius(resin.minimum_temperature.si)}; mix less at a time"
+            f"never below {celsius(resin.minimum_temperature.si)}; mix less at a time"
         ),
-        Change("cloth with the finish for this resin, dry and not years old"),
+        Change.to("cloth with the finish for this resin, dry and not years old"),
     ]
 
 
 def _binder(_plan: Plan) -> list[Change]:
     return [
-        Change("stitched mat, or mat sold for epoxy; or a resin with styrene for bound mat"),
-        Change("try a hand's width first: it must go clear before any bag"),
+        Change.to("stitched mat, or mat sold for epoxy; or a resin with styrene for bound mat"),
+        Change.to("try a hand's width first: it must go clear before any bag"),
     ]
 
 
 def _bridging(_plan: Plan) -> list[Change]:
     return [
-        Change("cut the cloth at the corner and lap it; press it in before the bag, with a fillet"),
-        Change(
+        Change.to(
+            "cut the cloth at the corner and lap it; press it in before the bag, with a fillet"
+        ),
+        Change.to(
             "a pleat of bag on each side of every inside corner, and push the bag in by hand "
             "at a weak vacuum before going deeper"
         ),
@@ -207,93 +198,86 @@ def _bridging(_plan: Plan) -> list[Change]:
 
 
 def _blush(plan: Plan) -> list[Change]:
-    dew = dew_point(plan.case) + CLEAR_OF_DEW_K
+    dew = dew_point(plan.case.humidity, plan.case.shop_K) + CLEAR_OF_DEW_K
     if plan.case.resin.family == "epoxy":
         damp = catalogue.signs().gate.damp.low_si
         return [
-            Change("wash with warm water before any bonding, sanding or paint"),
-            Change(
-                f"next time below {damp:.0%} humidity, everything at {_celsius(dew)} or warmer "
+            Change.to("wash with warm water before any bonding, sanding or paint"),
+            Change.to(
+                f"next time below {damp:.0%} humidity, everything at {celsius(dew)} or warmer "
                 "until it has cured; peel ply over it takes the film off"
             ),
         ]
-    least = _celsius(plan.case.resin.minimum_temperature.si)
+    least = celsius(plan.case.resin.minimum_temperature.si)
     return [
-        Change("keep air off it: film or bag tight on the surface until it is hard"),
-        Change(f"resin, shop and tool at {least} or warmer, initiator within the sheet's range"),
+        Change.to("keep air off it: film or bag tight on the surface until it is hard"),
+        Change.to(f"resin, shop and tool at {least} or warmer, initiator within the sheet's range"),
     ]
 
 
 def _shrinkage(plan: Plan) -> list[Change]:
     return [
-        Change("build it in thinner stages, each below its peak before the next"),
-        Change(
+        Change.to("build it in thinner stages, each below its peak before the next"),
+        Change.to(
             "a slower initiator within its sheet's range, or a resin that peaks lower; "
-            f"cool a laminate that passes {_celsius(plan.case.hottest_K + 20.0)}"
+            f"cool a laminate that passes {celsius(plan.case.hottest_K + 20.0)}"
         ),
     ]
 
 
 def _core(plan: Plan) -> list[Change]:
     found = [
-        Change("prime the core with resin and let it gel, or take it perforated or grooved"),
-        Change("pull the dry core in the bag for some hours before any resin"),
+        Change.to("prime the core with resin and let it gel, or take it perforated or grooved"),
+        Change.to("pull the dry core in the bag for some hours before any resin"),
         *_hold(plan),
     ]
     core = plan.case.core
     if core is not None:
         found.insert(
-            2, Change(f"keep {core.title} below {_celsius(core.maximum_temperature.low_si)}")
+            2, Change.to(f"keep {core.title} below {celsius(core.maximum_temperature.low_si)}")
         )
     return found
 
 
 def _cleaner(plan: Plan) -> list[Change]:
     return [
-        Change("dry rollers and brushes before they touch resin; keep acetone from peroxide"),
+        Change.to("dry rollers and brushes before they touch resin; keep acetone from peroxide"),
         *_hold(plan),
-        Change("test the hardness: solvent left in keeps it soft"),
+        Change.to("test the hardness: solvent left in keeps it soft"),
     ]
 
 
 def _peroxide(_plan: Plan) -> list[Change]:
     return [
-        Change(
+        Change.to(
             "an initiator low in free hydrogen peroxide, as the resin's sheet names it, within "
             "its range"
         ),
-        Change("mix a cup and watch it: no laying up until one stays quiet"),
+        Change.to("mix a cup and watch it: no laying up until one stays quiet"),
     ]
 
 
 def _stripped(plan: Plan) -> list[Change]:
     return [
         *_leak(plan),
-        Change(
+        Change.to(
             "bleed air only at the pump or the pot, never through the bag: each cubic metre swept "
-            f"through takes {swept(plan.scene):.0f} g of monomer"
+            f"through takes {swept(plan.inspection):.0f} g of monomer"
         ),
     ]
 
 
 def _front(plan: Plan) -> list[Change]:
+    window = plan.window
+    vent = window.setpoint
+    if vent is None:
+        vent = min(window.deepest + margin_of(plan.job, window.deepest), plan.case.barometer_Pa)
     return [
-        Change(
+        Change.to(
             "throttle the inlet so that strands fill with the gaps; stop the flow medium short "
             "of the edge; no open channel along it"
         ),
-        Change(
-            "fill at {}, then hold the vent at {}",
-            (
-                plan.window.debulk_hold,
-                plan.window.setpoint
-                if plan.window.setpoint is not None
-                else min(
-                    plan.window.deepest + margin_of(plan.job, plan.window.deepest),
-                    plan.case.barometer_Pa,
-                ),
-            ),
-        ),
+        Change.to("fill at {}, then hold the vent at {}", window.debulk_hold, vent),
     ]
 
 

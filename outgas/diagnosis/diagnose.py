@@ -1,7 +1,7 @@
 """Why a laminate went white: `outgas.diagnose`, from what was seen to a ranked list of causes.
 
-read (seen.py) -> what the physics leaves room for (scene.py, gas_gates.py, gates.py) -> weigh the
-answers (weighing.py) -> what to ask (asking.py) and what to change (changes.py).
+Read (answers.py) -> what the physics leaves room for (case.py, gas_causes.py, other_causes.py) ->
+weigh the answers (weights.py) -> what to ask (next_question.py) and to change (changes.py).
 """
 
 import math
@@ -10,25 +10,27 @@ from typing import TYPE_CHECKING, Any
 from outgas import units
 from outgas.diagnosis import changes
 from outgas.diagnosis.answers import read_seen
-from outgas.diagnosis.bag import _entries, _in_resin, _of_bag
-from outgas.diagnosis.case import COLDER_K, Gate, Scene, scene_of
+from outgas.diagnosis.bag import agreement_of_bag, causes_with_room, pressure_in_resin
+from outgas.diagnosis.case import COLDER_K, Gate, Inspection, inspection_of
 from outgas.diagnosis.diagnosis import Change, Diagnosis, Suspect
 from outgas.diagnosis.next_question import next_question
 from outgas.diagnosis.weights import Entry, leads_clearly, posterior, ranked, weight_of_unlisted
-from outgas.errors import InputError, RefusedError
+from outgas.diagnosis.words import diagnosis_report
+from outgas.errors import InputError
 from outgas.job.job import Job, job_of
 from outgas.job.layup import Layup
 from outgas.job.rig import Rig
 from outgas.job.shop import Shop
-from outgas.job.told_pressure import read_bag
+from outgas.job.told_pressure import plain_words, read_told_pressure
 from outgas.laminate import whiteness
 from outgas.laminate.case import Case
+from outgas.show.report import At, Line, joined, lines
 from outgas.tables import catalogue
 from outgas.tables.causes import STRENGTHS
 from outgas.tables.materials import Resin
 from outgas.window import assumptions, cautions
 from outgas.window.defaults import case_of
-from outgas.window.refusals import refuse
+from outgas.window.refusals import reasons
 from outgas.window.window import reading_error
 
 if TYPE_CHECKING:
@@ -93,16 +95,7 @@ def diagnose(
     is not refused here, for it has happened: .refusal says it.
     """
     answers = read_seen(seen)
-    pot = degassed
-    noted = []
-    if answers.get("degassed") == "yes" and degassed is None and air_pressure is None:
-        pot = units.quantity(catalogue.practice().gas.pot_pressure.si, "Pa")
-        noted.append(
-            f"degassed, no pressure given: taken as a pot at {pot.m_as('mbar'):.0f} mbar, which "
-            "leaves about half of the air"
-        )
-    if answers.get("degassed") == "no" and (degassed is not None or air_pressure is not None):
-        raise InputError("seen says degassed=no, but degassed or air_pressure was given; drop one")
+    pot, noted = _pot(answers.get("degassed"), degassed, air_pressure)
     job = job_of(
         resin,
         shop,
@@ -126,13 +119,27 @@ def diagnose(
         raise InputError("process is degassing; a pot has no laminate to go white")
     implied = _implied(job, answers)
     for name, answer in implied.items():
-        noted.append(f"{name.replace('-', ' ')}: {answer}, from what was described")
+        noted.append(f"{plain_words(name)}: {answer}, from what was described")
     answers = {**implied, **answers}
     error = None if job.reads_with == "water" else reading_error(job, 0.0)
-    bag = read_bag(bag_pressure, shop.barometer_Pa, error)
+    bag = read_told_pressure(bag_pressure, shop.barometer_Pa, error)
     case = case_of(job)
-    scene = scene_of(job, case, bag, _in_resin(job, bag), answers)
-    return _assemble(job, case, scene, noted)
+    inspection = inspection_of(job, case, bag, pressure_in_resin(job, bag), answers)
+    return _assemble(job, case, inspection, noted)
+
+
+def _pot(
+    said: str | None, degassed: "Measure | None", air_pressure: "Measure | None"
+) -> "tuple[Measure | None, list[Line | str]]":
+    """Return the pressure of the degassing pot, and what was assumed where only 'yes' was said."""
+    given = degassed is not None or air_pressure is not None
+    if said == "no" and given:
+        raise InputError("seen says degassed=no, but degassed or air_pressure was given; drop one")
+    if said != "yes" or given:
+        return degassed, []
+    pressure = catalogue.practice().gas.pot_pressure.si
+    text = "degassed, no pressure given: taken as a pot at {}, which leaves about half of the air"
+    return units.quantity(pressure, "Pa"), [Line(text, (At(pressure, plain=True),))]
 
 
 def questions() -> dict[str, dict[str, str]]:
@@ -143,7 +150,7 @@ def questions() -> dict[str, dict[str, str]]:
     {'where': {'on strands': 'white along the strands ...', ...}, ...}; plain words, no units.
     """
     return {
-        name.replace("-", " "): dict(question.answers)
+        plain_words(name): dict(question.answers)
         for name, question in catalogue.signs().question.items()
     }
 
@@ -169,15 +176,16 @@ def _weave(name: str) -> str:
 # Putting together -------------------------------------------------------------------------------
 
 
-def _assemble(job: Job, case: Case, scene: Scene, noted: list[str]) -> Diagnosis:
-    entries, impossible = _entries(scene)
+def _assemble(job: Job, case: Case, inspection: Inspection, noted: list[Line | str]) -> Diagnosis:
+    entries, ruled_out = causes_with_room(inspection)
     trust = catalogue.signs().weight.trust.si
     other = weight_of_unlisted(job.resin)
-    found, unlisted = posterior(entries, scene.seen, trust, other)
+    found, unlisted = posterior(entries, inspection.seen, trust, other)
     by_name = {entry.cause.name: entry for entry in entries}
-    plan = changes.plan_of(job, case, scene)
+    plan = changes.plan_of(job, case, inspection)
     suspects = tuple(
-        _suspect(by_name[name], p, scene, changes.changes(name, plan)) for name, p in ranked(found)
+        _suspect(by_name[name], p, inspection, changes.changes(name, plan))
+        for name, p in ranked(found)
     )
     return Diagnosis(
         resin=job.resin.name,
@@ -185,73 +193,66 @@ def _assemble(job: Job, case: Case, scene: Scene, noted: list[str]) -> Diagnosis
         process=job.process,
         barometer_Pa=case.barometer_Pa,
         hottest_K=case.hottest_K,
-        seen={name.replace("-", " "): answer for name, answer in scene.seen.items()},
-        bag_text=scene.bag.text,
-        bag_Pa=scene.bag.interval,
-        of_bag=_of_bag(job, case, scene),
+        seen={plain_words(name): answer for name, answer in inspection.seen.items()},
+        bag=inspection.bag.line,
+        bag_Pa=inspection.bag.interval,
+        of_bag=agreement_of_bag(job, case, inspection),
         causes=suspects,
         unlisted=unlisted,
-        impossible=impossible,
-        cannot_tell=not leads_clearly(entries, scene.seen, other),
-        ask=next_question(entries, found, scene),
-        refusal=_refusal(job),
-        assumptions=(*_assumed(scene), *noted, *assumptions.assumptions(job, case)),
-        cautions=cautions.cautions(job, case),
+        ruled_out=ruled_out,
+        cannot_tell=not leads_clearly(entries, inspection.seen, other),
+        ask=next_question(entries, found, inspection),
+        refusal="; and ".join(reasons(job)),
+        assumed=lines((*_assumed(inspection), *noted, *assumptions.assumptions(job, case))),
+        cautioned=lines(cautions.cautions(job, case)),
+        words=diagnosis_report,
     )
 
 
-def _refusal(job: Job) -> str:
-    try:
-        refuse(job)
-    except RefusedError as error:
-        return str(error).removeprefix("refused: ")
-    return ""
-
-
-def _assumed(scene: Scene) -> tuple[str, ...]:
-    found = [f"bag pressure: {scene.bag.text}"]
-    if scene.resin is not scene.bag:
-        found.append(f"pressure in the resin: {scene.resin.text}")
+def _assumed(inspection: Inspection) -> list[Line | str]:
+    found: list[Line | str] = [joined(["bag pressure: ", inspection.bag.line])]
+    if inspection.resin is not inspection.bag:
+        found.append(joined(["pressure in the resin: ", inspection.resin.line]))
     else:
         found.append("the resin ends at the bag's pressure, as it does once it can bleed")
-    gas = scene.case.resin.reaction_gas
+    gas = inspection.case.resin.reaction_gas
     if gas:
         found.append(f"this resin makes gas of its own ({gas}): counted as not in the list")
     found.append("weights of the answers are estimates; see data/causes.toml for each row's source")
-    return tuple(found)
+    return found
 
 
-def _suspect(entry: Entry, p: float, scene: Scene, change: tuple[Change, ...]) -> Suspect:
+def _suspect(entry: Entry, p: float, inspection: Inspection, change: tuple[Change, ...]) -> Suspect:
     cause, gate = entry.cause, entry.gate
     said: dict[str, list[str]] = {strength: [] for strength in STRENGTHS}
-    for question, answer in scene.seen.items():
+    for question, answer in inspection.seen.items():
         sign = cause.sign_of(question)
         strength = None if sign is None else sign.strength(answer)
         if sign is not None and strength is not None:
-            said[strength].append(f"{question.replace('-', ' ')}: {answer} ({sign.why})")
+            said[strength].append(f"{plain_words(question)}: {answer} ({sign.why})")
     return Suspect(
         name=cause.name,
         title=cause.title,
         probability=p,
-        evidence_for=(*gate.pros, *said["typical"], *said["fits"]),
-        evidence_against=(*gate.cons, *said["hardly"], *said["against"]),
-        acts=gate.acts,
+        speaks_for=lines((*gate.pros, *said["typical"], *said["fits"])),
+        speaks_against=lines((*gate.cons, *said["hardly"], *said["against"])),
+        when=joined([gate.acts]),
         void=gate.void,
         radius_m=gate.radius,
-        whiteness=_whiteness(gate, scene),
+        whiteness=_whiteness(gate, inspection),
         matters=cause.matters,
         effect=cause.effect,
         change=change,
     )
 
 
-def _whiteness(gate: Gate, scene: Scene) -> str:
+def _whiteness(gate: Gate, inspection: Inspection) -> str:
     """Say how the least and the most that a cause would make looks."""
     if gate.void is None or gate.radius is None:
         return "a film on the surface"
     middle = math.sqrt(gate.radius[0] * gate.radius[1])
     words = [
-        whiteness.predicted(min(v, 1.0), middle, scene.thickness, scene.index).words
+        whiteness.predicted(min(v, 1.0), middle, inspection.thickness, inspection.index).words
         for v in gate.void
     ]
     return words[0] if words[0] == words[1] else f"{words[0]} to {words[1]}"

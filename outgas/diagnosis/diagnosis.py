@@ -1,29 +1,43 @@
 """What a diagnosis says: plain frozen records in SI floats, with quantities at their door."""
 
-import json
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from outgas import units
-from outgas.show.amounts import mbar_up
+from outgas.show.answer import Answer
+from outgas.show.report import At, Line, Report
 
 if TYPE_CHECKING:
     from outgas.units import Quantity
 
 VERSION = 1  # of to_dict(); raised whenever a key changes its meaning
-Span = tuple[float, float]
+Span = tuple[float, float]  # from low to high
 
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """Something to do differently; text with {} where each pressure [Pa] goes."""
+    """Something to do differently, and the pressures [Pa] that it sets.
 
-    text: str
+    A way out says its own pressures, and sets none here.
+    """
+
+    line: Line
     pressures_Pa: tuple[float, ...] = ()
+
+    @classmethod
+    def to(cls, text: str, *pressures_Pa: float) -> "Change":
+        """Make one from words with a {} where each pressure [Pa] goes."""
+        return cls(Line(text, tuple(At(p) for p in pressures_Pa)), pressures_Pa)
+
+    @property
+    def text(self) -> str:
+        """What to do, with a {} where each pressure goes."""
+        return self.line.text
 
     def __str__(self) -> str:
         """Return it in absolute mbar, rounded towards less vacuum."""
-        return self.text.format(*(f"{mbar_up(p)} mbar" for p in self.pressures_Pa))
+        return str(self.line)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,22 +45,37 @@ class Suspect:
     """One cause: how likely, what speaks for and against, what it would make, what to change.
 
     void (share of gas) and radius_m are ranges, None where the cause makes none; an upper void of
-    one means without limit. whiteness is how that would look. acts says at which pressure or when.
-    matters is cosmetic, stiffness or structural, at worst.
+    one means without limit. whiteness is how that would look. when says at which pressure or when
+    it acts. matters is cosmetic, stiffness or structural, at worst.
     """
 
     name: str
     title: str
     probability: float
-    evidence_for: tuple[str, ...]
-    evidence_against: tuple[str, ...]
-    acts: str
+    speaks_for: tuple[Line, ...]
+    speaks_against: tuple[Line, ...]
+    when: Line
     void: Span | None
     radius_m: Span | None
     whiteness: str
     matters: str
     effect: str
     change: tuple[Change, ...]
+
+    @property
+    def evidence_for(self) -> tuple[str, ...]:
+        """What speaks for it, in mbar."""
+        return tuple(str(line) for line in self.speaks_for)
+
+    @property
+    def evidence_against(self) -> tuple[str, ...]:
+        """What speaks against it, in mbar."""
+        return tuple(str(line) for line in self.speaks_against)
+
+    @property
+    def acts(self) -> str:
+        """At which pressure or when it acts, in mbar."""
+        return str(self.when)
 
     @property
     def radius(self) -> "tuple[Quantity, Quantity] | None":
@@ -81,7 +110,8 @@ class Ask:
     """The question that best separates the leading two causes.
 
     points maps each answer to the cause it would speak for ('' where for neither). bits is the
-    information expected of it, 0 to 1. now: it can still be tried on the part.
+    information expected of it, 0 to 1. now: it can still be tried on the part. pressures holds the
+    answers that are bag pressures, as lines.
     """
 
     question: str
@@ -90,6 +120,11 @@ class Ask:
     now: bool
     points: dict[str, str]
     bits: float
+    pressures: dict[str, Line] = field(default_factory=dict)
+
+    def answer(self, said: str) -> Line:
+        """Return one of its answers as a line."""
+        return self.pressures.get(said, Line(said))
 
     def __str__(self) -> str:
         return f"{self.text} ({' / '.join(self.points)})"
@@ -107,14 +142,15 @@ class Ask:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Diagnosis:
+class Diagnosis(Answer):
     """Why a laminate is white, as far as can be told.
 
     causes are ranked, the likeliest first; unlisted is the probability of a cause that is not among
-    them. impossible maps causes that the physics rules out to the reason. cannot_tell: no cause
+    them. ruled_out maps causes that the physics rules out to the reason. cannot_tell: no cause
     leads clearly. of_bag holds how well each bag pressure [Pa] agrees with what was seen, the bag's
     own reading left out: what BagPressure.saw_white takes in. ask is the question that best
-    separates the leading two, None where none does.
+    separates the leading two, None where none does. bag, assumed and cautioned are what it was told
+    of the bag, what it assumed and what to beware of; words makes the report.
     """
 
     resin: str
@@ -123,22 +159,48 @@ class Diagnosis:
     barometer_Pa: float
     hottest_K: float
     seen: dict[str, str]
-    bag_text: str
+    bag: Line
     bag_Pa: Span
     of_bag: tuple[tuple[float, float], ...]
     causes: tuple[Suspect, ...]
     unlisted: float
-    impossible: dict[str, str]
+    ruled_out: dict[str, Line]
     cannot_tell: bool
     ask: Ask | None
     refusal: str
-    assumptions: tuple[str, ...]
-    cautions: tuple[str, ...]
+    assumed: tuple[Line, ...]
+    cautioned: tuple[Line, ...]
+    words: Callable[["Diagnosis"], Report] = field(repr=False)
+
+    @property
+    def bag_text(self) -> str:
+        """What it was told of the bag, in mbar."""
+        return str(self.bag)
+
+    @property
+    def impossible(self) -> dict[str, str]:
+        """Causes that the physics rules out, and why, in mbar."""
+        return {name: str(why) for name, why in self.ruled_out.items()}
+
+    @property
+    def assumptions(self) -> tuple[str, ...]:
+        """What was assumed, in mbar."""
+        return tuple(str(line) for line in self.assumed)
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What to beware of, in mbar."""
+        return tuple(str(line) for line in self.cautioned)
 
     @property
     def leading(self) -> Suspect:
         """The likeliest cause, clearly ahead or not."""
         return self.causes[0]
+
+    @property
+    def report(self) -> Report:
+        """The diagnosis told: the answer and the next question first, then each cause in full."""
+        return self.words(self)
 
     def cause(self, name: str) -> Suspect | None:
         """Return a cause by name, None where the physics rules it out."""
@@ -161,27 +223,9 @@ class Diagnosis:
             "cannot_tell": self.cannot_tell,
             "causes": [cause.to_dict() for cause in self.causes],
             "unlisted_probability": self.unlisted,
-            "impossible": dict(self.impossible),
+            "impossible": self.impossible,
             "ask": None if self.ask is None else self.ask.to_dict(),
             "refusal": self.refusal,
             "assumptions": list(self.assumptions),
             "cautions": list(self.cautions),
         }
-
-    def to_json(self) -> str:
-        """Return to_dict() as JSON text."""
-        return json.dumps(self.to_dict(), indent=2, ensure_ascii=False)
-
-    def to_text(self, dial: str = "inHg") -> str:
-        """Return the diagnosis in words, on an inHg, mmHg, bar, percent, mbar or torr dial."""
-        from outgas.diagnosis.words import diagnosis_text
-
-        return diagnosis_text(self, dial)
-
-    def __str__(self) -> str:
-        return self.to_text()
-
-    def _repr_html_(self) -> str:
-        from outgas.diagnosis.words import diagnosis_html
-
-        return diagnosis_html(self)

@@ -1,4 +1,4 @@
-"""What the gates look at, and how they count gas: one case, one bag, what was seen.
+"""How gas is counted in an inspected laminate: its voids, their size, how surely they show.
 
 Gas is counted in a closed cell, with the share kept that the process's record says; the size of
 bubbles follows from how many there are (nuclei), or is the table's own.
@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 
-from outgas.diagnosis.case import JUST_ABOVE, Scene
+from outgas.diagnosis.case import JUST_ABOVE, Inspection
 from outgas.diagnosis.diagnosis import Span
 from outgas.laminate import whiteness
 from outgas.laminate.vapour import vapour
@@ -36,14 +36,16 @@ def held(cause: Cause) -> tuple[Span, Span]:
     )
 
 
-def kept(scene: Scene, volume: "Floats") -> "Floats":
+def kept(inspection: Inspection, volume: "Floats") -> "Floats":
     """Return the void fraction that gas per volume of resin makes, of which a share stays."""
-    return np.asarray(air.void_fraction(scene.case.gas_kept * volume))
+    return np.asarray(air.void_fraction(inspection.case.gas_kept * volume))
 
 
-def gas(scene: Scene, p: "Floats", p_v: float, entrained: float, dissolved: float) -> "Floats":
+def gas(
+    inspection: Inspection, p: "Floats", p_v: float, entrained: float, dissolved: float
+) -> "Floats":
     """Return gas per volume of resin in a closed cell; just above p_v where p is at or below it."""
-    case = scene.case
+    case = inspection.case
     cool = vapour(case, case.shop_K).nominal
     at = np.maximum(p, JUST_ABOVE * p_v)
     return np.asarray(
@@ -78,16 +80,16 @@ def sizes(cause: Cause, void: Span) -> Span:
     )
 
 
-def noticed(cause: Cause, scene: Scene, void: "Floats") -> float:
+def noticed(cause: Cause, inspection: Inspection, void: "Floats") -> float:
     """Return how surely gas of these shares, at the belief's pressures, would be noticed."""
     assert cause.nuclei is not None
     radius = radius_of(void, cause.nuclei.si)
-    return scene.resin.mean(
-        whiteness.shows(np.minimum(void, 1.0), radius, scene.thickness, scene.index)
+    return inspection.resin.mean(
+        whiteness.shows(np.minimum(void, 1.0), radius, inspection.thickness, inspection.index)
     )
 
 
-def span(scene: Scene, void_at: Callable[["Floats"], "Floats"]) -> Span:
+def span(inspection: Inspection, void_at: Callable[["Floats"], "Floats"]) -> Span:
     """Return void fractions at the two ends of the middle of the belief, the smaller first."""
-    ends = sorted(float(v) for v in void_at(np.asarray(scene.resin.interval)))
+    ends = sorted(float(v) for v in void_at(np.asarray(inspection.resin.interval)))
     return ends[0], ends[1]

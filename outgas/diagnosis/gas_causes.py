@@ -15,12 +15,11 @@ import numpy as np
 from outgas.constants import GAS_CONSTANT, Z95
 from outgas.diagnosis.case import (
     JUST_ABOVE,
-    ZERO,
     Gate,
-    Scene,
+    Inspection,
     air_left,
     clamp_needed,
-    mbar,
+    told,
     tool_humidity,
     wetness,
 )
@@ -29,6 +28,8 @@ from outgas.laminate.vapour import monomer_pressures, vapour
 from outgas.laminate.water import water_activity, water_pressure, water_spread
 from outgas.physics import air
 from outgas.physics.chance import Band
+from outgas.show.amounts import celsius, mbar_up
+from outgas.show.report import Line, joined
 from outgas.tables import catalogue, curves
 from outgas.tables.causes import Cause
 from outgas.window.limits import air_limit
@@ -51,63 +52,74 @@ def _normal(x: "Floats") -> "Floats":
     return np.array([below(float(value)) for value in x])
 
 
-def chance_it_boils(scene: Scene) -> float:
+def chance_it_boils(inspection: Inspection) -> float:
     """Return the chance that the pressure in the resin was below its vapour pressure."""
-    p_v = scene.hot.nominal
-    deviation = max(1e-6, math.log(scene.upper_Pa / p_v) / Z95)
-    return scene.resin.mean(_normal(np.log(p_v / scene.resin.pressure) / deviation))
+    p_v = inspection.hot.nominal
+    deviation = max(1e-6, math.log(inspection.upper_Pa / p_v) / Z95)
+    return inspection.resin.mean(_normal(np.log(p_v / inspection.resin.pressure) / deviation))
 
 
-def _trace(scene: Scene, room: float, limit: float) -> float:
+def _trace(inspection: Inspection, room: float, limit: float) -> float:
     """Leave a trace of room where the pressure might still have been below a limit."""
-    if scene.resin.quantile(0.025) > limit:
+    if inspection.resin.quantile(0.025) > limit:
         return 0.0
     return max(room, catalogue.signs().weight.ruled_out.si)
 
 
-def boiling(cause: Cause, scene: Scene) -> Gate:
+def boiling(cause: Cause, inspection: Inspection) -> Gate:
     """Compare the pressure in the resin with what its vapours push."""
-    hot, celsius = scene.hot, scene.case.hottest_K - ZERO
+    hot = inspection.hot
     monomers = hot.nominal - hot.partial["water"]
     if monomers <= 0.0:
         return Gate(0.0, cons=("nothing in this resin boils but its water",))
     own = min(1.0, FULL_PUSH * monomers / hot.nominal)
-    boils = chance_it_boils(scene)
-    room = _trace(scene, boils * own, scene.least_Pa)
-    low = float(kept(scene, gas(scene, np.array([0.0]), hot.nominal, 0.0, air_left(scene)))[0])
-    void = (low, 1.0)
-    acts = (
-        f"boils below {mbar(hot.nominal)} in the resin at {celsius:.0f} degC, perhaps already "
-        f"below {mbar(scene.upper_Pa)}"
+    boils = chance_it_boils(inspection)
+    room = _trace(inspection, boils * own, inspection.least_Pa)
+    low = float(
+        kept(inspection, gas(inspection, np.array([0.0]), hot.nominal, 0.0, air_left(inspection)))[
+            0
+        ]
     )
-    middle = mbar(scene.resin.median)
-    pros: tuple[str, ...] = ()
-    cons: tuple[str, ...] = ()
+    void = (low, 1.0)
+    acts = told(
+        f"boils below {{}} in the resin at {celsius(inspection.case.hottest_K)}, perhaps already "
+        "below {}",
+        hot.nominal,
+        inspection.upper_Pa,
+    )
+    middle = inspection.resin.median
+    pros: tuple[Line, ...] = ()
+    cons: tuple[Line | str, ...] = ()
     if boils >= WORTH_A_WORD:
         pros = (
-            f"the resin was at about {middle}, against the {mbar(hot.nominal)} it boils at: a "
-            f"{boils:.0%} chance that it did",
+            told(
+                "the resin was at about {}, against the {} it boils at: a "
+                f"{boils:.0%} chance that it did",
+                middle,
+                hot.nominal,
+            ),
         )
-    elif scene.resin.quantile(0.025) > scene.upper_Pa:
-        cons = (f"the resin was at about {middle}, well above the {mbar(hot.nominal)} it boils at",)
+    elif inspection.resin.quantile(0.025) > inspection.upper_Pa:
+        said = "the resin was at about {}, well above the {} it boils at"
+        cons = (told(said, middle, hot.nominal),)
     if own < 1.0:
         cons = (*cons, "most of what pushes is water, not monomer")
     return Gate(room, void, sizes(cause, void), acts, pros, cons)
 
 
-def dissolved(cause: Cause, scene: Scene) -> Gate:
+def dissolved(cause: Cause, inspection: Inspection) -> Gate:
     """Count the air alone, as cold as the shop: what vapour and warmth add is others' doing."""
-    case = scene.case
+    case = inspection.case
 
     def freed(p: "Floats") -> "Floats":
         L, T = case.resin.air_solubility.si, case.shop_K
-        return np.asarray(air.gas_per_resin(p, 0.0, L, air_left(scene), 0.0, 0.0, 0.0, T, T))
+        return np.asarray(air.gas_per_resin(p, 0.0, L, air_left(inspection), 0.0, 0.0, 0.0, T, T))
 
     def void_at(p: "Floats") -> "Floats":
-        return kept(scene, freed(p))
+        return kept(inspection, freed(p))
 
-    void = span(scene, void_at)
-    found = noticed(cause, scene, void_at(scene.resin.pressure))
+    void = span(inspection, void_at)
+    found = noticed(cause, inspection, void_at(inspection.resin.pressure))
     found = max(found, catalogue.signs().weight.ruled_out.si)
     if case.process == "prepreg":
         room = min(found, catalogue.signs().gate.unknown.si)
@@ -117,89 +129,96 @@ def dissolved(cause: Cause, scene: Scene) -> Gate:
     clear = cell.but(void_target=catalogue.practice().margins.clear_target.si)
     hot, cool = vapour(case, case.hottest_K), vapour(case, case.shop_K)
     shows, coarse = air_limit(clear, hot, cool)[0], air_limit(cell, hot, cool)[0]
-    acts = (
-        f"shows below about {mbar(min(shows, scene.barometer))}, and makes "
-        f"{case.void_target:.0%} of voids below {mbar(min(coarse, scene.barometer))}"
+    acts = told(
+        f"shows below about {{}}, and makes {case.void_target:.0%} of voids below {{}}",
+        min(shows, inspection.barometer),
+        min(coarse, inspection.barometer),
     )
-    pros: tuple[str, ...] = ()
+    pros: tuple[Line, ...] = ()
     cons: tuple[str, ...] = ()
     if void[1] < LEAST_SHOWN:
-        left = mbar(air_left(scene))
-        cons = (f"the air left in the resin ({left}) stays dissolved at this pressure",)
+        left = mbar_up(air_left(inspection))
+        cons = (f"the air left in the resin ({left} mbar) stays dissolved at this pressure",)
     elif found > 0.5:
-        full = scene.barometer - vapour(case, case.shop_K).nominal
-        how = "undegassed resin" if air_left(scene) > 0.99 * full else "this resin"
-        middle = scene.resin.median
+        full = inspection.barometer - vapour(case, case.shop_K).nominal
+        how = "undegassed resin" if air_left(inspection) > 0.99 * full else "this resin"
+        middle = inspection.resin.median
         volume = float(freed(np.array([middle]))[0])
-        pros = (f"{how} frees {volume:.2g} times its own volume of air at {mbar(middle)}",)
+        pros = (told(f"{how} frees {volume:.2g} times its own volume of air at {{}}", middle),)
     return Gate(found, void, sizes(cause, void), acts, pros, cons)
 
 
-def entrained(cause: Cause, scene: Scene) -> Gate:
+def entrained(cause: Cause, inspection: Inspection) -> Gate:
     """Trapped air swells with the vacuum, and the clamp moves it."""
     assert cause.radius is not None
-    e, p_v = scene.case.entrained.nominal, scene.hot.nominal
+    e, p_v = inspection.case.entrained.nominal, inspection.hot.nominal
 
     def swollen(p: "Floats") -> "Floats":
-        return kept(scene, e * scene.barometer / np.maximum(p, JUST_ABOVE * p_v))
+        return kept(inspection, e * inspection.barometer / np.maximum(p, JUST_ABOVE * p_v))
 
-    growth = (scene.barometer / max(scene.resin.median, p_v)) ** (1.0 / 3.0)
-    needed = clamp_needed(scene)
-    room = 1.0 / (1.0 + scene.clamp / needed) if needed > 0.0 else 1.0
+    growth = (inspection.barometer / max(inspection.resin.median, p_v)) ** (1.0 / 3.0)
+    needed = clamp_needed(inspection)
+    room = 1.0 / (1.0 + inspection.clamp / needed) if needed > 0.0 else 1.0
     pros: tuple[str, ...] = ()
     cons: tuple[str, ...] = ()
-    if scene.bag.stated and scene.clamp < 1.5 * needed:
-        pros = (f"a clamp of {mbar(scene.clamp)} moves little air",)
-    elif scene.bag.stated:
-        cons = (f"a clamp of {mbar(scene.clamp)} moves most of it",)
+    if inspection.bag.stated and inspection.clamp < 1.5 * needed:
+        pros = (f"a clamp of {mbar_up(inspection.clamp)} mbar moves little air",)
+    elif inspection.bag.stated:
+        cons = (f"a clamp of {mbar_up(inspection.clamp)} mbar moves most of it",)
     radius = (cause.radius.low_si * growth, cause.radius.high_si * growth)
     acts = "there before any vacuum; swells as the bag goes deeper"
-    return Gate(room, span(scene, swollen), radius, acts, pros, cons)
+    return Gate(room, span(inspection, swollen), radius, acts, pros, cons)
 
 
-def moisture(cause: Cause, scene: Scene) -> Gate:
+def moisture(cause: Cause, inspection: Inspection) -> Gate:
     """Compare the water of what was damp with the pressure in the resin."""
-    case = scene.case
-    wet, why = wetness(scene)
+    case = inspection.case
+    wet, why = wetness(inspection)
     if wet <= 0.0:
         return Gate(0.0, cons=(f"dry: {why}, no damp cloth, wood or cold tool",))
-    a = max(water_activity(case, case.hottest_K)[1], tool_humidity(scene)[0])
-    if scene.seen.get("cloth-store") == "damp":
+    a = max(water_activity(case, case.hottest_K)[1], tool_humidity(inspection)[0])
+    if inspection.seen.get("cloth-store") == "damp":
         a = 1.0
     p_w = a * water_pressure(case.hottest_K)
     p_w_high = p_w * (1.0 + water_spread(case.hottest_K))
 
     def more(p: "Floats") -> "Floats":
-        return _swollen(scene, p, p_w, 0.0)
+        return _swollen(inspection, p, p_w, 0.0)
 
-    room = wet * noticed(cause, scene, more(scene.resin.pressure))
+    room = wet * noticed(cause, inspection, more(inspection.resin.pressure))
     room = max(room, catalogue.signs().weight.ruled_out.si)
-    void = span(scene, more)
-    celsius = case.hottest_K - ZERO
-    acts = (
-        f"wet material (activity {a:.2f}) pushes {mbar(p_w_high)} at {celsius:.0f} degC: its water "
-        f"boils below that, and is {case.vapour_share:.0%} of every bubble at "
-        f"{mbar(p_w_high / case.vapour_share)}"
+    void = span(inspection, more)
+    acts = told(
+        f"wet material (activity {a:.2f}) pushes {mbar_up(p_w_high)} mbar at "
+        f"{celsius(case.hottest_K)}: its water boils below that, and is "
+        f"{case.vapour_share:.0%} of every bubble at {{}}",
+        p_w_high / case.vapour_share,
     )
-    middle = f"{why}; its water pushes {mbar(p_w)} against {mbar(scene.resin.median)} in the resin"
+    middle = told(
+        f"{why}; its water pushes {mbar_up(p_w)} mbar against {{}} in the resin",
+        inspection.resin.median,
+    )
     pros = (middle,) if room > SPEAKS_FOR else ()
-    cons = (why if wet < 0.5 else middle,) if room < SPEAKS_AGAINST else ()
+    against: Line | str = why if wet < 0.5 else middle
+    cons = (against,) if room < SPEAKS_AGAINST else ()
     return Gate(room, void, sizes(cause, void), acts, pros, cons)
 
 
-def _swollen(scene: Scene, p: "Floats", p_v: float, without: float) -> "Floats":
+def _swollen(inspection: Inspection, p: "Floats", p_v: float, without: float) -> "Floats":
     """Return the voids that a vapour p_v adds to those there would be with only a part of it."""
-    e = scene.case.entrained.nominal
-    dissolved = 0.0 if scene.case.process == "prepreg" else air_left(scene)  # it holds little
+    e = inspection.case.entrained.nominal
+    dissolved = (
+        0.0 if inspection.case.process == "prepreg" else air_left(inspection)
+    )  # it holds little
     at = np.maximum(p, JUST_ABOVE * p_v)
-    added = gas(scene, at, p_v, e, dissolved) - gas(scene, at, without, e, dissolved)
-    return np.where(p <= p_v, 1.0, kept(scene, np.maximum(0.0, added)))  # boiling has no limit
+    added = gas(inspection, at, p_v, e, dissolved) - gas(inspection, at, without, e, dissolved)
+    return np.where(p <= p_v, 1.0, kept(inspection, np.maximum(0.0, added)))  # boiling has no limit
 
 
-def cleaner(cause: Cause, scene: Scene) -> Gate:
+def cleaner(cause: Cause, inspection: Inspection) -> Gate:
     """Count what a trace of solvent adds to the vapours."""
-    gate, case = catalogue.signs().gate, scene.case
-    said = scene.seen.get("cleaner")
+    gate, case = catalogue.signs().gate, inspection.case
+    said = inspection.seen.get("cleaner")
     if said == "none":
         return Gate(0.0, cons=("no cleaner was used",))
     traces = case.contaminants
@@ -209,42 +228,41 @@ def cleaner(cause: Cause, scene: Scene) -> Gate:
     T = min(case.hottest_K, *(curves.curve(v)[-1].T_high for v, _ in traces))
     partial = dict(monomer_pressures(case.resin, traces, case.k, T)[0])
     push = sum(partial[v.name] for v, _ in traces)
-    p_v = scene.hot.nominal if case.contaminants else scene.hot.nominal + push
+    p_v = inspection.hot.nominal if case.contaminants else inspection.hot.nominal + push
 
     def more(p: "Floats") -> "Floats":
-        return _swollen(scene, p, p_v, p_v - push)
+        return _swollen(inspection, p, p_v, p_v - push)
 
-    room = noticed(cause, scene, more(scene.resin.pressure))
+    room = noticed(cause, inspection, more(inspection.resin.pressure))
     if said is None and not case.contaminants:
         room *= gate.unsaid_cleaner.si
-    void = span(scene, more)
+    void = span(inspection, more)
     names = ", ".join(f"{w:.1%} of {v.title}" for v, w in traces)
-    acts = f"{names} pushes {mbar(push)} more: boils below {mbar(p_v)} instead of " + mbar(
-        p_v - push
-    )
+    boils = told("boils below {} instead of {}", p_v, p_v - push)
+    acts = joined([f"{names} pushes {mbar_up(push)} mbar more: ", boils])
     pros: tuple[str, ...] = ()
     if case.contaminants or said == "still wet":
-        pros = (f"{names} in the resin pushes {mbar(push)} at {case.hottest_K - ZERO:.0f} degC",)
+        pros = (f"{names} in the resin pushes {mbar_up(push)} mbar at {celsius(case.hottest_K)}",)
     return Gate(room, void, sizes(cause, void), acts, pros)
 
 
-def peroxide(cause: Cause, scene: Scene) -> Gate:
+def peroxide(cause: Cause, inspection: Inspection) -> Gate:
     """Count the oxygen that the free hydrogen peroxide of the initiator can give."""
-    gate, resin = catalogue.signs().gate, scene.case.resin
+    gate, resin = catalogue.signs().gate, inspection.case.resin
     if resin.initiator != "peroxide" or not resin.promoter:
         return Gate(0.0, cons=("this resin is not cured by peroxide and cobalt",))
     family = 1.0 if resin.family == "vinyl ester" else gate.polyester_peroxide.si
     level = resin.initiator_level.si if resin.initiator_level is not None else 0.0
     moles = resin.density.si * level * gate.free_peroxide.si / PEROXIDE_MOLAR_MASS
-    gas = OXYGEN_PER_PEROXIDE * moles * GAS_CONSTANT * scene.case.shop_K
+    oxygen = OXYGEN_PER_PEROXIDE * moles * GAS_CONSTANT * inspection.case.shop_K
 
     def void_at(p: "Floats") -> "Floats":
-        return kept(scene, gas / np.maximum(p, JUST_ABOVE * scene.hot.nominal))
+        return kept(inspection, oxygen / np.maximum(p, JUST_ABOVE * inspection.hot.nominal))
 
-    room = family * noticed(cause, scene, void_at(scene.resin.pressure))
-    void = span(scene, void_at)
+    room = family * noticed(cause, inspection, void_at(inspection.resin.pressure))
+    void = span(inspection, void_at)
     acts = (
         f"at any pressure: {level:.1%} of ordinary ketone peroxide can free "
-        f"{gas / scene.barometer:.2g} times the resin's volume of oxygen in the open cup"
+        f"{oxygen / inspection.barometer:.2g} times the resin's volume of oxygen in the open cup"
     )
     return Gate(room, void, sizes(cause, void), acts)

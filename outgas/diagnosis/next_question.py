@@ -11,11 +11,12 @@ import math
 
 import numpy as np
 
-from outgas.diagnosis.case import Scene, mbar
+from outgas.diagnosis.case import Inspection, told
 from outgas.diagnosis.causes import gate_of
 from outgas.diagnosis.diagnosis import Ask
 from outgas.diagnosis.weights import Entry, chances, ranked
-from outgas.job.told_pressure import Belief
+from outgas.job.told_pressure import ToldPressure, plain_words
+from outgas.show.report import At, Line
 from outgas.tables import catalogue
 from outgas.tables.causes import Cause
 from outgas.tables.questions import Question
@@ -48,7 +49,9 @@ def bits(p: float, first: Answers, second: Answers) -> float:
     return _entropy(p) - left
 
 
-def next_question(entries: list[Entry], found: dict[str, float], scene: Scene) -> Ask | None:
+def next_question(
+    entries: list[Entry], found: dict[str, float], inspection: Inspection
+) -> Ask | None:
     """Return the question, not yet answered, that best separates the leading two causes."""
     order = ranked(found)
     if len(order) < 2:
@@ -57,23 +60,23 @@ def next_question(entries: list[Entry], found: dict[str, float], scene: Scene) -
     (one, p_one), (two, p_two) = order[:2]
     pair, share = (causes[one], causes[two]), p_one / (p_one + p_two)
     best: tuple[float, Ask] | None = None
-    for ask in [*_from_table(pair, share, scene), *_about_pressure(pair, share, scene)]:
+    for ask in [*_from_table(pair, share, inspection), *_about_pressure(pair, share, inspection)]:
         liking = ask.bits + (SAME_BITS if ask.now else 0.0)
         if ask.bits >= LEAST_BITS and (best is None or liking > best[0]):
             best = (liking, ask)
     return None if best is None else best[1]
 
 
-def _from_table(pair: tuple[Cause, Cause], share: float, scene: Scene) -> list[Ask]:
+def _from_table(pair: tuple[Cause, Cause], share: float, inspection: Inspection) -> list[Ask]:
     trust = catalogue.signs().weight.trust.si
     found = []
     for question in catalogue.signs().question.values():
-        if question.name in scene.seen or not _applies(question, scene):
+        if question.name in inspection.seen or not _applies(question, inspection):
             continue
         a, b = (chances(cause, question, trust) for cause in pair)
         found.append(
             Ask(
-                question=question.name.replace("-", " "),
+                question=plain_words(question.name),
                 text=question.ask,
                 how_to=question.how_to,
                 now=question.now,
@@ -94,21 +97,22 @@ def _points(pair: tuple[Cause, Cause], a: Answers, b: Answers) -> dict[str, str]
     return found
 
 
-def _applies(question: Question, scene: Scene) -> bool:
-    if question.processes and scene.case.process not in question.processes:
+def _applies(question: Question, inspection: Inspection) -> bool:
+    if question.processes and inspection.case.process not in question.processes:
         return False
-    return question.name != "initiator" or scene.case.resin.initiator == "peroxide"
+    return question.name != "initiator" or inspection.case.resin.initiator == "peroxide"
 
 
-def _about_pressure(pair: tuple[Cause, Cause], share: float, scene: Scene) -> list[Ask]:
+def _about_pressure(pair: tuple[Cause, Cause], share: float, inspection: Inspection) -> list[Ask]:
     """Ask for the bag's pressure, if the belief about it is wide enough to be worth it."""
-    low, high = scene.bag.interval
-    if scene.resin is not scene.bag or high < VAGUE * low:
+    low, high = inspection.bag.interval
+    if inspection.resin is not inspection.bag or high < VAGUE * low:
         return []
-    names, parts = _parts(scene.bag)
+    parts = _parts(inspection.bag)
+    names = [part.text for part in parts]
     chance: list[Answers] = []
     for cause in pair:
-        room = [max(LEAST_ROOM, gate_of(cause, _at(scene, part)).room) for part in parts]
+        room = [max(LEAST_ROOM, gate_of(cause, _at(inspection, part)).room) for part in parts]
         total = sum(room)  # the parts are equally likely before anything is known
         chance.append({name: r / total for name, r in zip(names, room, strict=True)})
     return [
@@ -120,24 +124,32 @@ def _about_pressure(pair: tuple[Cause, Cause], share: float, scene: Scene) -> li
             now=False,
             points=_points(pair, *chance),
             bits=bits(share, *chance),
+            pressures={part.text: part.line for part in parts},
         )
     ]
 
 
-def _at(scene: Scene, part: Belief) -> Scene:
-    return dataclasses.replace(scene, bag=part, resin=part)
+def _at(inspection: Inspection, part: ToldPressure) -> Inspection:
+    return dataclasses.replace(inspection, bag=part, resin=part)
 
 
-def _parts(belief: Belief) -> tuple[list[str], list[Belief]]:
-    """Return a belief cut into equally likely parts, and what to call each."""
+def _parts(belief: ToldPressure) -> list[ToldPressure]:
+    """Return a belief cut into equally likely parts, each with what to call it."""
     cuts = [belief.quantile(i / PARTS) for i in range(1, PARTS)]
-    names = [f"below {mbar(cuts[0])}"]
-    names += [f"{a / 100:.0f} to {mbar(b)}" for a, b in itertools.pairwise(cuts)]
-    names.append(f"above {mbar(cuts[-1])}")
+    names = [told("below {}", cuts[0])]
+    names += [_between(low, high) for low, high in itertools.pairwise(cuts)]
+    names.append(told("above {}", cuts[-1]))
     which = np.searchsorted(cuts, belief.pressure)
     parts = []
     for i in range(PARTS):
         here = which == i
         weight = belief.weight[here]
-        parts.append(Belief(belief.pressure[here], weight / weight.sum(), names[i], belief.stated))
-    return names, parts
+        parts.append(
+            ToldPressure(belief.pressure[here], weight / weight.sum(), names[i], belief.stated)
+        )
+    return parts
+
+
+def _between(low: float, high: float) -> Line:
+    ends = At(low, plain=True, nearest=True, unit=""), At(high, plain=True)
+    return Line("{} to {}", ends)

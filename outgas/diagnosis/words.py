@@ -1,12 +1,11 @@
 """A diagnosis in words: the answer and the next question first, then each cause in full."""
 
 from collections.abc import Iterable
-from html import escape
 
-from outgas.diagnosis.diagnosis import Ask, Change, Diagnosis, Suspect
-from outgas.show.amounts import mbar_up
-from outgas.show.dial import DEFAULT_DIAL, both, read_dial
-from outgas.show.report import block
+from outgas.diagnosis.diagnosis import Ask, Diagnosis, Suspect
+from outgas.job.told_pressure import plain_words
+from outgas.show.amounts import probability, voids
+from outgas.show.report import At, Block, Line, Report, Table, joined, lines
 from outgas.tables import catalogue
 
 FULL = 3  # causes told in full
@@ -21,29 +20,49 @@ _MATTERS = {
 }
 
 
-def diagnosis_text(diagnosis: Diagnosis, dial: str = DEFAULT_DIAL) -> str:
-    """Return the whole diagnosis as plain text; the first lines are the answer."""
-    dial = read_dial(dial)
+def diagnosis_report(diagnosis: Diagnosis) -> Report:
+    """Return the whole diagnosis; the first lines are the answer."""
     told = leaders(diagnosis)
-    blocks = ["\n".join(answer(diagnosis))]
-    blocks += [
-        block(f"{i}. {cause.title}: {percent(cause.probability)}", _suspect(cause, diagnosis, dial))
+    causes = (
+        Block(f"{i}. {cause.title}: {probability(cause.probability)}", _in_full(cause))
         for i, cause in enumerate(told, 1)
-    ]
-    blocks += [
-        block("What it says of the bag", of_bag(diagnosis, dial)),
-        block("How it matters", matters(diagnosis)),
-        block("Less likely", [less_likely(diagnosis)]),
-        block("Ruled out", ruled_out(diagnosis)),
-        block("Assumed", list(diagnosis.assumptions)),
-        block("Cautions", list(diagnosis.cautions)),
-    ]
-    return "\n\n".join(part for part in blocks if part)
+    )
+    matter, rest = lines(matters(diagnosis)), less_likely(diagnosis)
+    return Report(
+        diagnosis.barometer_Pa,
+        answer(diagnosis),
+        (
+            *causes,
+            Block("What it says of the bag", of_bag(diagnosis)),
+            Block("How it matters", matter),
+            Block("Less likely", lines([rest])),
+            Block("Ruled out", ruled_out(diagnosis)),
+            Block("Assumed", diagnosis.assumed),
+            Block("Cautions", diagnosis.cautioned),
+        ),
+        page=(
+            _side_by_side(told),
+            Block("", lines([f"Less likely: {rest}"]), bare=True),
+            Block("", (*matter, *diagnosis.cautioned)),
+        ),
+    )
 
 
-def percent(p: float) -> str:
-    """Return a probability as whole per cents; never 0 or 100."""
-    return f"{min(99.0, max(1.0, 100.0 * p)):.0f}%"
+def _side_by_side(told: Iterable[Suspect]) -> Table:
+    """Return the causes beside one another, with what to change."""
+    heads = ("cause", "probability", "for", "against", "would make", "change")
+    rows = (
+        (
+            lines([cause.title]),
+            lines([probability(cause.probability)]),
+            cause.speaks_for,
+            cause.speaks_against,
+            lines([size(cause)]),
+            tuple(change.line for change in cause.change),
+        )
+        for cause in told
+    )
+    return Table(heads, tuple(rows))
 
 
 def leaders(diagnosis: Diagnosis) -> tuple[Suspect, ...]:
@@ -55,49 +74,55 @@ def leaders(diagnosis: Diagnosis) -> tuple[Suspect, ...]:
     )
 
 
-def answer(diagnosis: Diagnosis) -> list[str]:
+def answer(diagnosis: Diagnosis) -> tuple[Line, ...]:
     """Return the first lines: what it most likely was, and what to check."""
-    causes = diagnosis.causes
-    first = f"{causes[0].title} ({percent(causes[0].probability)})"
-    others = [f"{c.title} ({percent(c.probability)})" for c in causes[1:FULL]]
-    if diagnosis.cannot_tell:
-        head = f"Cannot tell from this alone. Most likely {first}, then {', then '.join(others)}."
-    else:
-        head = f"Most likely {first}"
-        head += f"; next {others[0]}" if others else ""
-        both_fit = len(causes) > 1 and causes[1].probability >= WORTH_DOUBTING
-        head += ": more than one may have acted." if both_fit else "."
-    other = f"something not in the list ({percent(diagnosis.unlisted)})"
-    if diagnosis.unlisted > causes[0].probability:
-        head = head.replace("Most likely", f"Most likely {other}; of what is in it", 1)
-    elif diagnosis.unlisted >= WORTH_DOUBTING:
-        head = f"{head[:-1]}; or {other}."
-    lines = [head, _asking(diagnosis)]
+    found = [Line(_likeliest(diagnosis)), _asking(diagnosis)]
     if diagnosis.refusal:
-        lines.append(f"Whatever the cause, it should not have been laid up: {diagnosis.refusal}.")
-    return lines
+        found.append(
+            Line(f"Whatever the cause, it should not have been laid up: {diagnosis.refusal}.")
+        )
+    return tuple(found)
 
 
-def _asking(diagnosis: Diagnosis) -> str:
+def _likeliest(diagnosis: Diagnosis) -> str:
+    """Say what it most likely was, and what else may have acted."""
+    causes = diagnosis.causes
+    first, *others = (f"{c.title} ({probability(c.probability)})" for c in causes[:FULL])
+    unlisted = f"something not in the list ({probability(diagnosis.unlisted)})"
+    end = "."
+    if diagnosis.unlisted > causes[0].probability:
+        first = f"{unlisted}; of what is in it {first}"
+    elif diagnosis.unlisted >= WORTH_DOUBTING:
+        end = f"; or {unlisted}."
+    if diagnosis.cannot_tell:
+        ranked = ", then ".join([first, *others])
+        return f"Cannot tell from this alone. Most likely {ranked}{end}"
+    following = f"; next {others[0]}" if others else ""
+    both_fit = len(causes) > 1 and causes[1].probability >= WORTH_DOUBTING
+    doubt = ": more than one may have acted" if both_fit else ""
+    return f"Most likely {first}{following}{doubt}{end}"
+
+
+def _asking(diagnosis: Diagnosis) -> Line:
     if diagnosis.ask is None:
-        return (
+        return Line(
             "No other question separates the first two; make a test panel with one thing changed."
         )
     lead = "Check this" if diagnosis.cannot_tell else "To be surer"
-    return f"{lead}: {asking(diagnosis.ask, diagnosis)}"
+    return joined([f"{lead}: ", asking(diagnosis.ask, diagnosis)])
 
 
-def asking(ask: Ask, diagnosis: Diagnosis) -> str:
+def asking(ask: Ask, diagnosis: Diagnosis) -> Line:
     """Return a question with what each answer would point to."""
     titles = {cause.name: cause.title for cause in diagnosis.causes}
-    points: dict[str, list[str]] = {}
+    points: dict[str, list[Line]] = {}
     for said, name in ask.points.items():
-        points.setdefault(name, []).append(said)
-    told = "; ".join(
-        f"{' or '.join(said)}: {titles[name]}" for name, said in points.items() if name
-    )
+        points.setdefault(name, []).append(ask.answer(said))
+    told = [
+        joined([joined(said, " or "), f": {titles[name]}"]) for name, said in points.items() if name
+    ]
     how = f" ({ask.how_to})" if ask.how_to else ""
-    return f"{ask.text}{how} {told}."
+    return joined([f"{ask.text}{how} ", joined(told, "; "), "."])
 
 
 def size(cause: Suspect) -> str:
@@ -105,54 +130,38 @@ def size(cause: Suspect) -> str:
     if cause.void is None or cause.radius_m is None:
         return f"{cause.whiteness}, no bubbles"
     low, high = cause.void
-    void = f"{_share(low)} to {_share(high)} of voids"
+    void = f"{voids(low)} to {voids(high)} of voids"
     if high >= 1.0:
-        void = f"{_share(low)} of voids and more, without limit while it lasts"
-    elif _share(low) == _share(high):
-        void = f"{_share(high)} of voids"
+        void = f"{voids(low)} of voids and more, without limit while it lasts"
+    elif voids(low) == voids(high):
+        void = f"{voids(high)} of voids"
     across = " to ".join(f"{2e3 * r:.2g}" for r in cause.radius_m)
     return f"{void}, {across} mm across: {cause.whiteness}"
 
 
-def _share(void: float) -> str:
-    return "under 0.1%" if void < 1e-3 else f"{100.0 * void:.2g}%"
+def _in_full(cause: Suspect) -> tuple[Line, ...]:
+    return (
+        *(joined(["for: ", line]) for line in cause.speaks_for),
+        *(joined(["against: ", line]) for line in cause.speaks_against),
+        joined(["when: ", cause.when]),
+        Line(f"would make: {size(cause)}"),
+        Line(f"{_MATTERS[cause.matters]}: {cause.effect}"),
+        *(joined(["change: ", change.line]) for change in cause.change),
+    )
 
 
-def change_text(change: Change, barometer: float, dial: str) -> str:
-    """Return what to change, its pressures on the user's dial."""
-
-    def on_it(p: float) -> str:  # no dial shows more than the air
-        return both(p, barometer, dial) if p <= barometer else f"{mbar_up(p)} mbar absolute"
-
-    return change.text.format(*(on_it(p) for p in change.pressures_Pa))
-
-
-def _suspect(cause: Suspect, diagnosis: Diagnosis, dial: str) -> list[str]:
-    lines = [f"for: {line}" for line in cause.evidence_for]
-    lines += [f"against: {line}" for line in cause.evidence_against]
-    lines.append(f"when: {cause.acts}")
-    lines.append(f"would make: {size(cause)}")
-    lines.append(f"{_MATTERS[cause.matters]}: {cause.effect}")
-    lines += [
-        f"change: {change_text(change, diagnosis.barometer_Pa, dial)}" for change in cause.change
-    ]
-    return lines
-
-
-def of_bag(diagnosis: Diagnosis, dial: str) -> list[str]:
+def of_bag(diagnosis: Diagnosis) -> tuple[Line, ...]:
     """Say what was seen says of the bag's pressure, its own reading left out."""
     agreed = [(p, a) for p, a in diagnosis.of_bag if a >= TELLING]
     if not agreed or len(agreed) == len(diagnosis.of_bag):
-        return []
-    ends = agreed[0][0], agreed[-1][0]
-    deep, shallow = diagnosis.of_bag[0][0], diagnosis.of_bag[-1][0]
-    here = diagnosis.barometer_Pa
-    weak = both(ends[1], here, dial, weaker=False)
-    if ends[0] <= deep:
-        return [f"a bag deeper than about {weak} agrees best; alone it proves no depth"]
-    if ends[1] >= shallow:
-        return [f"a bag weaker than about {both(ends[0], here, dial)} agrees best"]
-    return [f"a bag between about {both(ends[0], here, dial)} and {weak} agrees best"]
+        return ()
+    deep, weak = At(agreed[0][0]), At(agreed[-1][0], weaker=False)
+    if deep.pressure_Pa <= diagnosis.of_bag[0][0]:
+        text = "a bag deeper than about {} agrees best; alone it proves no depth"
+        return (Line(text, (weak,)),)
+    if weak.pressure_Pa >= diagnosis.of_bag[-1][0]:
+        return (Line("a bag weaker than about {} agrees best", (deep,)),)
+    return (Line("a bag between about {} and {} agrees best", (deep, weak)),)
 
 
 def matters(diagnosis: Diagnosis) -> list[str]:
@@ -173,51 +182,29 @@ def matters(diagnosis: Diagnosis) -> list[str]:
 def less_likely(diagnosis: Diagnosis) -> str:
     """Name the other causes with their probability, and that of none of them."""
     rest = diagnosis.causes[len(leaders(diagnosis)) :]
-    named = [f"{c.title} ({percent(c.probability)})" for c in rest if c.probability >= WORTH_NAMING]
-    named.append(f"something not in the list ({percent(diagnosis.unlisted)})")
+    named = [
+        f"{c.title} ({probability(c.probability)})" for c in rest if c.probability >= WORTH_NAMING
+    ]
+    named.append(f"something not in the list ({probability(diagnosis.unlisted)})")
     return "; ".join(named)
 
 
-def ruled_out(diagnosis: Diagnosis) -> list[str]:
+def ruled_out(diagnosis: Diagnosis) -> tuple[Line, ...]:
     """Say what cannot have been, and why."""
-    titles = {name: cause.title for name, cause in catalogue.signs().cause.items()}
-    return [f"{titles[name]}: {why}" for name, why in diagnosis.impossible.items()]
+    causes = catalogue.signs().cause
+    return tuple(
+        joined([f"{causes[name].title}: ", why]) for name, why in diagnosis.ruled_out.items()
+    )
 
 
 def questions_text() -> str:
     """Return every question with its answers, as `--seen` takes them."""
     lines = ["Give what you saw as --seen 'question=answer'; leave out what you did not look at."]
     for name, question in catalogue.signs().question.items():
-        lines += ["", f"{name.replace('-', ' ')}: {question.ask}"]
+        lines += ["", f"{plain_words(name)}: {question.ask}"]
         if question.how_to:
             lines.append(f"  ({question.how_to})")
         lines += [
             f"  {a}" + (f": {means}" if means else "") for a, means in question.answers.items()
         ]
     return "\n".join(lines)
-
-
-def diagnosis_html(diagnosis: Diagnosis) -> str:
-    """Return the answer, the causes side by side, what to change and the cautions as HTML."""
-    first, *rest = answer(diagnosis)
-    told = leaders(diagnosis)
-    rows = "".join(
-        f"<tr><td>{escape(cause.title)}</td><td>{percent(cause.probability)}</td>"
-        f"<td>{_items(cause.evidence_for)}</td><td>{_items(cause.evidence_against)}</td>"
-        f"<td>{escape(size(cause))}</td><td>{_items(map(str, cause.change))}</td></tr>"
-        for cause in told
-    )
-    heads = ("cause", "probability", "for", "against", "would make", "change")
-    return (
-        f"<div><p><b>{escape(first)}</b></p>"
-        + "".join(f"<p>{escape(line)}</p>" for line in rest)
-        + "<table><tr>"
-        + "".join(f"<th>{head}</th>" for head in heads)
-        + f"</tr>{rows}</table><p>Less likely: {escape(less_likely(diagnosis))}</p>"
-        + _items([*matters(diagnosis), *diagnosis.cautions])
-        + "</div>"
-    )
-
-
-def _items(lines: Iterable[str]) -> str:
-    return "<ul>" + "".join(f"<li>{escape(line)}</li>" for line in lines) + "</ul>"

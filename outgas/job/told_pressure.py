@@ -10,6 +10,7 @@ from outgas import units
 from outgas.constants import Z95
 from outgas.errors import InputError, UnknownNameError
 from outgas.job.gauge import reading_of
+from outgas.show.report import At, Line, joined
 from outgas.tables import catalogue
 
 if TYPE_CHECKING:
@@ -22,18 +23,27 @@ DEEPEST_PA = 10.0  # no shop's bag is deeper than a tenth of a millibar
 FALL = 1e-6  # by which a chance may seem to fall through rounding
 
 
-def _plain(text: str) -> str:
+def plain_words(text: str) -> str:
+    """Return words as they are compared: whatever their case, hyphens and spaces."""
     return " ".join(text.lower().replace("-", " ").replace("_", " ").split())
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Belief:
-    """What a pressure may be: absolute pressures [Pa], rising, with weights that sum to one."""
+class ToldPressure:
+    """What a pressure may be: absolute pressures [Pa], rising, with weights that sum to one.
+
+    line says it; stated tells whether anything was said of it at all.
+    """
 
     pressure: "Floats"
     weight: "Floats"
-    text: str
+    line: Line
     stated: bool
+
+    @property
+    def text(self) -> str:
+        """What is believed, in mbar."""
+        return str(self.line)
 
     def mean(self, values: "Floats") -> float:
         """Return the mean of something that depends on the pressure."""
@@ -54,12 +64,13 @@ class Belief:
         return self.quantile(1.0 / 6.0), self.quantile(5.0 / 6.0)
 
 
-def certain(pressure: float, text: str) -> Belief:
-    """Return the belief that a pressure is known."""
-    return Belief(np.array([pressure]), np.array([1.0]), text, True)
+def certain(pressure: float, line: Line | str) -> ToldPressure:
+    """Return the belief that a pressure [Pa] is known, and from where."""
+    line = line if isinstance(line, Line) else Line(line)
+    return ToldPressure(np.array([pressure]), np.array([1.0]), line, True)
 
 
-def read_bag(value: Any, barometer: float, error: float | None) -> Belief:
+def read_told_pressure(value: Any, barometer: float, error: float | None) -> ToldPressure:
     """Return the belief about a bag pressure.
 
     value: a reading ('28 inHg vacuum', '60 mbar', a quantity), an interval of two readings (a pair,
@@ -97,7 +108,7 @@ def _ends(low: str, high: str) -> tuple[str, str]:
 
 def _bag_named(text: str) -> str | None:
     for name, bag in catalogue.signs().bag.items():
-        if _plain(text) in (_plain(word) for word in (name, *bag.words)):
+        if plain_words(text) in (plain_words(word) for word in (name, *bag.words)):
             return name
     return None
 
@@ -112,32 +123,42 @@ def _reading(value: Any, barometer: float) -> float:
     return read
 
 
-def _belief(pressure: "Floats", density: "Floats", text: str, stated: bool) -> Belief:
+def _belief(pressure: "Floats", density: "Floats", line: Line, stated: bool) -> ToldPressure:
     """Return a belief from a density over ln p on an even grid."""
-    return Belief(pressure, density / density.sum(), text, stated)
+    return ToldPressure(pressure, density / density.sum(), line, stated)
 
 
 def _grid(low: float, high: float) -> "Floats":
     return np.geomspace(max(low, DEEPEST_PA), max(high, DEEPEST_PA * 1.01), GRID)
 
 
-def _span(low: float, high: float) -> str:
-    return f"{low / 100:.0f} to {high / 100:.0f} mbar absolute"
+def _end(pressure: float, unit: str = "", *, weaker: bool = True) -> At:
+    """Return an end of what is believed: to the nearest mbar until a dial is chosen."""
+    return At(pressure, weaker=weaker, plain=True, believed=True, nearest=True, unit=unit)
 
 
-def _in_words(name: str, barometer: float, *, stated: bool) -> Belief:
+def _point(pressure: float) -> Line:
+    return Line("{}", (_end(pressure, "mbar absolute"),))
+
+
+def _span(low: float, high: float, opening: str = "") -> Line:
+    ends = _end(low, weaker=False), _end(high, "mbar absolute")
+    return joined([opening, Line("{} to {}", ends)])
+
+
+def _in_words(name: str, barometer: float, *, stated: bool) -> ToldPressure:
     number = catalogue.signs().bag[name].pressure
     p = _grid(DEEPEST_PA, barometer)
     deviation = math.log(number.high_si / number.low_si) / (2.0 * Z95)
     density = np.exp(-0.5 * (np.log(p / number.si) / deviation) ** 2)
     said = name.replace("-", " ") if stated else "not known"
     top = min(number.high_si, barometer)
-    return _belief(p, density, f"{said}, taken as {_span(number.low_si, top)}", stated)
+    return _belief(p, density, _span(number.low_si, top, f"{said}, taken as "), stated)
 
 
-def _around(read: float, error: float, barometer: float) -> Belief:
+def _around(read: float, error: float, barometer: float) -> ToldPressure:
     if error <= 0.0:
-        return certain(max(read, DEEPEST_PA), f"{read / 100:.0f} mbar absolute")
+        return certain(max(read, DEEPEST_PA), _point(read))
     deviation = error / Z95
     low, high = max(DEEPEST_PA, read - 2.0 * error), min(barometer, read + 2.0 * error)
     p = _grid(low, high)
@@ -146,19 +167,19 @@ def _around(read: float, error: float, barometer: float) -> Belief:
     return _belief(p, density, span, True)
 
 
-def _between(value: Any, barometer: float) -> Belief:
+def _between(value: Any, barometer: float) -> ToldPressure:
     if len(value) != 2:
         raise InputError(f"bag pressure has {len(value)} ends; give the two of an interval")
     low, high = (_reading(end, barometer) for end in value)
     if low > high:
         low, high = high, low  # a dial's vacuum falls as the pressure rises
     if high - low < 1.0:
-        return certain(max(low, DEEPEST_PA), f"{low / 100:.0f} mbar absolute")
+        return certain(max(low, DEEPEST_PA), _point(low))
     p = _grid(low, high)
     return _belief(p, np.ones_like(p), _span(low, high), True)
 
 
-def _from_chances(belief: Any, barometer: float) -> Belief:
+def _from_chances(belief: Any, barometer: float) -> ToldPressure:
     """Take over a belief held elsewhere by asking it for the chance below each pressure."""
     p = _grid(DEEPEST_PA, barometer)
     between = np.sqrt(p[1:] * p[:-1])  # each grid pressure stands for what lies around it
@@ -168,5 +189,5 @@ def _from_chances(belief: Any, barometer: float) -> Belief:
     if not np.all(np.isfinite(edges)) or np.any(np.diff(edges) < -FALL) or whole <= 0.0:
         raise InputError("bag pressure's chance_below must rise from 0 to 1 with the pressure")
     weight = np.diff(edges)
-    made = _belief(p, np.maximum(weight, 0.0), "", True)
-    return _belief(p, made.weight, f"believed {_span(*made.interval)}", True)
+    made = _belief(p, np.maximum(weight, 0.0), Line(""), True)
+    return _belief(p, made.weight, _span(*made.interval, "believed "), True)

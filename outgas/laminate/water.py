@@ -8,6 +8,8 @@ from outgas.physics import moisture, saturation
 from outgas.tables import catalogue, curves
 from outgas.tables.materials import Volatile
 
+DRY_COLDEST_K = 263.15  # below this the dew point is no concern of a shop
+
 
 @functools.cache
 def water() -> Volatile:
@@ -24,6 +26,14 @@ def water_pressure(T: float) -> float:
 def water_spread(T: float) -> float:
     """Return by which share water's saturation pressure may be higher at T [K]."""
     return curves.spread(water(), T)[0]
+
+
+def dew_point(humidity: float, T: float) -> float:
+    """Return the temperature [K] at which air of a humidity at T would wet a surface."""
+    p = humidity * water_pressure(T)
+    curve = curves.curve(water())
+    floor = float(saturation.pressure(curve, DRY_COLDEST_K))
+    return DRY_COLDEST_K if p <= floor else float(saturation.temperature(curve, p))
 
 
 def surface_humidity(case: Case) -> float:

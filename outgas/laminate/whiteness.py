@@ -28,7 +28,7 @@ BLACK = 0.0  # what a black background sends back
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class Whiteness:
     """How white: optical depth, share of light sent back over black, that less a clear one's."""
 
     depth: float
@@ -57,7 +57,7 @@ def _scattered(
 
 def predicted(
     void: float, radius: float, thickness: float | None = None, index: float | None = None
-) -> Look:
+) -> Whiteness:
     """Return how white a laminate looks that holds a share void of gaps of a radius [m].
 
     void 0 to 1; radius above zero, counted as 1.7 um where smaller; thickness of the laminate
@@ -77,7 +77,7 @@ def predicted(
     ):
         if tau >= limit:
             words = name
-    return Look(float(tau), seen, max(0.0, seen - clear), words)
+    return Whiteness(float(tau), seen, max(0.0, seen - clear), words)
 
 
 def shows(

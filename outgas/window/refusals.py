@@ -2,7 +2,7 @@
 
 from outgas.errors import RefusedError
 from outgas.job.job import Job
-from outgas.laminate.water import water_pressure
+from outgas.laminate.water import dew_point, water_pressure
 from outgas.show.amounts import celsius
 from outgas.tables import catalogue
 
@@ -10,28 +10,56 @@ REFUSED_MONOMER_FRACTION = 0.01  # of a monomer that dissolves polystyrene
 
 
 def refuse(job: Job) -> None:
-    """Raise RefusedError for what must not be done, whatever the vacuum."""
-    resin, shop, core = job.resin, job.shop, job.layup.core
-    if core is not None and core.polystyrene:
-        for part in resin.monomers:
-            monomer = catalogue.volatile(part.volatile)
-            if monomer.dissolves_polystyrene and part.fraction.si >= REFUSED_MONOMER_FRACTION:
-                raise RefusedError(
-                    f"refused: the {monomer.title} in {resin.title} dissolves {core.title}; take "
-                    "an epoxy, or a PVC, PET or SAN foam"
-                )
-    coldest = min(shop.temperature_K, shop.tool_temperature_K)
-    if coldest < resin.minimum_temperature.si:
-        raise RefusedError(
-            f"refused: {celsius(coldest, 1)} is below the {celsius(resin.minimum_temperature.si)} "
-            f"that {resin.title} needs; warm the shop, the tool and the resin first"
-        )
-    if shop.tool_temperature_K < shop.temperature_K:
-        wet = water_pressure(shop.temperature_K) / water_pressure(shop.tool_temperature_K)
-        if shop.humidity * wet > 1.0:
-            raise RefusedError(
-                f"refused: the tool at {celsius(shop.tool_temperature_K, 1)} is below the dew "
-                f"point of the shop's air ({shop.humidity:.0%} at "
-                f"{celsius(shop.temperature_K, 1)}); water condenses on it: warm the tool or dry "
-                "the air"
+    """Raise RefusedError for what must not be done, whatever the vacuum, all reasons at once."""
+    found = reasons(job)
+    if found:
+        raise RefusedError(f"refused: {'; and '.join(found)}")
+
+
+def reasons(job: Job) -> tuple[str, ...]:
+    """Return every reason why it must not be done, whatever the vacuum."""
+    found = (_dissolves(job), _too_cold(job), _below_dew(job))
+    return tuple(text for text in found if text)
+
+
+def _dissolves(job: Job) -> str:
+    """Say which monomer dissolves the core."""
+    resin, core = job.resin, job.layup.core
+    if core is None or not core.polystyrene:
+        return ""
+    for part in resin.monomers:
+        monomer = catalogue.volatile(part.volatile)
+        if monomer.dissolves_polystyrene and part.fraction.si >= REFUSED_MONOMER_FRACTION:
+            return (
+                f"the {monomer.title} in {resin.title} dissolves {core.title}; take "
+                "an epoxy, or a PVC, PET or SAN foam"
             )
+    return ""
+
+
+def _too_cold(job: Job) -> str:
+    """Say what the resin needs where shop or tool is colder than its sheet allows."""
+    coldest = min(job.shop.temperature_K, job.shop.tool_temperature_K)
+    least = job.resin.minimum_temperature.si
+    if coldest >= least:
+        return ""
+    return (
+        f"{celsius(coldest, 1)} is below the {celsius(least)} that {job.resin.title} needs; warm "
+        "the shop, the tool and the resin first"
+    )
+
+
+def _below_dew(job: Job) -> str:
+    """Say where the dew point lies that the tool is below."""
+    shop = job.shop
+    if shop.tool_temperature_K >= shop.temperature_K:
+        return ""
+    wet = water_pressure(shop.temperature_K) / water_pressure(shop.tool_temperature_K)
+    if shop.humidity * wet <= 1.0:
+        return ""
+    dew = dew_point(shop.humidity, shop.temperature_K)
+    return (
+        f"the tool at {celsius(shop.tool_temperature_K, 1)} is below the dew point of the shop's "
+        f"air, {celsius(dew, 1)} ({shop.humidity:.0%} at {celsius(shop.temperature_K, 1)}); water "
+        "condenses on it: warm the tool or dry the air"
+    )

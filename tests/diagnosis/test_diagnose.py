@@ -105,7 +105,7 @@ def test_with_every_weight_at_an_end_of_its_range_no_case_is_clearly_wrong(end, 
         evidence.weight, **{name: moved(getattr(evidence.weight, name)) for name in STRENGTHS}
     )
     other = msgspec.structs.replace(evidence, weight=weight)
-    monkeypatch.setattr(catalogue, "evidence", lambda: other)
+    monkeypatch.setattr(catalogue, "signs", lambda: other)
     right = 0
     for case in [*CASES.values(), *HELD_OUT.values()]:
         got = diagnosed(case)
@@ -481,6 +481,7 @@ def test_a_cold_table_is_told_the_dew_point_and_not_refused():
     shop = {"temperature": "24 degC", "humidity": "90 %", "tool_temperature": "18 degC"}
     got = why(EP, {"depth": "tool side"}, shop)
     assert "dew point" in got.refusal
+    assert "refused" not in got.refusal  # it has happened: it is said, not refused
     assert "should not have been laid up" in str(got)
     assert "warm the tool to 25 degC" in " ".join(str(c) for c in got.cause("moisture").change)
 
@@ -722,9 +723,9 @@ def test_a_loss_of_vacuum_is_not_told_as_a_reading():
 
 
 def test_pressures_in_a_script_are_rounded_to_less_vacuum_too():
-    change = outgas.diagnosis.diagnosis.Change("hold {}, never below {}", (47730.0, 30000.0))
+    change = outgas.diagnosis.diagnosis.Change.to("hold {}, never below {}", 47730.0, 30000.0)
     assert str(change) == "hold 478 mbar, never below 300 mbar"
-    assert outgas.diagnosis.case.mbar(1520.0) == "16 mbar"
+    assert str(outgas.diagnosis.case.told("{}", 1520.0)) == "16 mbar"
 
 
 def test_the_ways_out_round_what_is_safe_to_less_vacuum():

@@ -1,6 +1,7 @@
 """A diagnosis in words, and its command."""
 
 import json
+import pickle
 import re
 import subprocess
 import sys
@@ -8,7 +9,8 @@ import sys
 import pytest
 
 import outgas
-from outgas.cli.main import main
+from outgas.cli import main
+from outgas.show import report
 
 UP = "orthophthalic-polyester"
 SHOP = ["--temperature", "22C", "--humidity", "50%"]
@@ -146,3 +148,115 @@ def test_it_runs_as_a_program():
         timeout=60,
     )
     assert done.stdout.startswith("Cannot tell")
+
+
+# Numbers and lines ------------------------------------------------------------------------------
+
+CASES = [
+    (UP, {"where": "on strands", "degassed": "yes"}, "wet layup", "40 to 90 mbar"),
+    (UP, {"bubbles": "fine"}, "infusion", "weak bag"),
+    ("epoxy-laminating", {"tap": "hollow"}, "wet layup", "150 mbar"),
+    ("resole-phenolic", {}, "wet layup", "28 inHg vacuum"),
+]
+
+
+def why(resin, seen, process, bag):
+    shop = outgas.Shop(temperature="22 degC", humidity="60 %")
+    return outgas.diagnose(resin, shop, seen=seen, process=process, bag_pressure=bag)
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_nothing_but_the_words_changes_when_every_line_is_nonsense(case, monkeypatch):
+    def choices(found):
+        given = found.to_dict()
+        given.pop("bag")
+        given["impossible"] = list(given["impossible"])
+        for key in ("assumptions", "cautions"):
+            given[key] = len(given[key])
+        for cause in given["causes"]:
+            for key in ("evidence_for", "evidence_against"):
+                cause[key] = len(cause[key])
+            cause.pop("acts")
+            cause["change"] = [change["pressures_Pa"] for change in cause["change"]]
+        if given["ask"] is not None:  # the answers that are pressures are words too
+            given["ask"]["points"] = list(given["ask"]["points"].values())
+        return given
+
+    sense = choices(why(*case))
+    plain = report.Line.__init__
+
+    def nonsense(line, text, pressures=()):
+        plain(line, "glim " + " ".join("{}" for _ in pressures), pressures)
+
+    monkeypatch.setattr(report.Line, "__init__", nonsense)
+    scrambled = why(*case)
+    assert "glim" in scrambled.causes[0].acts
+    assert choices(scrambled) == sense
+
+
+BAG_PRESSURE = re.compile(r"(?<!\()\b(\d+(?:\.\d+)?) mbar\b(?! absolute\))")
+# What pushes back, what is left, a clamp and a loss are no reading of the bag.
+NO_READING = (
+    re.compile(r"pushes \d+ mbar( more)?"),
+    re.compile(r"the air left in the resin \(\d+ mbar\)"),
+    re.compile(r"a clamp of \d+ mbar"),
+    re.compile(r"it may lose \d+ mbar \([\d.]+ inHg\)[^)]*in five minutes[^)]*\)"),
+)
+
+
+@pytest.mark.parametrize("case", CASES)
+@pytest.mark.parametrize("dial", ["bar", "inHg", "percent"])
+def test_every_bag_pressure_of_a_cause_follows_a_chosen_dial(case, dial):
+    found = why(*case)
+    of_causes = [
+        line.on(found.barometer_Pa, dial)
+        for cause in found.causes
+        for line in (
+            *cause.speaks_for,
+            *cause.speaks_against,
+            cause.when,
+            *(change.line for change in cause.change if change.pressures_Pa),
+        )
+    ]
+    told = [found.bag.on(found.barometer_Pa, dial)]
+    told += [line.on(found.barometer_Pa, dial) for line in found.ruled_out.values()]
+    told += [found.ask.answer(said).on(found.barometer_Pa, dial) for said in found.ask.points]
+    for line in (*of_causes, *told):
+        rest = line
+        for allowed in NO_READING:
+            rest = allowed.sub("", rest)
+        left = [float(number) for number in BAG_PRESSURE.findall(rest)]
+        assert all(mbar * 100.0 > found.barometer_Pa for mbar in left), line
+
+
+def test_a_pressure_that_is_asked_for_is_asked_on_the_chosen_dial():
+    found = why(UP, {"degassed": "no"}, "wet layup", "very good bag")
+    assert found.ask.question == "bag pressure"
+    assert "inHg vacuum" not in found.to_text().splitlines()[1]
+    assert found.to_text("inHg").splitlines()[1].count("inHg vacuum") >= 2
+    assert " mbar or" not in found.to_text("bar").splitlines()[1]
+    for said in found.ask.points:
+        assert said.endswith(" mbar")
+        assert found.ask.answer(said).on(found.barometer_Pa, None) == said
+        assert "bar gauge (" in found.ask.answer(said).on(found.barometer_Pa, "bar")
+        assert not BAG_PRESSURE.search(found.ask.answer(said).on(found.barometer_Pa, "bar"))
+
+
+def test_a_diagnosis_can_be_kept_in_a_file_and_read_again():
+    found = why(*CASES[0])
+    again = pickle.loads(pickle.dumps(found))
+    assert again.to_text("bar") == found.to_text("bar")
+    assert again.to_json() == found.to_json()
+
+
+def test_more_than_the_air_is_named_in_mbar_on_any_dial():
+    """In an autoclave the resin's pressure is above the air's, where no vacuum dial reads."""
+    found = outgas.diagnose(
+        "out-of-autoclave-epoxy-prepreg",
+        outgas.Shop(temperature="22 degC", humidity="60 %"),
+        process="prepreg",
+        rig=outgas.Rig(autoclave="5 bar"),
+    )
+    (pushed,) = found.cause("moisture").speaks_against
+    for dial in (None, "bar", "inHg"):
+        assert "against 6014 mbar in the resin" in pushed.on(found.barometer_Pa, dial)
