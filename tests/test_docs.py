@@ -13,7 +13,7 @@ import click
 import pytest
 
 import outgas
-from outgas.cli.main import main
+from outgas.cli.main import main, outgas_group
 from outgas.tables import catalogue
 
 ROOT = Path(__file__).parents[1]
@@ -33,7 +33,7 @@ def test_the_session_in_the_readme_is_what_the_program_prints(line, printed):
     assert program == "outgas"
     out = io.StringIO()
     with contextlib.redirect_stdout(out):
-        main.main(arguments)
+        main(arguments)
     lines = out.getvalue().splitlines()
     assert lines[: int(head)] if head else lines
     assert (lines[: int(head)] if head else lines) == printed.rstrip("\n").splitlines()
@@ -53,8 +53,8 @@ def test_the_readme_opens_with_the_job_and_names_every_command():
     first = README.split("\n\n")[1]
     for word in ("deepest", "dial", "styrene", "ways out"):
         assert word in " ".join(first.split())
-    context = click.Context(main.outgas_group)
-    for command in main.outgas_group.list_commands(context):
+    context = click.Context(outgas_group)
+    for command in outgas_group.list_commands(context):
         assert f"outgas {command}" in README
 
 

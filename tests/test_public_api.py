@@ -43,7 +43,7 @@ def test_everything_after_shop_is_keyword_only():
 
 
 def test_the_cli_module_is_where_the_script_points():
-    assert callable(importlib.import_module("outgas").main)
+    assert callable(importlib.import_module("outgas.cli.main").main)
 
 
 def test_the_version_is_a_version():

@@ -5,7 +5,7 @@ import json
 import pytest
 
 import outgas
-from outgas.cli import main
+from outgas.cli.main import main
 
 UP = "orthophthalic-polyester"
 SHOP = ["--temperature", "26C", "--humidity", "60%", "--altitude", "20m"]
@@ -15,7 +15,7 @@ RIG = "5 m3/h two-stage pump, 2 m of 8 mm hose, 0.6 m2 bag, needle valve"
 @pytest.fixture
 def run(capsys):
     def go(*arguments):
-        code = main.main(["no-gauge", *arguments])
+        code = main(["no-gauge", *arguments])
         got = capsys.readouterr()
         return code, got.out, got.err
 

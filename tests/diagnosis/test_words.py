@@ -9,7 +9,7 @@ import sys
 import pytest
 
 import outgas
-from outgas.cli import main
+from outgas.cli.main import main
 from outgas.show import report
 
 UP = "orthophthalic-polyester"
@@ -19,7 +19,7 @@ SHOP = ["--temperature", "22C", "--humidity", "50%"]
 @pytest.fixture
 def run(capsys):
     def go(*arguments):
-        code = main.main(["diagnose", *arguments])
+        code = main(["diagnose", *arguments])
         got = capsys.readouterr()
         return code, got.out, got.err
 

@@ -158,18 +158,18 @@ def test_a_belief_of_any_kind_stays_what_it_is():
 
 
 def test_a_chosen_dial_reaches_the_command_line_and_none_changes_nothing(capsys):
-    from outgas.cli import main
+    from outgas.cli.main import main
 
     arguments = ["no-gauge", "hold", "--setpoint", "300 mbar", "--rig", RIG]
-    assert main.main(arguments) == 0
+    assert main(arguments) == 0
     plain = capsys.readouterr().out
     assert "lifts at 300 mbar, may be" in plain
-    assert main.main([*arguments, "--dial", "INHG"]) == 0
+    assert main([*arguments, "--dial", "INHG"]) == 0
     chosen = capsys.readouterr().out
     assert left_in_mbar(chosen) == []
     assert chosen.splitlines()[0] == plain.splitlines()[0]
     where = ["--temperature", "26C", "--humidity", "60%", "--altitude", "20m"]
-    assert main.main(["no-gauge", "telltale", UP, *where, "--dial", "bar"]) == 0
+    assert main(["no-gauge", "telltale", UP, *where, "--dial", "bar"]) == 0
     assert left_in_mbar(capsys.readouterr().out) == []
 
 
