@@ -1,0 +1,1 @@
+"""What happens in a laminate while its resin is liquid."""
