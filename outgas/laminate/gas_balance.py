@@ -50,6 +50,7 @@ if TYPE_CHECKING:
 
 SPHERE = 4.0 * np.pi / 3.0
 FEWEST = 1e-30  # bubbles per m3 that stand for none, so that a spacing stays finite
+NO_GAS = 1e-12  # of the resin's volume: what rounding leaves
 LEAST_PA = 1.0  # no pump goes deeper, so that a ratio to the pressure stays finite
 
 
@@ -150,7 +151,7 @@ class Outcome:
     @property
     def dissolved(self) -> "Flags":
         """Whether no gas is left undissolved."""
-        return np.asarray(self.gas_per_resin <= 0.0)
+        return np.asarray(self.gas_per_resin < NO_GAS)
 
     @property
     def radius_m(self) -> "Floats":
