@@ -51,7 +51,7 @@ if TYPE_CHECKING:
 SPHERE = 4.0 * np.pi / 3.0
 FEWEST = 1e-30  # bubbles per m3 that stand for none, so that a spacing stays finite
 NO_GAS = 1e-12  # of the resin's volume: what rounding leaves
-LEAST_PA = 1.0  # no pump goes deeper, so that a ratio to the pressure stays finite
+LEAST_PA = 1.0  # no pump goes deeper: keeps ratios to a pressure finite
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -319,15 +319,13 @@ def _advance(gas: Gas, before: State, step: Step, t: "Numbers") -> tuple[State, 
         p_v = p_v + gas.vapour_moved * (step.vapour_high_Pa - p_v)
     x = np.asarray(step.pressure_Pa - p_v, dtype=float)
     boils = np.asarray(x <= 0.0)
-    x_safe = np.where(boils, 1.0, x)
+    x_safe = np.maximum(x, LEAST_PA)  # boiling counts as the last pressure above it
     made = _freshly_made(gas, before, t)
     total, ever = before.total_Pa + made, before.ever_Pa + made
     pulled, nuclei = _nuclei(gas, before, x)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         area = _cell_area(pulled)
         V, y = _volume(gas, total, before.free_Pa, area, step.expansion / x_safe, t)
-    free_boiling = before.free_Pa + y * (total - before.free_Pa)
-
     trapped = np.asarray(gas.trapped / (1.0 - gas.trapped))
     is_open = np.asarray(step.path_open)
     leaves = is_open & (boils | (trapped < V))
@@ -337,7 +335,6 @@ def _advance(gas: Gas, before: State, step: Step, t: "Numbers") -> tuple[State, 
     V = np.where(leaves, trapped, V)
     free = V * x_safe / step.expansion
     if boils.any():
-        free = np.where(boils, np.where(is_open, 0.0, free_boiling), free)
         V = np.where(boils, np.where(is_open, _boiling(gas, step.pressure_Pa, p_v), np.inf), V)
     return State(total, ever, free, nuclei, before.clock_s + t), V, boils
 

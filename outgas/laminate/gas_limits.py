@@ -230,7 +230,7 @@ def _value_at(pressures: "Floats", curves: "Floats", pressure: "Floats") -> "Flo
 
 
 def _crossing(pressures: "Floats", curves: "Floats", value: "Floats") -> "Floats":
-    """Return the highest pressure at which each curve reaches a value; inf from the first on."""
+    """Return the highest pressure at which each curve reaches a value; 0 if nowhere."""
     fails = curves >= value
     first = fails.argmax(axis=0)
     at = np.maximum(first, 1)[None]
@@ -239,7 +239,6 @@ def _crossing(pressures: "Floats", curves: "Floats", value: "Floats") -> "Floats
     with np.errstate(divide="ignore", invalid="ignore"):
         share = np.clip((value - v_out) / (v_in - v_out), 0.0, 1.0)
     found = p_out + np.where(np.isnan(share), 1.0, share) * (p_in - p_out)
-    found = np.where(fails[0], np.inf, found)
     return np.asarray(np.where(fails.any(axis=0), found, 0.0))
 
 

@@ -224,6 +224,7 @@ def test_boiling_froths_without_limit_only_where_no_gas_can_leave(hot_shop):
     assert np.isinf(found.optical_depth(0.45, 1e-3)[1])
     later = history(hot_shop.gas, [*course, hot_shop.hold(90e3, 60.0)])[-1]
     assert later.boiled.all()
+    assert later.frothed.tolist() == [False, True]
     assert np.isfinite(later.gas_per_resin).all()
 
 
@@ -283,6 +284,21 @@ def test_a_target_that_fails_at_the_barometer_needs_a_press():
 
     found = limit_95(here.gas, here.moves, pressed, WET["structural"], here.barometer)
     assert float(found.nominal) == 0.0  # four atmospheres on it: no vacuum makes it fail
+
+
+def test_the_vapour_is_moved_with_the_rest_and_nothing_is_subtracted(hot_shop):
+    course, target = hot_shop.after(90), WET["structural"]
+    dry = limit_95(hot_shop.gas, {}, course, target, hot_shop.barometer)
+    hot = hot_shop.but(vapour_moved=1.0)
+    assert float(dry.safe) == pytest.approx(
+        float(limit(hot.gas, course, target, hot_shop.barometer)), abs=1.0
+    )
+    assert dry.safe > dry.nominal + 5e2
+    half = hot_shop.but(air_Pa=300e2)  # there either end of the diffusivity lowers the limit
+    found = limit_95(half.gas, half.moves, course, target, half.barometer)
+    assert float(found.moved["diffusivity_m2_s"]) < -10e2
+    risen = [max(float(by), 0.0) for by in found.moved.values()]
+    assert float(found.safe - found.nominal) == pytest.approx(np.linalg.norm(risen))
 
 
 def test_limits_of_many_cases_are_those_of_each(hot_shop):
