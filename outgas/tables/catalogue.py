@@ -17,6 +17,7 @@ import msgspec
 from outgas.errors import DataError, InputError, UnknownNameError
 from outgas.files import read_bounded
 from outgas.tables.causes import Signs
+from outgas.tables.gas import GasTable
 from outgas.tables.gear import Hole, Holes, RigFigures
 from outgas.tables.materials import Consumable, Reference, Resin, Transport, Volatile
 from outgas.tables.number import Named, check_fields
@@ -219,6 +220,13 @@ def _whole(kind: type[Any], file: str) -> Any:
 def evidence() -> EvidenceFigures:
     """Return how far each observation of a bag's pressure may be off."""
     record: EvidenceFigures = _whole(EvidenceFigures, "observations.toml")
+    return record
+
+
+@functools.cache
+def gas() -> GasTable:
+    """Return the figures of the gas balance."""
+    record: GasTable = _whole(GasTable, "gas.toml")
     return record
 
 

@@ -1,0 +1,143 @@
+"""Jobs for the tests of the gas balance, with the numbers of the tables; and a plain reference."""
+
+import math
+import tomllib
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import outgas
+from outgas.laminate.gas_balance import Gas, Step
+from outgas.laminate.gas_limits import Target
+
+DATA = Path(__file__).parents[2] / "data"
+SI = {"1": 1.0, "%": 0.01, "mm": 1e-3, "min": 60.0, "m2/s": 1.0}
+RISE_K, RISE_HIGH_K, STYRENE_HIGH = 3.0, 6.0, 1.08  # warming till the gel, and the vapour's spread
+
+
+def table(name):
+    return tomllib.loads((DATA / name).read_text(encoding="utf-8"))
+
+
+def si(number):
+    """The value of a number of the tables and its two ends."""
+    return tuple(number[key] * SI[number["unit"]] for key in ("value", "low", "high"))
+
+
+def numbers(resin):
+    """Value and ends of all that a Gas needs, by its names, for one resin."""
+    record, gas = table("resins.toml")[resin], table("gas.toml")["laminate"]
+    family = record["family"].replace(" ", "-")
+    found = {
+        "trapped": gas["trapped"],
+        "connected": gas["connected"],
+        "boiling_extra": gas["boiling_extra"],
+        "spacing_m": gas["spacing"],
+        "exponent": gas["exponent"],
+        "entrained_radius_m": gas["entrained_radius"],
+        "entrained": table("practice.toml")["margins"]["entrained"],
+        "diffusivity_m2_s": table("transport.toml")[family]["air_diffusivity"],
+        "solubility": record["air_solubility"],
+    }
+    return {name: si(number) for name, number in found.items()}
+
+
+@dataclass(frozen=True)
+class Job:
+    """A resin in a shop: its gas, the ends of its numbers, and the vapour now and at the gel."""
+
+    gas: Gas
+    moves: dict
+    now_Pa: float
+    warm_Pa: float
+    high_Pa: float
+
+    @property
+    def barometer(self):
+        return self.gas.mixed_Pa
+
+    def but(self, **changes):
+        return replace(self, gas=replace(self.gas, **changes))
+
+    def hold(self, p, minutes=20.0, path_open=True):
+        """The cure at a pressure, warmer than the shop."""
+        return Step(p, self.warm_Pa, minutes * 60.0, path_open, vapour_high_Pa=self.high_Pa)
+
+    def pull(self, mbar, minutes=10.0, path_open=True):
+        """A debulk, dwell or fill at the shop's temperature."""
+        return Step(mbar * 100.0, self.now_Pa, minutes * 60.0, path_open)
+
+    def straight(self, minutes=20.0, path_open=True):
+        return lambda p: [self.hold(p, minutes, path_open)]
+
+    def after(self, mbar, minutes=10.0, hold=20.0):
+        return lambda p: [self.pull(mbar, minutes), self.hold(p, hold)]
+
+
+def job(resin, celsius, humidity, altitude_m, **changes):
+    """A resin stirred in the open air of a shop, as wet as that air."""
+
+    def vapour(rise):
+        given = outgas.bubble_pressure(resin, f"{celsius + rise} degC", water_activity=humidity)
+        return float(given.m_as("Pa"))
+
+    here = float(outgas.barometer(f"{altitude_m} m").m_as("Pa"))
+    now = vapour(0.0)
+    found = numbers(resin)
+    gas = Gas(
+        **{name: value for name, (value, _, _) in found.items()},
+        least_drive=si(table("gas.toml")["laminate"]["least_drive"])[0],
+        mixed_Pa=here,
+        mixed_vapour_Pa=now,
+        air_Pa=here - now,
+    )
+    moves = {name: ends for name, (_, *ends) in found.items()}
+    high = vapour(RISE_HIGH_K) * STYRENE_HIGH
+    return Job(replace(gas, **changes), moves, now, vapour(RISE_K), high)
+
+
+def targets(fibre_fraction):
+    look = table("gas.toml")["look"]
+    thickness = si(look["thickness"])[0]
+    return {
+        "structural": Target(fibre_fraction=fibre_fraction, void=si(look["structural"])[0]),
+        "clear": Target(
+            fibre_fraction=fibre_fraction, thickness_m=thickness, depth=si(look["clear"])[0]
+        ),
+    }
+
+
+def reference(gas, steps):
+    """The balance in plain floats, one case, one step after another: (V, n, G)."""
+    free = gas.entrained * (gas.mixed_Pa - gas.mixed_vapour_Pa)
+    ever = G = free + gas.solubility * gas.air_Pa
+    V, x_before = gas.entrained, gas.mixed_Pa - gas.mixed_vapour_Pa
+    entrained = n = gas.entrained / (4.0 / 3.0 * math.pi * gas.entrained_radius_m**3)
+    pockets = 3.0 / (4.0 * math.pi * gas.spacing_m**3)
+    V_r = gas.trapped / (1.0 - gas.trapped)
+    L, D = gas.solubility, gas.diffusivity_m2_s
+    for step in steps:
+        x, t = step.pressure_Pa - step.vapour_Pa, step.duration_s
+        over = min(1.0, max(0.0, (gas.air_Pa - max(x, 0.0)) / 101325.0))
+        n = max(n, entrained + pockets * over**gas.exponent)
+        s = (3.0 / (4.0 * math.pi * n)) ** (1.0 / 3.0)
+        y = 1.0 - math.exp(-t * math.pi**2 * D / s**2)
+        if x <= 0.0:
+            assert step.path_open
+            n = max(n, entrained + pockets)
+            ratio = min(1.0, step.vapour_Pa / step.pressure_Pa - 1.0)
+            S = gas.trapped + gas.boiling_extra * ratio ** (1.0 / 3.0)
+            G -= y * max(0.0, G - (1.0 - gas.connected) * ever)
+            V, x_before = S / (1.0 - S), 0.0
+            continue
+        V_eq, V_c = max(0.0, G / x - L), V * x_before / x
+        if V_eq >= V_c:
+            V = V_c + y * (V_eq - V_c)
+        else:
+            R, x_d = s * V_c ** (1.0 / 3.0), (G - V_c * x) / L
+            t_d = R**2 / (2.0 * D * L * max(gas.least_drive, 1.0 - x_d / x))
+            V = V_eq + (V_c - V_eq) * max(0.0, 1.0 - t / t_d) ** 1.5
+        if step.path_open and V_r < V:
+            V, kept = V_r, (V_r + L) * x
+            G -= y * max(0.0, G - kept - (1.0 - gas.connected) * max(0.0, ever - kept))
+        x_before = x
+    return V, n, G
