@@ -14,9 +14,9 @@ from hypothesis import strategies as st
 
 import outgas
 import outgas.diagnosis.case
-import outgas.window.ways_out
 from outgas.errors import InputError, OutgasError, UnknownNameError
 from outgas.laminate import whiteness
+from outgas.show.report import At
 from outgas.tables import catalogue
 from outgas.tables.causes import STRENGTHS
 
@@ -729,7 +729,7 @@ def test_pressures_in_a_script_are_rounded_to_less_vacuum_too():
 
 
 def test_the_ways_out_round_what_is_safe_to_less_vacuum():
-    assert outgas.window.ways_out._up(45810.0) == "459 mbar"
+    assert At(45810.0, plain=True).on(101325.0, None) == "459 mbar"
     found = why(bag_pressure="very good bag")
     text = " ".join(str(c) for cause in found.causes for c in cause.change)
     assert "in a pot at" in text

@@ -84,13 +84,13 @@ def test_boiling_beyond_the_table_is_refused():
 
 
 def test_weights_may_be_arrays():
-    curves = [curves.curve(outgas.volatile(name)) for name in ("styrene", "water")]
+    two = [curves.curve(outgas.volatile(name)) for name in ("styrene", "water")]
     T = np.array([300.0, 450.0, 320.0])
     with pytest.raises(OutOfRangeError):
-        saturation.weighted_pressure(curves, [1.0, 1.0], T)
+        saturation.weighted_pressure(two, [1.0, 1.0], T)
     T, w = np.array([300.0, 310.0, 320.0]), np.array([0.1, 0.5, 1.0])
-    got = saturation.weighted_pressure(curves, [w, 0.5], T)
-    want = w * saturation.pressure(curves[0], T) + 0.5 * saturation.pressure(curves[1], T)
+    got = saturation.weighted_pressure(two, [w, 0.5], T)
+    want = w * saturation.pressure(two[0], T) + 0.5 * saturation.pressure(two[1], T)
     assert got == pytest.approx(want, rel=1e-13)
 
 
