@@ -64,7 +64,7 @@ LOOK_OPTIONS = [
         "--plate",
         multiple=True,
         metavar="'M, D'",
-        help="It lifts: mass, hole: '1.15 kg, 20 mm'.",
+        help="Inside the pot, it lifts: mass, hole below it: '1.15 kg, 20 mm'.",
     ),
     click.option(
         "--sensor",
@@ -265,7 +265,12 @@ def telltale_command(stage: str | None, dial: str | None, json_out: bool, **give
 @click.argument("resin", required=False)
 @click.option("--setpoint", metavar="P", help="'653 mbar', '10.5 inHg vacuum'; or give a RESIN.")
 @click.option("--rig", required=True, metavar="WORDS", help=RIG_WORDS)
-@click.option("--bore", default="20 mm", show_default=True, help="Of the hole under the plate.")
+@click.option(
+    "--bore",
+    default="20 mm",
+    show_default=True,
+    help="Of the hole under the plate, in the pot's floor.",
+)
 @options(SHOP_IF_RESIN, [PROCESS_OPTION], CASE, LAYUP_OPTIONS, RIG_OPTIONS)
 @DIAL_OPTION
 @JSON_OPTION
@@ -307,7 +312,7 @@ def hold_command(
         as_json(found.to_dict())
     else:
         say(found.to_text(dial))
-    return 0
+    return UNSAFE if limits and found.best is None else 0
 
 
 @no_gauge.command("drop-test")

@@ -11,8 +11,8 @@ from outgas.errors import InputError
 from outgas.laminate.water import water_pressure
 from outgas.no_gauge import observations as says
 from outgas.no_gauge.cautions import VIALS
-from outgas.no_gauge.held import Told
-from outgas.show.amounts import celsius, mbar
+from outgas.no_gauge.held import Told, rounded_mbar
+from outgas.show.amounts import celsius
 from outgas.show.answer import Answer
 from outgas.show.report import At, Block, Line, Report, joined, lines
 from outgas.tables import catalogue
@@ -178,15 +178,15 @@ def _instead(advice: Advice, stage: str) -> Line:
     if deep > water_pressure(WATER_K[1]):
         return Line(
             f"water would have to be warmer than {celsius(WATER_K[1])} for {{}}: hold it with a "
-            "weighted plate, which needs no reading, and check with a syringe read both ways or a "
-            "barometer chip, which reads down to 300 mbar",
-            (Told(deep, told=f"{mbar(deep)} mbar"),),
+            "weighted plate inside the pot, which needs no reading, and check with a syringe read "
+            "both ways or a barometer chip, which reads down to 300 mbar",
+            (Told(deep, told=f"{rounded_mbar(deep, weaker=True)} mbar"),),
         )
     if deep < water_pressure(WATER_K[0]):
         return Line(
             "water freezes before it shows {}: an absolute sensor made for 1 to 100 mbar; no dial "
             "can read it",
-            (Told(deep, told=f"{deep / 100:.1f} mbar"),),
+            (Told(deep, told=f"{rounded_mbar(deep, weaker=True)} mbar"),),
         )
     return Line(
         "the window is too narrow for two vials: one thermometer in the vapour over boiling water, "

@@ -140,7 +140,7 @@ def test_telltale_for_both_stages(run):
 def test_hold_a_resins_setpoint_or_a_stated_one(run):
     code, out, _ = run("hold", UP, *SHOP, "--rig", RIG)
     assert code == 0
-    assert out.startswith("Hold 10.5 inHg vacuum (653 mbar absolute) with 1.15 kg on a plate")
+    assert out.startswith("Hold 10.5 inHg vacuum (655 mbar absolute) with 1.14 kg, plate and")
     code, out, _ = run("hold", "--setpoint", "120 mbar", "--rig", RIG, "--bore", "12 mm", "--json")
     got = json.loads(out)
     assert code == 0
