@@ -321,6 +321,7 @@ def hold_command(
 @click.option("--rig", required=True, metavar="WORDS", help=RIG_WORDS)
 @PROCESS_OPTION
 @click.option("--silicone", is_flag=True, help="The bag is a silicone membrane.")
+@click.option("--thickness", metavar="D", help="Of the silicone: '2 mm' if not given.")
 @click.option("--reused", is_flag=True, help="The film was used before.")
 @options(AIR_OPTIONS)
 @DIAL_OPTION
@@ -337,6 +338,7 @@ def drop_command(rig: str, dial: str | None, json_out: bool, **given: Any) -> in
         process=given["process"],
         barometer=_barometer(given),
         silicone=given["silicone"],
+        thickness=given["thickness"],
         reused=given["reused"],
     )
     if json_out:

@@ -97,7 +97,7 @@ class Believed(At):
         return f"{shown.rsplit(' (', 1)[0]} ({absolute})"
 
 
-def figures(value: float, *, up: bool = False) -> float:
+def figures(value: float, *, up: bool = False, count: int = FIGURES) -> float:
     """Return a value to three figures, rounded down, or up.
 
     >>> figures(0.025794), figures(0.025794, up=True), figures(1.15), figures(14.66)
@@ -105,7 +105,7 @@ def figures(value: float, *, up: bool = False) -> float:
     """
     if value <= 0.0:
         return 0.0
-    places = FIGURES - 1 - math.floor(math.log10(value))
+    places = count - 1 - math.floor(math.log10(value))
     steps = value * 10.0**places
     whole = math.ceil(steps - SLACK) if up else math.floor(steps + SLACK)
     return round(whole / 10.0**places, max(places, 0))

@@ -6,6 +6,8 @@ import pickle
 import re
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 import outgas
 from outgas import units
@@ -200,3 +202,13 @@ def test_the_ends_of_a_belief_are_rounded_outwards_on_a_dial(dial, kelvin):
     if not DIALS[dial][3]:  # a number that grows with depth
         shown, true = shown[::-1], true[::-1]
     assert shown[0] <= true[0] < true[1] <= shown[1]
+
+
+@given(kelvin=st.floats(10.0, 60.0))
+def test_the_ends_of_a_belief_in_mbar_are_rounded_outwards_too(kelvin):
+    bag = outgas.BagPressure.unknown("1013.25 hPa").fell_quiet(f"{kelvin} degC")
+    for dial in (None, "inHg", "mbar"):
+        first = bag.to_text(dial).splitlines()[0].split("between")[1]
+        low, high = (float(x) for x in re.findall(r"([\d.]+) mbar absolute", first))
+        assert low * 100.0 <= bag.pressure_at(0.05) + 1e-3
+        assert high * 100.0 >= bag.pressure_at(0.95) - 1e-3
