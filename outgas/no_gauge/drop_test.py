@@ -216,6 +216,11 @@ def _bound(throughput: float, *, up: bool) -> str:
     return f"{two_figures(figures(throughput * 10.0, up=up, count=2))} mbar l/s"
 
 
+def read_time(value: Any) -> float:
+    """Return for how long a bag stood shut off [s]."""
+    return units.inside(units.positive(value, "s", "time"), *TIME_RANGE_S, "time", "s")
+
+
 def read_rise(value: Any, name: str = "rise") -> float:
     """Return how far the pressure rose [Pa]: a difference, so inHg needs no word beside it."""
     if not isinstance(value, str):
@@ -289,7 +294,7 @@ def drop_test(
         raise InputError(
             f"rise is {rose / 100:.0f} mbar, more than the barometer's {here / 100:.0f} mbar"
         )
-    seconds = units.inside(units.positive(time, "s", "time"), *TIME_RANGE_S, "time", "s")
+    seconds = read_time(time)
     volume = rig.volume()
     if volume is None:
         raise InputError(

@@ -195,7 +195,7 @@ def relief_valve(
     """
     here = read_barometer(barometer)
     p = read_setpoint(setpoint, here)
-    d = _bore(bore)
+    d = read_bore(bore)
     mass = figures(float(flow.plate_mass(p, here, flow.circle(d))))
     lifts = float(flow.plate_pressure(mass, here, flow.circle(d)))
     clamp = here - lifts
@@ -235,7 +235,7 @@ def hanging_weight(weakest: "Measure", bore: "Measure", barometer: "Measure") ->
     """
     here = read_barometer(barometer)
     p = read_setpoint(weakest, here)
-    d = _bore(bore)
+    d = read_bore(bore)
     mass = figures(float(flow.plate_mass(p, here, flow.circle(d))), up=True)
     falls = float(flow.plate_pressure(mass, here, flow.circle(d)))
     early, late = _off(here - falls, d)
@@ -249,7 +249,8 @@ def hanging_weight(weakest: "Measure", bore: "Measure", barometer: "Measure") ->
     )
 
 
-def _bore(bore: "Measure") -> float:
+def read_bore(bore: "Measure") -> float:
+    """Return the bore of a hole that a plate can cover [m]."""
     d = units.positive(bore, "m", "bore")
     units.inside(d * 1e3, BORE_RANGE_M[0] * 1e3, BORE_RANGE_M[1] * 1e3, "bore", "mm")
     return d

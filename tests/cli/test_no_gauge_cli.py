@@ -171,7 +171,7 @@ def test_drop_test_says_yes_or_no(run):
         (["belief", "--syringe", "3 ml"], "write it as '1 ml, 1.5 ml, 1.7 ml'"),
         (["belief", "--sensor", "60 mbar"], "write it as '60 mbar, 10 mbar'"),
         (["belief", "--rig", "a pump of sorts"], "kind of pump"),
-        (["belief", UP, "--quiet", "43C"], "give --temperature too"),
+        (["belief", UP, "--quiet", "43C"], "give --temperature and --humidity too"),
         (["belief", "--dial", "furlong"], "no dial"),
         (["hold", "--rig", RIG], "give --setpoint"),
         (["hold", "--setpoint", "1 mbar", "--rig", RIG, "--bore", "9 m"], "outside 3 to 150 mm"),
