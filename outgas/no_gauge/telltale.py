@@ -132,7 +132,7 @@ def telltale(advice: Advice, stage: str = "cure") -> Telltale | None:
     warm = min(cool + gap.si, hottest)
     if warm < cool + gap.low_si:
         return None
-    held = water_pressure(cool)
+    held = water_pressure(cool) - head
     return Telltale(
         stage=stage,
         must_boil_K=warm,

@@ -101,6 +101,10 @@ def test_a_plate_too_heavy_to_handle_is_no_way():
     found = held("60 mbar", bore="100 mm")
     assert not next(w for w in found.ways if w.name == "weighted plate").sure
     assert "stands on no plate safely" in flat(found)
+    least_deep = held("653 mbar", bore="100 mm")  # though it is, it comes after what can be done
+    assert least_deep.best.name == "bleed hole"
+    assert least_deep.ways[1].name == "weighted plate"
+    assert least_deep.ways[1].deep_Pa > least_deep.ways[0].deep_Pa
 
 
 @settings(max_examples=25, deadline=None)

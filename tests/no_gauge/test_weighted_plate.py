@@ -50,8 +50,8 @@ def lifts_at(mass, bore_m, here=101325.0):
 def test_the_plate_stands_inside_the_pot_over_a_hole_to_the_room_below(answer):
     text = flat(answer())
     for words in (
-        "inside the pot",
-        "over a 20 mm hole in its floor, open to the room below",
+        "plate and steel together, inside the pot over a 20 mm hole in its floor, open to the room "
+        "below",
         "guided so that it cannot jam or slide off",
         "prove it on the empty pot before any resin is mixed: it chatters, and a second reading "
         "stops falling",
