@@ -142,7 +142,8 @@ def _step(said: BagAdvice) -> str:
         step = f"Look next at {best.title} (about {best.minutes:.0f} minutes)."
     if said.state in ("boiling", "inside margin") and not prepreg:
         return f"Let air in at the pump first. {step}"
-    if said.state == "cannot tell" and said.too_deep > UNSURE:
+    in_doubt = said.too_deep > UNSURE or bool(said.bag.contradictions)
+    if said.state == "cannot tell" and in_doubt and not prepreg:
         return f"Until that is known let air in at the pump: it may be too deep. {step}"
     if said.state == "debulk only":
         return f"Come up before the resin thickens. {step}"
