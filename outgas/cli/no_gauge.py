@@ -1,7 +1,8 @@
 """The command line without a gauge: belief, next, telltale, hold and drop-test."""
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
+from functools import partial
 from typing import Any
 
 import click
@@ -23,8 +24,10 @@ from outgas.cli.options import (
     ready,
     say,
 )
+from outgas.cli.refusals import Refusals, unused
 from outgas.errors import InputError, RefusedError
 
+SEA_LEVEL = "1 atm"  # to read the rest by, where the shop's own air is refused
 RIG_WORDS = "'5 m3/h two-stage pump, 2 m of 8 mm hose, 0.6 m2 bag, needle valve'"
 AIR_OPTIONS = SHOP_OPTIONS[2:4]
 SHOP_IF_RESIN = [
@@ -64,7 +67,7 @@ LOOK_OPTIONS = [
         "--plate",
         multiple=True,
         metavar="'M, D'",
-        help="It lifts: mass, hole: '1.15 kg, 20 mm'.",
+        help="Inside the pot, it lifts: mass, hole below it: '1.15 kg, 20 mm'.",
     ),
     click.option(
         "--sensor",
@@ -86,6 +89,19 @@ LOOKS = (
 )
 
 
+# Observations told as a list of parts: method of the belief, least and most parts, an example.
+LISTED = {
+    "syringe": ("syringe", 2, 3, "1 ml, 1.5 ml, 1.7 ml"),
+    "tube": ("inverted_tube", 2, 2, "200 mm, 20 mm"),
+    "pull": ("pull", 2, 2, "150 N, 50 mm"),
+    "plate": ("plate_lifts", 2, 2, "1.15 kg, 20 mm"),
+    "sensor": ("sensor", 2, 3, "60 mbar, 10 mbar"),
+    "milky": ("went_milky", 2, 2, "orthophthalic-polyester, 26C"),
+}
+# What is used without a resin: the rest of the options speak of the resin's case.
+AIR_AND_FORM = ("resin", "altitude", "barometer", "dial", "json_out")
+
+
 def _parts(text: str, least: int, most: int, what: str, example: str) -> list[str]:
     parts = [part.strip() for part in text.split(",")]
     if not least <= len(parts) <= most or not all(parts):
@@ -101,13 +117,27 @@ def _bulb(text: str) -> tuple[str, str]:
     return match[1], match[2] or "0 mm"
 
 
-def believe(o: dict[str, Any], here: Any) -> Any:
-    """Return the belief that the options describe, under a barometer."""
+def believe(o: dict[str, Any], here: Any, no: Refusals) -> Any:
+    """Return the belief that the options describe, under a barometer; no takes in refusals."""
     import outgas
 
     bag = outgas.BagPressure.unknown(here)
+    for method, told, how in _looks(o):
+        seen = no.read(partial(_see, bag, method, told, how))
+        bag = bag if seen is None else seen
+    return bag
+
+
+def _see(bag: Any, method: str, told: Callable[[], Sequence[str]], how: dict[str, bool]) -> Any:
+    return getattr(bag, method)(*told(), **how)
+
+
+def _looks(
+    o: dict[str, Any],
+) -> Iterator[tuple[str, Callable[[], Sequence[str]], dict[str, bool]]]:
+    """Yield each observation: the belief's method, what reads its arguments, and how it was."""
     if o["rig"] is not None:
-        bag = bag.pump(o["rig"])
+        yield "pump", partial(tuple, [o["rig"]]), {}
     for name, method, chip in (
         ("boiled", "saw_boiling", False),
         ("boiled_on_chip", "saw_boiling", True),
@@ -115,27 +145,18 @@ def believe(o: dict[str, Any], here: Any) -> Any:
         ("quiet_on_chip", "stayed_quiet", True),
     ):
         for T in o[name]:
-            bag = getattr(bag, method)(T, chip=chip)
+            yield method, partial(tuple, [T]), {"chip": chip}
     for T in o["fell_quiet"]:
-        bag = bag.fell_quiet(T)
+        yield "fell_quiet", partial(tuple, [T]), {}
     for text in o["thermometer"]:
-        bag = bag.boiling_thermometer(*_bulb(text))
+        yield "boiling_thermometer", partial(_bulb, text), {}
     if o["ice"]:
-        bag = bag.ice_formed()
+        yield "ice_formed", tuple, {}
     if o["ice_while_bleeding"]:
-        bag = bag.ice_formed(bleeding=True)
-    listed: list[tuple[str, Callable[..., Any], int, int, str]] = [
-        ("syringe", outgas.BagPressure.syringe, 2, 3, "1 ml, 1.5 ml, 1.7 ml"),
-        ("tube", outgas.BagPressure.inverted_tube, 2, 2, "200 mm, 20 mm"),
-        ("pull", outgas.BagPressure.pull, 2, 2, "150 N, 50 mm"),
-        ("plate", outgas.BagPressure.plate_lifts, 2, 2, "1.15 kg, 20 mm"),
-        ("sensor", outgas.BagPressure.sensor, 2, 3, "60 mbar, 10 mbar"),
-        ("milky", outgas.BagPressure.went_milky, 2, 2, "orthophthalic-polyester, 26C"),
-    ]
-    for name, look, least, most, example in listed:
+        yield "ice_formed", tuple, {"bleeding": True}
+    for name, (method, least, most, example) in LISTED.items():
         for text in o[name]:
-            bag = look(bag, *_parts(text, least, most, name, example))
-    return bag
+            yield method, partial(_parts, text, least, most, name, example), {}
 
 
 def _barometer(o: dict[str, Any]) -> Any:
@@ -178,7 +199,10 @@ def belief_command(resin: str | None, dial: str | None, json_out: bool, **given:
     ready()
     looks = _take_looks(given)
     if resin is None:
-        bag = believe(looks, _barometer(given))
+        no = Refusals()
+        unused(no, (*AIR_AND_FORM, *LOOKS), "a RESIN")
+        bag = believe(looks, no.read(lambda: _barometer(given)) or SEA_LEVEL, no)
+        no.done()
         if json_out:
             as_json(bag.to_dict())
         else:
@@ -197,11 +221,24 @@ def _for_resin(resin: str, looks: dict[str, Any], given: dict[str, Any]) -> Any:
     from outgas.no_gauge.bag_advice import judge
     from outgas.no_gauge.words import bag_report
 
-    for name in ("temperature", "humidity"):
-        if given[name] is None:
-            raise InputError(f"with a resin give --{name} too, as --temperature 26C --humidity 60%")
-    advice, _ = advice_from({**given, "resin": resin}, None)
-    return judge(believe(looks, units.quantity(advice.barometer_Pa, "Pa")), advice, bag_report)
+    no = Refusals()
+    advice = _advice(resin, given, no)
+    here = None if advice is None else units.quantity(advice.barometer_Pa, "Pa")
+    bag = believe(looks, here or SEA_LEVEL, no)
+    no.done()
+    return judge(bag, advice, bag_report)
+
+
+def _advice(resin: str, given: dict[str, Any], no: Refusals) -> Any:
+    """Return the advice for a resin; None where the shop's air was not told, or is refused."""
+    missing = [f"--{name}" for name in ("temperature", "humidity") if given[name] is None]
+    if missing:
+        no.add(
+            f"with a resin give {' and '.join(missing)} too, as --temperature 26C --humidity 60%"
+        )
+        return None
+    made = no.read(lambda: advice_from({**given, "resin": resin}, None))
+    return None if made is None else made[0]
 
 
 @no_gauge.command("next")
@@ -265,7 +302,12 @@ def telltale_command(stage: str | None, dial: str | None, json_out: bool, **give
 @click.argument("resin", required=False)
 @click.option("--setpoint", metavar="P", help="'653 mbar', '10.5 inHg vacuum'; or give a RESIN.")
 @click.option("--rig", required=True, metavar="WORDS", help=RIG_WORDS)
-@click.option("--bore", default="20 mm", show_default=True, help="Of the hole under the plate.")
+@click.option(
+    "--bore",
+    default="20 mm",
+    show_default=True,
+    help="Of the hole under the plate, in the pot's floor.",
+)
 @options(SHOP_IF_RESIN, [PROCESS_OPTION], CASE, LAYUP_OPTIONS, RIG_OPTIONS)
 @DIAL_OPTION
 @JSON_OPTION
@@ -280,34 +322,53 @@ def hold_command(
 ) -> int:
     """Say how to hold --setpoint, or the setpoint of RESIN: weight, hole, valve or switch."""
     import outgas
-    from outgas.no_gauge.bag_advice import no_bag
+    from outgas.no_gauge.weighted_plate import read_bore
 
     ready()
+    no = Refusals()
+    known: Any = no.read(lambda: outgas.Rig.from_words(rig))
+    no.read(lambda: read_bore(bore))
+    here = no.read(lambda: _barometer(given)) or SEA_LEVEL
     limits: dict[str, Any] = {}
+    at: Any = setpoint
     if resin is not None:
-        for name in ("temperature", "humidity"):
-            if given[name] is None:
-                raise InputError(f"with a resin give --{name} too, or give --setpoint alone")
-        advice, _ = advice_from({**given, "resin": resin}, None)
-        no_bag(advice)
-        if advice.process == "prepreg":
-            raise InputError("prepreg is not held: it takes all the vacuum there is")
-        if setpoint is None and advice.setpoint is None:
-            raise RefusedError(
-                "no safe vacuum to hold for the cure; `outgas advise` lists the ways out"
-            )
-        at, here = setpoint or advice.setpoint, _barometer(given)
-        limits = {"deepest": advice.deepest, "shallowest": advice.shallowest}
-    elif setpoint is None:
-        raise InputError("give --setpoint, or a RESIN with --temperature and --humidity")
+        advice = _advice(resin, given, no)
+        if advice is not None:
+            no.read(lambda: _held(advice, setpoint))
+            at = setpoint or advice.setpoint
+            limits = {"deepest": advice.deepest, "shallowest": advice.shallowest}
     else:
-        at, here = setpoint, _barometer(given)
-    found = outgas.hold(at, outgas.Rig.from_words(rig), here, bore=bore, **limits)
+        unused(no, (*AIR_AND_FORM, "setpoint", "rig", "bore"), "a RESIN")
+        if setpoint is None:
+            no.add("give --setpoint, or a RESIN with --temperature and --humidity")
+    if at is not None:
+        no.read(lambda: _setpoint(at, here))
+    no.done()
+    found = outgas.hold(at, known, here, bore=bore, **limits)
     if json_out:
         as_json(found.to_dict())
     else:
         say(found.to_text(dial))
-    return 0
+    return UNSAFE if limits and found.best is None else 0
+
+
+def _setpoint(setpoint: Any, here: Any) -> float:
+    from outgas.job.gauge import read_barometer, read_setpoint
+
+    return read_setpoint(setpoint, read_barometer(here))
+
+
+def _held(advice: Any, setpoint: Any) -> None:
+    """Refuse an advice whose bag is not held at a setpoint."""
+    from outgas.no_gauge.bag_advice import no_bag
+
+    no_bag(advice)
+    if advice.process == "prepreg":
+        raise InputError("prepreg is not held: it takes all the vacuum there is")
+    if setpoint is None and advice.setpoint is None:
+        raise RefusedError(
+            "no safe vacuum to hold for the cure; `outgas advise` lists the ways out"
+        )
 
 
 @no_gauge.command("drop-test")
@@ -316,6 +377,7 @@ def hold_command(
 @click.option("--rig", required=True, metavar="WORDS", help=RIG_WORDS)
 @PROCESS_OPTION
 @click.option("--silicone", is_flag=True, help="The bag is a silicone membrane.")
+@click.option("--thickness", metavar="D", help="Of the silicone: '2 mm' if not given.")
 @click.option("--reused", is_flag=True, help="The film was used before.")
 @options(AIR_OPTIONS)
 @DIAL_OPTION
@@ -323,15 +385,23 @@ def hold_command(
 def drop_command(rig: str, dial: str | None, json_out: bool, **given: Any) -> int:
     """Say whether a bag is tight enough, from how fast it loses vacuum when shut off."""
     import outgas
+    from outgas.no_gauge.drop_test import read_rise, read_time
 
     ready()
+    no = Refusals()
+    known: Any = no.read(lambda: outgas.Rig.from_words(rig))
+    here = no.read(lambda: _barometer(given))
+    no.read(lambda: read_rise(given["rise"]))
+    no.read(lambda: read_time(given["time"]))
+    no.done()
     test = outgas.drop_test(
         given["rise"],
         given["time"],
-        rig=outgas.Rig.from_words(rig),
+        rig=known,
         process=given["process"],
-        barometer=_barometer(given),
+        barometer=here,
         silicone=given["silicone"],
+        thickness=given["thickness"],
         reused=given["reused"],
     )
     if json_out:

@@ -210,17 +210,20 @@ class Belief:
         return self.saw("pull", text, says.pull(self._grid(), difference))
 
     def plate_lifts(self, mass: "Measure", bore: "Measure") -> Self:
-        """Take in that a plate of this mass over this hole lifts and hisses: the weighted valve."""
+        """Take in that a plate of this mass inside the pot lifts and hisses over its hole.
+
+        The weighted valve: the hole is open to the room below, and the air from there lifts it.
+        """
         heavy = units.positive(mass, "kg", "mass")
         across = units.positive(bore, "m", "bore")
         _in_mm(across, PULL_RANGE_M, "bore")
         clamp = heavy * constants.STANDARD_GRAVITY / float(flow.circle(across))
         if clamp >= self.barometer_Pa:
             raise InputError(
-                f"mass is {heavy:.2f} kg on {across * 1e3:.0f} mm: {clamp / 100:.0f} mbar, more "
+                f"mass is {heavy:.3g} kg on {across * 1e3:.0f} mm: {clamp / 100:.0f} mbar, more "
                 f"than the barometer's {self.barometer_Pa / 100:.0f}; it cannot lift"
             )
-        text = f"a plate of {heavy:.2f} kg on a {across * 1e3:.0f} mm hole lifts"
+        text = f"a plate of {heavy:.3g} kg inside the pot over a {across * 1e3:.3g} mm hole lifts"
         return self.saw("plate", text, says.plate(self._grid(), heavy, across))
 
     def sensor(self, reading: "Measure", error: "Measure", floor: "Measure | None" = None) -> Self:

@@ -15,6 +15,7 @@ from outgas.no_gauge.cautions import HOLDING
 from outgas.no_gauge.held import Held, Told, in_mbar
 from outgas.no_gauge.observations import SHOP_K
 from outgas.physics import air, flow
+from outgas.show.amounts import SLACK
 from outgas.show.answer import Answer
 from outgas.show.report import At, Block, Line, Report, lines
 from outgas.tables import catalogue
@@ -84,6 +85,11 @@ class BleedHole(Answer):
         }
 
     @property
+    def _printed(self) -> str:
+        """The diameter in mm, rounded up: a larger hole holds weaker."""
+        return f"{math.ceil(self.diameter_m * 1e5 - SLACK) / 100.0:.2f}"
+
+    @property
     def lines(self) -> tuple[Line, ...]:
         """The hole, real ones near it, and what moves it."""
         moved = Line(
@@ -96,9 +102,8 @@ class BleedHole(Answer):
         )
         return lines(
             [
-                f"a {self.diameter_m * 1e3:.2f} mm hole, {self.air_m3_s * 60e3:.0f} litres of shop "
-                "air a minute; nearest that can be had, the pressure each gives and its 95 % "
-                "range:",
+                f"a {self._printed} mm hole, {self.air_m3_s * 60e3:.0f} litres of shop air a "
+                "minute; nearest that can be had, the pressure each gives and its 95 % range:",
                 *([real.line for real in self.holes] or lines([NO_HOLE])),
                 moved,
                 *self.notes,
@@ -109,7 +114,7 @@ class BleedHole(Answer):
     def report(self) -> Report:
         """The hole told: its size, real ones near it, and what to beware of."""
         first = Line(
-            f"Hold {{}} with a {self.diameter_m * 1e3:.2f} mm hole at the pump's manifold.",
+            f"Hold {{}} with a {self._printed} mm hole at the pump's manifold.",
             (At(self.setpoint_Pa),),
         )
         blocks = (Block("Bleed hole", self.lines), Block("Cautions", lines(self.cautions)))
@@ -161,8 +166,9 @@ def bleed_hole(
     barometer
         The shop's own air pressure; one standard atmosphere if not given.
     deepest, shallowest
-        Where given, only holes that stay above the first at their deep end, and clamp as much as
-        the second asks at their likely one, are named.
+        Only holes that stay above the first at their deep end, and clamp as much as the second asks
+        at their likely one, are named; without the first, those whose deep end is nearer to the
+        setpoint than to full vacuum.
 
     Returns
     -------
@@ -175,11 +181,13 @@ def bleed_hole(
     """
     here = air.SEA_LEVEL_PA if barometer is None else read_barometer(barometer)
     p = read_setpoint(setpoint, here)
+    pump, f = _pump_of(rig), catalogue.rigs()
     window = (
-        0.0 if deepest is None else reading_of(deepest, here, "deepest").absolute_Pa,
+        0.5 * (p + min(p, pump.ultimate_ends[0]))
+        if deepest is None
+        else reading_of(deepest, here, "deepest").absolute_Pa,
         here if shallowest is None else reading_of(shallowest, here, "shallowest").absolute_Pa,
     )
-    pump, f = _pump_of(rig), catalogue.rigs()
     drawn = pump.speed[0] * (p - pump.ultimate) - pump.leak
     reach = pump.ultimate + pump.leak / pump.speed[0]
     if drawn <= 0.0:
@@ -213,12 +221,12 @@ def _is_a_hole(d: float, rig: Rig) -> None:
     if hose is not None and d > hose.bore_m:
         raise InputError(
             f"the hole would be {d * 1e3:.1f} mm, wider than the {hose.bore_m * 1e3:.1f} mm hose: "
-            "this pump cannot be held there by a hole; use a weighted plate"
+            "this pump cannot be held there by a hole; use a weighted plate inside the pot"
         )
     if d > WIDEST * biggest:
         raise InputError(
             f"the hole would be {d * 1e3:.1f} mm, beyond any bleed ({biggest * 1e3:.0f} mm): use "
-            "a weighted plate"
+            "a weighted plate inside the pot"
         )
 
 

@@ -11,6 +11,13 @@ HOLDING = (
     HANDS,
     SHEET,
 )
+PLATE = (
+    "a plate laid on a lid from outside is pressed shut by the air and never opens: the bag goes "
+    "to full vacuum; it stands inside the pot, and the air from below lifts it",
+    "steel or brass only, nothing with water in it: water boils in the pot",
+    "prove it on the empty pot before any resin is mixed: it chatters, and a second reading stops "
+    "falling; a plate that jams or sticks is full vacuum",
+)
 LOOKING = (  # beside the cautions of an advice, which end with the sheet
     "water only in the pot, never monomer, acetone or alcohol; the part shut off from it",
     "no glass, food jars or crazed plastic under vacuum, they implode; no mercury",

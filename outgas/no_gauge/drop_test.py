@@ -10,9 +10,10 @@ from outgas.job.gauge import read_barometer
 from outgas.job.process import read_process
 from outgas.job.rig import Rig
 from outgas.no_gauge.cautions import TESTING
+from outgas.no_gauge.held import figures, rounded_mbar
 from outgas.no_gauge.observations import SHOP_K
 from outgas.physics import air, flow
-from outgas.show.amounts import chance, leak, mbar, two_figures
+from outgas.show.amounts import chance, leak, two_figures
 from outgas.show.answer import Answer
 from outgas.show.report import At, Block, Line, Report, lines
 from outgas.tables import catalogue
@@ -30,6 +31,7 @@ WHERE = (
     "shut off part by part, pump to bag: hose, pot lid and fittings leak more often than bags",
     "soap water finds leaks only on what is blown up, not on a bag under vacuum",
 )
+PATCH = "a membrane: clean it, patch it with silicone adhesive, let that cure, and test it again"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,7 +47,9 @@ class Pinholes:
 class DropTest(Answer):
     """A bag's leak, what it does, and whether the bag passes; SI floats.
 
-    leak_high_Pa_m3_s takes the bag's volume at its upper end, and that is what is judged.
+    measured_Pa_m3_s is all the air that came in, leak_Pa_m3_s what is left of it for holes where a
+    silicone membrane lets membrane_Pa_m3_s through. leak_high_Pa_m3_s takes the bag's volume at its
+    upper end and the membrane at its tight one, and that is what is judged.
     """
 
     process: str
@@ -54,6 +58,7 @@ class DropTest(Answer):
     area_m2: float | None
     rise_Pa: float
     time_s: float
+    measured_Pa_m3_s: float
     leak_Pa_m3_s: float
     leak_high_Pa_m3_s: float
     allowed_Pa_m3_s: float
@@ -64,6 +69,7 @@ class DropTest(Answer):
     steady_Pa: float | None
     air_m3_s: float
     as_one_hole_m: float
+    silicone: bool
     membrane_Pa_m3_s: float
     pinholes: tuple[Pinholes, ...]
     reused: bool
@@ -83,6 +89,7 @@ class DropTest(Answer):
             "version": VERSION,
             "process": self.process,
             "passed": self.passed,
+            "measured_Pa_m3_s": self.measured_Pa_m3_s,
             "leak_Pa_m3_s": self.leak_Pa_m3_s,
             "leak_high_Pa_m3_s": self.leak_high_Pa_m3_s,
             "allowed_Pa_m3_s": self.allowed_Pa_m3_s,
@@ -99,6 +106,7 @@ class DropTest(Answer):
             "steady_Pa": self.steady_Pa,
             "air_m3_s": self.air_m3_s,
             "as_one_hole_m": self.as_one_hole_m,
+            "silicone": self.silicone,
             "membrane_Pa_m3_s": self.membrane_Pa_m3_s,
             "pinholes": [
                 {"bore_m": h.bore_m, "leak_Pa_m3_s": h.leak_Pa_m3_s, "allowed": h.allowed}
@@ -114,18 +122,19 @@ class DropTest(Answer):
         """The test told: the verdict, what the leak does, and where to look."""
         first = (
             f"This bag {self._verdict()}: it leaks {leak(self.leak_Pa_m3_s)}, at worst "
-            f"{leak(self.leak_high_Pa_m3_s)}; {self.process} allows {leak(self.allowed_Pa_m3_s)}."
+            f"{_bound(self.leak_high_Pa_m3_s, up=True)}; {self.process} allows "
+            f"{_bound(self.allowed_Pa_m3_s, up=False)}."
         )
         inches = self.allowed_rise_Pa_s * DIAL_MINUTES * 60.0 / units.PASCAL_PER["inhg"]
         second = (
-            f"On this bag that limit is {self.allowed_rise_Pa_s * 0.6:.1f} mbar a minute, or "
-            f"{inches:.2f} inHg in {DIAL_MINUTES:.0f} minutes; it "
+            f"On this bag that limit is {figures(self.allowed_rise_Pa_s * 0.6, count=2):g} mbar a "
+            f"minute, or {figures(inches):g} inHg in {DIAL_MINUTES:.0f} minutes; it "
             f"{'passes' if self.passed else 'fails'}."
         )
         blocks = (
             Block("What it does", self._does()),
             Block("A bag used before", self._used_before()),
-            Block("Where to look", () if self.passed else lines(self.where)),
+            Block("Where to look", () if self.passed else lines(self._where())),
             Block("Cautions", lines(self.cautions)),
         )
         return Report(self.barometer_Pa, lines([first, second]), blocks, fixed=True)
@@ -134,7 +143,8 @@ class DropTest(Answer):
         """Return whether the bag will do, and by how much."""
         if self.passed:
             return f"will do, {chance(min(self.share, 1.0))} of what is allowed"
-        return f"will not do, {two_figures(self.share)} times what is allowed"
+        times = two_figures(figures(self.share, up=True, count=2))
+        return f"will not do, {times} times what is allowed"
 
     def _does(self) -> tuple[Line, ...]:
         """Return how it was judged, and what the leak does to the bag."""
@@ -145,9 +155,10 @@ class DropTest(Answer):
         does: list[Line | str] = [
             f"volume behind the valve: {volume}",
             f"judged by {self.judged_by}",
-            f"air fed in: {two_figures(self.air_m3_s * 60e6)} ml a minute of shop air, as through "
-            f"one hole of {self.as_one_hole_m * 1e3:.2f} mm; what comes in over the laminate ends "
-            "in it",
+            f"air fed in: {two_figures(self.air_m3_s * 60e6)} ml a minute of shop air, "
+            f"{'its holes' if self.silicone else 'as'} through one hole of "
+            f"{math.ceil(self.as_one_hole_m * 1e5) / 100.0:.2f} mm; what comes in over the "
+            "laminate ends in it",
         ]
         if self.rise_Pa == 0.0:
             does.append(
@@ -155,17 +166,31 @@ class DropTest(Answer):
                 "or give the smallest step the dial shows"
             )
         if self.raises_Pa is not None:
-            over = mbar(self.raises_Pa, fine=True)
+            over = rounded_mbar(self.raises_Pa, weaker=True)
             does.append(f"it holds the bag {over} mbar over what the pump reaches")
         if self.steady_Pa is not None:
             steady = At(self.steady_Pa, weaker=False)
             does.append(Line("steady, nothing bled in: {}", (steady,)))
-        if self.membrane_Pa_m3_s > 0.0:
-            does.append(
-                f"a silicone membrane of this area lets {leak(self.membrane_Pa_m3_s)} through with "
-                "no hole in it (from memory); that air counts too"
-            )
+        if self.silicone:
+            does.append(self._through())
         return lines(does)
+
+    def _through(self) -> str:
+        """Return what a membrane lets through by itself."""
+        if self.area_m2 is None:
+            return (
+                "silicone lets air through with no hole in it: give the bag's area, and that is "
+                "taken off; nothing was"
+            )
+        return (
+            f"a silicone membrane of this area lets {leak(self.membrane_Pa_m3_s)} through with no "
+            "hole in it (from memory): taken off before its holes are judged, at its low end; that "
+            "air feeds the pump and the laminate too"
+        )
+
+    def _where(self) -> tuple[str, ...]:
+        """Return where to look for the leak, and what to do with a membrane."""
+        return (*self.where, PATCH) if self.silicone else self.where
 
     def _used_before(self) -> tuple[Line, ...]:
         """Return how many pinholes the leak budget bears, and whether to throw the bag away."""
@@ -176,13 +201,24 @@ class DropTest(Answer):
             + (f"{h.allowed} would eat the whole budget" if h.allowed else "one is too many")
             for h in self.pinholes
         ]
-        if self.passed:
-            said.append("it may serve once more: hold it to the light first, tape what shows")
-        else:
-            said.append("throw it away: film costs less than a laminate")
+        mend = PATCH if self.silicone else "throw it away: film costs less than a laminate"
+        tape = "patch" if self.silicone else "tape"
+        once = "it serves on" if self.silicone else "it may serve once more"
+        passed = f"{once}: hold it to the light first, {tape} what shows"
+        said.append(passed if self.passed else mend)
         least = catalogue.rigs().pinhole[0].high_si
         said.append(f"holes under {least * 1e3:.2f} mm do not show against the light")
         return lines(said)
+
+
+def _bound(throughput: float, *, up: bool) -> str:
+    """Return a leak [Pa m3/s] that is a bound: rounded up where it is one's own, down a limit."""
+    return f"{two_figures(figures(throughput * 10.0, up=up, count=2))} mbar l/s"
+
+
+def read_time(value: Any) -> float:
+    """Return for how long a bag stood shut off [s]."""
+    return units.inside(units.positive(value, "s", "time"), *TIME_RANGE_S, "time", "s")
 
 
 def read_rise(value: Any, name: str = "rise") -> float:
@@ -211,6 +247,7 @@ def drop_test(
     process: str = "wet layup",
     barometer: "Measure | None" = None,
     silicone: bool = False,
+    thickness: "Measure | None" = None,
     reused: bool = False,
 ) -> DropTest:
     """Return a bag's leak from how fast it loses vacuum when shut off, and whether it will do.
@@ -226,9 +263,11 @@ def drop_test(
         As in outgas.advise, pressing left out.
     barometer
         The shop's own air pressure; one standard atmosphere if not given.
-    silicone, reused
-        A membrane of silicone lets air through with no hole in it; a film used before has
-        pinholes: both are said in the result.
+    silicone, thickness
+        A membrane of silicone lets air through with no hole in it, more where it is thinner than
+        '2 mm' (the default); what its area lets through is taken off before its holes are judged.
+    reused
+        A film used before has pinholes; a membrane is patched.
 
     Returns
     -------
@@ -255,15 +294,17 @@ def drop_test(
         raise InputError(
             f"rise is {rose / 100:.0f} mbar, more than the barometer's {here / 100:.0f} mbar"
         )
-    seconds = units.inside(units.positive(time, "s", "time"), *TIME_RANGE_S, "time", "s")
+    seconds = read_time(time)
     volume = rig.volume()
     if volume is None:
         raise InputError(
             "rig says neither the bag's volume nor its area; a rise means nothing alone"
         )
-    leaks, high = (float(flow.leak_from_rise(v, rose, seconds)) for v in (volume[0], volume[2]))
+    came, most = (float(flow.leak_from_rise(v, rose, seconds)) for v in (volume[0], volume[2]))
+    through, tight = _membrane(rig.bag_area, silicone, thickness, here)
+    leaks, high = max(0.0, came - through), max(0.0, most - tight)
     allowed, by = _budget(f.leak_rule[key].rule_rise.si, rig)
-    raises, steady = _with_pump(leaks, rig)
+    raises, steady = _with_pump(came, rig)
     area = rig.bag_area
     per_area = float(flow.orifice_throughput(here, 0.0, 1.0, SHOP_K, f.discharge.si))
     return DropTest(
@@ -273,21 +314,42 @@ def drop_test(
         area_m2=area,
         rise_Pa=rose,
         time_s=seconds,
+        measured_Pa_m3_s=came,
         leak_Pa_m3_s=leaks,
         leak_high_Pa_m3_s=high,
         allowed_Pa_m3_s=allowed,
-        allowed_rise_Pa_s=allowed / volume[2],
+        allowed_rise_Pa_s=(allowed + tight) / volume[2],
         judged_by=by,
         passed=high <= allowed,
         raises_Pa=raises,
         steady_Pa=steady,
-        air_m3_s=leaks / here,
+        air_m3_s=came / here,
         as_one_hole_m=2.0 * math.sqrt(leaks / per_area / math.pi),
-        membrane_Pa_m3_s=f.silicone_permeation.si * (area or 0.0) if silicone else 0.0,
+        silicone=silicone,
+        membrane_Pa_m3_s=through,
         pinholes=tuple(_pinholes(allowed, here)),
         reused=reused,
         barometer_Pa=here,
     )
+
+
+def _membrane(
+    area: float | None, silicone: bool, thickness: "Measure | None", here: float
+) -> tuple[float, float]:
+    """Return what a membrane of silicone lets through with no hole, likely and at least [Pa m3/s].
+
+    By its area, its thickness and the air outside; permeation is a material's own, from memory.
+    """
+    f = catalogue.rigs()
+    if not silicone:
+        if thickness is not None:
+            raise InputError(f"thickness {thickness} is of a silicone membrane; say silicone too")
+        return 0.0, 0.0
+    usual = f.silicone_thickness
+    thick = usual.si if thickness is None else units.positive(thickness, "m", "thickness")
+    units.inside(thick * 1e3, usual.low_si * 1e3, usual.high_si * 1e3, "thickness", "mm")
+    share = (area or 0.0) * usual.si / thick * here / air.SEA_LEVEL_PA
+    return f.silicone_permeation.si * share, f.silicone_permeation.low_si * share
 
 
 def _with_pump(leaks: float, rig: Rig) -> tuple[float | None, float | None]:

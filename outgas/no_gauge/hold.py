@@ -1,4 +1,4 @@
-"""Every way to hold a setpoint with one rig, the best first."""
+"""Every way to hold a setpoint with one rig, the one that is least deep at its worst first."""
 
 import math
 from collections.abc import Iterator
@@ -12,10 +12,18 @@ from outgas.errors import InputError, RefusedError
 from outgas.job.gauge import read_barometer, read_setpoint, reading_of
 from outgas.job.rig import Rig
 from outgas.no_gauge.bleed_hole import BleedHole, NoHoleError, bleed_hole
-from outgas.no_gauge.cautions import HOLDING
+from outgas.no_gauge.cautions import HOLDING, PLATE
 from outgas.no_gauge.held import in_mbar
 from outgas.no_gauge.observations import SHOP_K
-from outgas.no_gauge.weighted_plate import ReliefValve, relief_valve
+from outgas.no_gauge.switching import Switching, switched
+from outgas.no_gauge.ways import HOLE, SWITCH, VALVE, Way, nearest, ranked
+from outgas.no_gauge.ways import PLATE as WEIGHTED
+from outgas.no_gauge.weighted_plate import (
+    HangingWeight,
+    ReliefValve,
+    hanging_weight,
+    relief_valve,
+)
 from outgas.physics import flow
 from outgas.show.answer import Answer
 from outgas.show.report import At, Block, Line, Report, joined, lines
@@ -25,74 +33,25 @@ if TYPE_CHECKING:
     from outgas.units import Measure
 
 VERSION = 1
-BAND_SHARE = 0.1  # of the setpoint, that a switched pump may wander up where no limit is closer
-LEAST_OFF_S = 60.0  # a pump switched more often than this wears out
 PATH_POINTS = 60  # of a pump-down through a hose: to a thousandth of its time
-LATE_S = 2.0  # by which a hand is late on a switch
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Switching:
-    """A pump switched by hand: off at low_Pa, on again at high_Pa, and how long each takes [s].
-
-    late_Pa is where the bag ends if the hand on the switch is two seconds late; floor_Pa what it
-    must not pass: the deepest safe, or without one the band's own depth below the setpoint.
-    """
-
-    low_Pa: float
-    high_Pa: float
-    off_s: float
-    on_s: float
-    volume_m3: float
-    leak_Pa_m3_s: float
-    late_Pa: float
-    floor_Pa: float
-
-    @property
-    def steerable(self) -> bool:
-        """Whether a hand is quick enough not to pass the floor."""
-        return self.late_Pa >= self.floor_Pa
-
-    @property
-    def practical(self) -> bool:
-        """Whether the pump rests long enough between, and a hand can steer it."""
-        return self.off_s >= LEAST_OFF_S and self.steerable
-
-    def to_dict(self) -> dict[str, Any]:
-        """Return plain types in SI."""
-        return {
-            "off_at_Pa": self.low_Pa,
-            "on_at_Pa": self.high_Pa,
-            "off_s": self.off_s,
-            "on_s": self.on_s,
-            "volume_m3": self.volume_m3,
-            "leak_Pa_m3_s": self.leak_Pa_m3_s,
-            "two_seconds_late_Pa": self.late_Pa,
-            "floor_Pa": self.floor_Pa,
-            "practical": self.practical,
-        }
-
-    @property
-    def line(self) -> Line:
-        """When to switch, how long each takes, and what a late hand does."""
-        often = "" if self.off_s >= LEAST_OFF_S else "; too often for a pump: find the leak"
-        deep = "" if self.steerable else ", too deep: use the plate"
-        return Line(
-            f"off at {{}}, on at {{}}: off for {self.off_s:.0f} s, on for {math.ceil(self.on_s)} "
-            f"s; a hand {LATE_S:.0f} s late on the switch lets it fall to {{}}{deep}{often}",
-            (At(self.low_Pa), At(self.high_Pa, weaker=False), in_mbar(self.late_Pa)),
-        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hold(Answer):
-    """How to hold a setpoint: weighted plate, bleed hole, hand valve, switched pump, best first."""
+    """How to hold a setpoint: weighted plate, bleed hole, hand valve, switched pump.
+
+    ways ranks them by how deep each may let the bag go at its worst; those that are sure to stay
+    above deepest_Pa (where none was told: nearer to the setpoint than to full vacuum) come first.
+    hanging is the tell-tale for too weak, where it is known what that is.
+    """
 
     setpoint_Pa: float
     barometer_Pa: float
     deepest_Pa: float | None
     shallowest_Pa: float | None
+    ways: tuple[Way, ...]
     plate: ReliefValve
+    hanging: HangingWeight | None
     hole: BleedHole | None
     no_hole: str
     valve: tuple[str, ...]
@@ -100,8 +59,13 @@ class Hold(Answer):
     no_switching: str
     reach_Pa: float | None
     pump_down_s: float | None
-    cautions: tuple[str, ...] = HOLDING
+    cautions: tuple[str, ...] = (*PLATE, *HOLDING)
     no_hole_line: Line = field(default=Line(""), repr=False, compare=False)
+
+    @property
+    def best(self) -> Way | None:
+        """The sure way that is least deep at its worst; None where no way is sure."""
+        return self.ways[0] if self.ways[0].sure else None
 
     def to_dict(self) -> dict[str, Any]:
         """Return plain types in SI, the unit in each key, with a version."""
@@ -112,7 +76,10 @@ class Hold(Answer):
             "barometer_Pa": self.barometer_Pa,
             "deepest_Pa": self.deepest_Pa,
             "shallowest_Pa": self.shallowest_Pa,
+            "best": None if self.best is None else self.best.name,
+            "ways": [way.to_dict() for way in self.ways],
             "weighted_plate": self.plate.to_dict(),
+            "hanging_weight": None if self.hanging is None else self.hanging.to_dict(),
             "bleed_hole": None if self.hole is None else self.hole.to_dict(),
             "no_bleed_hole": self.no_hole,
             "hand_valve": list(self.valve),
@@ -126,33 +93,40 @@ class Hold(Answer):
     @property
     def report(self) -> Report:
         """Every way told, the best first, and what to beware of."""
-        hole = (joined(["none: ", self.no_hole_line]),) if self.hole is None else self.hole.lines
-        switch = lines([f"none: {self.no_switching}"])
-        if self.switching is not None:
-            switch = (self.switching.line,)
         blocks = (
-            Block("1. Weighted plate", self.plate.lines),
-            Block("2. Bleed hole", hole),
-            Block("3. Hand valve", lines(self.valve)),
-            Block("4. Pump on and off", switch),
+            *(self._way(i, way) for i, way in enumerate(self.ways, 1)),
+            Block("Tell-tale for too weak", () if self.hanging is None else self.hanging.lines),
             Block("Pumping down", self._down()),
             Block("Cautions", lines(self.cautions)),
         )
         return Report(self.barometer_Pa, tuple(self._first()), blocks, fixed=True)
 
+    def _way(self, number: int, way: Way) -> Block:
+        """Return one way told, after how deep it may let the bag go."""
+        none = joined(["none: ", self.no_hole_line])
+        told: dict[str, tuple[Line, ...]] = {
+            WEIGHTED: self.plate.lines,
+            HOLE: (none,) if self.hole is None else self.hole.lines,
+            VALVE: lines(self.valve),
+            SWITCH: lines([f"none: {self.no_switching}"]),
+        }
+        if self.switching is not None:
+            told[SWITCH] = (self.switching.line,)
+        first: tuple[Line, ...] = ()
+        if way.deep_Pa is not None:
+            mark = "" if way.sure else ": not sure, do not rely on it alone"
+            first = (Line(f"deep end {{}}{mark}", (in_mbar(way.deep_Pa),)),)
+        return Block(f"{number}. {way.name.capitalize()}", (*first, *told[way.name]))
+
     def _first(self) -> Iterator[Line]:
         """Yield the best way, and what speaks against the setpoint."""
-        plate, p = self.plate, self.setpoint_Pa
-        yield Line(
-            f"Hold {{}} with {plate.mass_kg:.2f} kg on a plate over a {plate.bore_m * 1e3:.0f} mm "
-            "hole: best, for a worn pump does not move it.",
-            (At(p),),
-        )
-        if self.deepest_Pa is not None:
-            clear = plate.low_Pa >= self.deepest_Pa
-            sure = "even at its deep end" if clear else "but it may pass it"
-            places = At(self.deepest_Pa), in_mbar(plate.low_Pa, brief=True)
-            yield Line(f"Never deeper than {{}}: {sure} ({{}}).", places)
+        p, best = self.setpoint_Pa, self.best
+        yield self._best_line(best)
+        if self.deepest_Pa is not None and best is not None and best.deep_Pa is not None:
+            places = At(self.deepest_Pa), in_mbar(best.deep_Pa, brief=True)
+            yield Line("Never deeper than {}: even at its deep end ({}).", places)
+        elif self.deepest_Pa is not None:
+            yield Line("Never deeper than {}.", (At(self.deepest_Pa),))
         if self.shallowest_Pa is not None and p > self.shallowest_Pa:
             weak = At(self.shallowest_Pa, weaker=False)
             yield Line("Too weak to clamp: it wants {} or deeper.", (weak,))
@@ -162,13 +136,36 @@ class Hold(Answer):
                 (At(self.reach_Pa),),
             )
 
+    def _best_line(self, best: Way | None) -> Line:
+        """Return what holds it best, or that nothing is sure to."""
+        at = At(self.setpoint_Pa)
+        if best is None:
+            said = "No way here is sure to hold {} and go no deeper than it may"
+            ends = [way.deep_Pa for way in self.ways if way.deep_Pa is not None]
+            least = in_mbar(max(ends), brief=True)
+            end = f"{said}: the least deep ends at {{}}. Hold it weaker, or read the bag all along."
+            return Line(end, (at, least))
+        real = None if self.hole is None else nearest(self.hole, self.shallowest_Pa)
+        how = {
+            WEIGHTED: f"{self.plate.what}: best, for it is least deep at its worst",
+            HOLE: f"a {real.name if real else 'hole'} at the pump's manifold, behind a filter: "
+            "best, for it is least deep at its worst",
+            SWITCH: "the pump switched on and off: best, for it is least deep at its worst",
+            VALVE: "a bleed set by hand: this pump reaches no deeper than is safe",
+        }[best.name]
+        if best.name == WEIGHTED:
+            at = At(self.plate.lifts_Pa)
+        elif best.name == HOLE and real is not None:
+            at = At(real.pressure_Pa)
+        return Line(f"Hold {{}} with {how}.", (at,))
+
     def _down(self) -> tuple[Line, ...]:
         """Return how long the pump takes, and what it means where it hangs on the way."""
         if self.pump_down_s is None:
             return ()
         return lines(
             [
-                f"from the air to the setpoint in about {math.ceil(self.pump_down_s)} s, bag dry",
+                f"from the air to the setpoint in about {_seconds(self.pump_down_s)}, bag dry",
                 "where it hangs on the way, look for a leak or for something that boils: water, or "
                 "the resin itself, keeps the bag at its own vapour pressure until it is gone; let "
                 "air in",
@@ -185,7 +182,7 @@ def hold(
     deepest: "Measure | None" = None,
     shallowest: "Measure | None" = None,
 ) -> Hold:
-    """Return every way to hold a bag at a pressure with one rig, the best first.
+    """Return every way to hold a bag at a pressure with one rig, by its worst deep end.
 
     Parameters
     ----------
@@ -196,7 +193,7 @@ def hold(
     barometer
         The shop's own air pressure.
     bore
-        Of the hole that the plate covers.
+        Of the hole in the pot's floor that the plate covers.
 
     Returns
     -------
@@ -223,19 +220,24 @@ def hold(
     reach = _reach(rig, p)
     at, air = units.quantity(p, "Pa"), units.quantity(here, "Pa")
     plate = relief_valve(at, bore, air, rig=rig)
+    hanging = None
+    if weak is not None and weak < here:
+        hanging = hanging_weight(units.quantity(weak, "Pa"), bore, air)
     hole, no_hole = None, Line("")
     try:
         window = (None if x is None else units.quantity(x, "Pa") for x in (deep, weak))
         hole = bleed_hole(at, rig, air, **dict(zip(("deepest", "shallowest"), window, strict=True)))
     except InputError as error:
         no_hole = error.line if isinstance(error, NoHoleError) else Line(str(error))
-    switching, no_switching = _switching(rig, p, here, deep, weak)
+    switching, no_switching = switched(rig, p, here, _ultimate(rig, "si"), (deep, weak))
     return Hold(
         setpoint_Pa=p,
         barometer_Pa=here,
         deepest_Pa=deep,
         shallowest_Pa=weak,
+        ways=ranked(plate, hole, _deepest_reach(rig), switching, (deep, weak)),
         plate=plate,
+        hanging=hanging,
         hole=hole,
         no_hole=no_hole.on(here, None),
         no_hole_line=no_hole,
@@ -251,18 +253,28 @@ def _reach(rig: Rig, p: float) -> float | None:
     """Return what the pump comes to with nothing bled in [Pa]; refuse a setpoint under that."""
     if rig.pump_ultimate is None and rig.kind is None:
         return None
-    share = catalogue.rigs().displacement_share
-    best = _ultimate(rig, "low_si")
-    likely, S = _ultimate(rig, "si"), rig.pump_displacement
+    best, likely, S = _deepest_reach(rig), _ultimate(rig, "si"), rig.pump_displacement
     if S is not None and rig.leak:
-        best += rig.leak / (S * share.high_si)
-        likely += rig.leak / (S * share.si)
+        likely += rig.leak / (S * catalogue.rigs().displacement_share.si)
     if p <= best:
         raise InputError(
             f"setpoint is {p / 100:.3g} mbar; this pump{' with this leak' if rig.leak else ''} "
             f"reaches {best / 100:.3g} mbar at best, so nothing holds it there"
         )
     return likely
+
+
+def _deepest_reach(rig: Rig) -> float:
+    """Return the deepest that the pump may come to with nothing bled in [Pa]; 0 if unknown."""
+    best, S = _ultimate(rig, "low_si"), rig.pump_displacement
+    if S is not None and rig.leak:
+        best += rig.leak / (S * catalogue.rigs().displacement_share.high_si)
+    return best
+
+
+def _seconds(time: float) -> str:
+    """Return a time [s] rounded down: who pumps by the clock must not go deeper."""
+    return f"{math.floor(time)} s" if time >= 1.0 else "under a second"
 
 
 def _ultimate(rig: Rig, end: str) -> float:
@@ -298,38 +310,3 @@ def _valve(rig: Rig) -> tuple[str, ...]:
         "look again after ten minutes and before the gel",
         "a ball valve is a switch, not a bleed: a degree of its handle is a hundred mbar",
     )
-
-
-def _switching(
-    rig: Rig, p: float, here: float, deep: float | None, weak: float | None
-) -> tuple[Switching | None, str]:
-    """Return the band of a switched pump, or why there is none."""
-    volume = rig.volume()
-    if volume is None or not rig.leak:
-        return None, "needs the bag's volume (or area) and its leak: make a drop test first"
-    if rig.pump_displacement is None:
-        return None, "needs what the pump moves"
-    low = p  # the setpoint keeps clear of deepest by the error of reading: never below it
-    high = min(p + BAND_SHARE * p, here, here if weak is None else weak)
-    if high <= low:
-        return None, "the window leaves no band to wander in"
-    small = volume[1]  # the least volume fills fastest
-    share = catalogue.rigs().displacement_share
-    S = rig.pump_displacement * share.si
-    ultimate = _ultimate(rig, "si")
-    on = float(flow.pump_down_time(volume[2], S, high, low, ultimate, rig.leak))
-    off = float(flow.rise_time(small, rig.leak, high - low))
-    if not math.isfinite(on):
-        return None, "this pump with this leak does not get down to the setpoint"
-    quick = rig.pump_displacement * share.high_si / small  # the fastest fall, towards nothing
-    made = Switching(
-        low_Pa=low,
-        high_Pa=high,
-        off_s=off,
-        on_s=on,
-        volume_m3=volume[0],
-        leak_Pa_m3_s=rig.leak,
-        late_Pa=low * math.exp(-quick * LATE_S),
-        floor_Pa=low - (high - low) if deep is None else deep,
-    )
-    return made, ""

@@ -41,17 +41,34 @@ NOT_DEGASSED = 0.9  # chance that a laminate that went milky held its air, nothi
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Grid:
-    """Pressures from 0.1 mbar to the barometer, even in their logarithm, and what water does."""
+    """Pressures from 0.1 mbar to the barometer, even in their logarithm, and what water does.
+
+    Each stands for its cell, from p_low to p_high; the deepest cell holds all that is deeper.
+    """
 
     barometer_Pa: float
     ln_p: "Floats"
     p: "Floats"
     vial_boils_K: "Floats"
+    p_low: "Floats"
+    p_high: "Floats"
 
     def thinned(self, step: int) -> "Grid":
-        """Return every so many of its points."""
+        """Return every so many of its points, each with a cell as much wider."""
         cut = slice(None, None, step)
-        return Grid(self.barometer_Pa, self.ln_p[cut], self.p[cut], self.vial_boils_K[cut])
+        ln_p = self.ln_p[cut]
+        return Grid(
+            self.barometer_Pa, ln_p, self.p[cut], self.vial_boils_K[cut], *chance.edges(ln_p)
+        )
+
+    def missed_by(self, seen: float) -> "tuple[Floats, Floats]":
+        """Return how far what was seen [Pa] lies above each cell, at its deep and its weak end."""
+        return seen - self.p_low, seen - self.p_high
+
+    def boils_over(self, head: float) -> "tuple[Floats, Floats]":
+        """Return where water under a head [Pa] boils at the ends of each cell [K]."""
+        deepest = np.maximum(self.p_low, TINY)
+        return boils_at(deepest + head), boils_at(self.p_high + head)
 
 
 class WhiteCause(Protocol):
@@ -87,7 +104,7 @@ def grid_of(barometer: float) -> Grid:
     """Return the grid under a barometer [Pa]."""
     ln_p = np.linspace(math.log(LOWEST_PA), math.log(barometer), POINTS)
     p = np.exp(ln_p)
-    made = (ln_p, p, boils_at(p + catalogue.evidence().vial_head.si))
+    made = (ln_p, p, boils_at(p + catalogue.evidence().vial_head.si), *chance.edges(ln_p))
     for array in made:
         array.setflags(write=False)
     return Grid(barometer, *made)
@@ -182,13 +199,15 @@ def quiet(grid: Grid, T: float, chip: bool) -> "Floats":
 
 def fell_quiet(grid: Grid, T: float) -> "Floats":
     """Return what it says that boiling water fell quiet at T as the bag was bled up."""
-    return mistaken(quiet_excess().density_at(T - grid.vial_boils_K))
+    cold, warm = grid.boils_over(catalogue.evidence().vial_head.si)
+    return mistaken(quiet_excess().density_over(T - warm, T - cold))
 
 
 def thermometer(grid: Grid, T: float, depth: float) -> "Floats":
     """Return what a thermometer in boiling water says, settled at T, its bulb at a depth [m]."""
     under = flow.head(WATER_DENSITY, depth)
-    return mistaken(bulb_excess().density_at(T - boils_at(grid.p + under)))
+    cold, warm = grid.boils_over(float(under))
+    return mistaken(bulb_excess().density_over(T - warm, T - cold))
 
 
 def ice(grid: Grid, bleeding: bool) -> "Floats":
@@ -217,14 +236,16 @@ def syringe(grid: Grid, ratio: float, back: float | None) -> "Floats":
     down = here * ratio
     sd = reading * down
     rubs = down - grid.p
-    one = chance.slab(rubs, friction.low_si, friction.high_si, sd)
+    least = min(friction.low_si, down)  # a plunger that came so far rubs by no more than is left
+    one = chance.slab_over(grid.missed_by(down), least, friction.high_si, sd)
     if back is None:
         return mistaken(one)
     up = here * back
     unlike = e.syringe_asymmetry.si / constants.Z95 * friction.si
     wide = math.hypot(sd, reading * up, unlike)
     moved = chance.normal_cdf((grid.p - FREED * rubs) / (0.3 * np.abs(rubs) + sd))
-    came_back = chance.bell((down + up - 2.0 * grid.p) / wide) / (wide * math.sqrt(2.0 * math.pi))
+    off = ((down + up - 2.0 * p) / wide for p in (grid.p_low, grid.p_high))
+    came_back = chance.bell_over(*off) / (wide * chance.ROOT_TAU)
     stuck = chance.slab(up - rubs, 0.0, grid.p, wide) / grid.p
     return mistaken(one * (moved * came_back + (1.0 - moved) * stuck))
 
@@ -236,16 +257,17 @@ def tube(grid: Grid, ratio: float) -> "Floats":
     sd = (
         math.hypot(e.tube_relative.si * seen, e.tube_reading.si * grid.barometer_Pa) / constants.Z95
     )
-    return mistaken(chance.slab(seen - grid.p, e.tube_head.low_si, e.tube_head.high_si, sd))
+    head = e.tube_head
+    return mistaken(chance.slab_over(grid.missed_by(seen), head.low_si, head.high_si, sd))
 
 
 def pull(grid: Grid, difference: float) -> "Floats":
     """Return what a cup's pull says that came to this difference from the atmosphere [Pa]."""
     e = catalogue.evidence()
     sd = e.pull_error.si / constants.Z95 * difference
-    short = grid.barometer_Pa - grid.p - difference
+    short = grid.missed_by(grid.barometer_Pa - difference)
     lost = e.pull_loss.low_si * difference, e.pull_loss.high_si * difference
-    return mistaken(chance.slab(short, *lost, sd))
+    return mistaken(chance.slab_over(short, *lost, sd))
 
 
 def plate(grid: Grid, mass: float, bore: float) -> "Floats":
@@ -259,16 +281,18 @@ def plate(grid: Grid, mass: float, bore: float) -> "Floats":
     )
     sd = math.hypot(measured, tacky / math.sqrt(12.0))
     wide = 1.0 - (bore / (bore + f.seat_excess.high_si)) ** 2
-    over = grid.p - (grid.barometer_Pa - difference)
-    return mistaken(chance.slab(over + 0.5 * tacky, 0.0, wide * difference, sd))
+    under = grid.missed_by(grid.barometer_Pa - difference - 0.5 * tacky)
+    return mistaken(chance.slab_over(under, -wide * difference, 0.0, sd))
 
 
 def sensor(grid: Grid, reading: float, error: float, floor: float | None) -> "Floats":
     """Return what a sensor's reading says, 95 % error; at its floor it says only 'no higher'."""
     sd = max(error, 1.0) / constants.Z95
     if floor is not None and reading <= floor + error:
-        return mistaken(chance.normal_cdf((max(reading, floor) - grid.p) / sd))
-    return mistaken(chance.bell((reading - grid.p) / sd))
+        low, high = grid.missed_by(max(reading, floor))
+        return mistaken(chance.cdf_over(low / sd, high / sd))
+    low, high = grid.missed_by(reading)
+    return mistaken(chance.bell_over(low / sd, high / sd))
 
 
 # Resin and pump -------------------------------------------------------------------------------

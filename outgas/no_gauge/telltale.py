@@ -11,8 +11,8 @@ from outgas.errors import InputError
 from outgas.laminate.water import water_pressure
 from outgas.no_gauge import observations as says
 from outgas.no_gauge.cautions import VIALS
-from outgas.no_gauge.held import Told
-from outgas.show.amounts import celsius, mbar
+from outgas.no_gauge.held import Told, rounded_mbar
+from outgas.show.amounts import celsius
 from outgas.show.answer import Answer
 from outgas.show.report import At, Block, Line, Report, joined, lines
 from outgas.tables import catalogue
@@ -36,8 +36,8 @@ class Telltale(Answer):
     """Two vials of water at stated temperatures, in SI floats with quantities at the door.
 
     While the warmer boils the bag is deep enough; once the cooler, which boiled, has fallen quiet
-    the bag is no deeper than floor_Pa, errors of reading counted (97.5 %). roof_Pa is what a
-    boiling warmer vial promises.
+    the bag is no deeper than floor_Pa, errors of reading (97.5 %) and the water over the chip
+    counted: at least what was asked. roof_Pa is what a boiling warmer vial promises.
     """
 
     stage: str
@@ -85,7 +85,7 @@ class Telltale(Answer):
         )
         second = Line(
             "The bag is then no deeper than {}, near {}, and no weaker than {}.",
-            (At(self.floor_Pa), At(self.held_Pa), At(self.roof_Pa)),
+            (At(self.floor_Pa, weaker=False), At(self.held_Pa), At(self.roof_Pa)),
         )
         blocks = (Block("How", lines(self.recipe)), Block("Cautions", lines(self.cautions)))
         return Report(self.barometer_Pa, lines([first, second]), blocks, fixed=True)
@@ -122,8 +122,9 @@ def telltale(advice: Advice, stage: str = "cure") -> Telltale | None:
         For prepreg and pressing, which are not held between two pressures.
     """
     deep, weak = _wanted(advice, stage)
-    gap = catalogue.evidence().vial_gap
-    cool = _up(_boils(deep) + says.quiet_excess().quantile(SAFE_SHARE)) if deep > 0.0 else 0.0
+    gap, head = catalogue.evidence().vial_gap, catalogue.evidence().vial_head.si
+    doubt = says.quiet_excess().quantile(SAFE_SHARE)
+    cool = _up(_boils(deep + head) + doubt) if deep > 0.0 else 0.0
     if not WATER_K[0] <= cool <= WATER_K[1]:
         return None
     thermometer = catalogue.evidence().thermometer.si
@@ -131,12 +132,12 @@ def telltale(advice: Advice, stage: str = "cure") -> Telltale | None:
     warm = min(cool + gap.si, hottest)
     if warm < cool + gap.low_si:
         return None
-    held = water_pressure(cool)
+    held = water_pressure(cool) - head
     return Telltale(
         stage=stage,
         must_boil_K=warm,
         must_not_boil_K=cool,
-        floor_Pa=deep,
+        floor_Pa=max(deep, water_pressure(cool - doubt) - head),
         roof_Pa=water_pressure(warm + thermometer),
         held_Pa=held,
         recipe=_recipe(warm, cool),
@@ -157,6 +158,11 @@ def _recipe(warm: float, cool: float) -> tuple[str, ...]:
         "leave the bleed where it is",
         f"read the cooler's thermometer as it falls quiet: at {cold} or above the bag is right; "
         "below, the water has cooled and the bag is deeper: warm it and bleed up again",
+        "the vials stand in the pot, shut off from the part, and tell of the pot alone; before the "
+        "valve to the part is opened, take them out: their vapour would go to the laminate",
+        "what changes then: without their vapour the same bleed holds deeper, a leak in the part "
+        "holds it weaker; a capped syringe or a chip that stood in the pot beside them must not "
+        "move deeper than it stood: bleed up until it stands where it stood",
         "they boil themselves cool within minutes: they set the bleed, they do not watch it; warm "
         "them and look again after each change, and before the gel",
     )
@@ -178,15 +184,15 @@ def _instead(advice: Advice, stage: str) -> Line:
     if deep > water_pressure(WATER_K[1]):
         return Line(
             f"water would have to be warmer than {celsius(WATER_K[1])} for {{}}: hold it with a "
-            "weighted plate, which needs no reading, and check with a syringe read both ways or a "
-            "barometer chip, which reads down to 300 mbar",
-            (Told(deep, told=f"{mbar(deep)} mbar"),),
+            "weighted plate inside the pot, which needs no reading, and check with a syringe read "
+            "both ways or a barometer chip, which reads down to 300 mbar",
+            (Told(deep, told=f"{rounded_mbar(deep, weaker=True)} mbar"),),
         )
     if deep < water_pressure(WATER_K[0]):
         return Line(
             "water freezes before it shows {}: an absolute sensor made for 1 to 100 mbar; no dial "
             "can read it",
-            (Told(deep, told=f"{deep / 100:.1f} mbar"),),
+            (Told(deep, told=f"{rounded_mbar(deep, weaker=True)} mbar"),),
         )
     return Line(
         "the window is too narrow for two vials: one thermometer in the vapour over boiling water, "

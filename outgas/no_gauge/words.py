@@ -3,6 +3,7 @@
 from outgas.no_gauge.bag_advice import BagAdvice
 from outgas.no_gauge.belief import Belief
 from outgas.no_gauge.cautions import LOOKING, SHEET
+from outgas.no_gauge.held import Believed
 from outgas.no_gauge.next_observation import Candidate
 from outgas.show.amounts import chance
 from outgas.show.report import At, Block, Line, Report, joined, lines
@@ -35,8 +36,8 @@ def believed(bag: Belief) -> tuple[Line, ...]:
     """Return where the bag is believed to be, or which observations fight."""
     places = (
         At(bag.pressure_at(0.5), weaker=False, believed=True),
-        At(bag.pressure_at(0.05), weaker=False, believed=True),
-        At(bag.pressure_at(0.95), believed=True),
+        Believed(bag.pressure_at(0.05), weaker=False),
+        Believed(bag.pressure_at(0.95)),
     )
     where = Line("near {}; 90 % sure to be between {} and {}", places)
     if bag.contradictions:
@@ -141,7 +142,8 @@ def _step(said: BagAdvice) -> str:
         step = f"Look next at {best.title} (about {best.minutes:.0f} minutes)."
     if said.state in ("boiling", "inside margin") and not prepreg:
         return f"Let air in at the pump first. {step}"
-    if said.state == "cannot tell" and said.too_deep > UNSURE:
+    in_doubt = said.too_deep > UNSURE or bool(said.bag.contradictions)
+    if said.state == "cannot tell" and in_doubt and not prepreg:
         return f"Until that is known let air in at the pump: it may be too deep. {step}"
     if said.state == "debulk only":
         return f"Come up before the resin thickens. {step}"

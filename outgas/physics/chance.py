@@ -2,9 +2,15 @@
 
 Symbols: ln_p logarithm of the pressure on an even grid, w weight of each point (they sum to one),
 x an excess in some unit. Likelihoods are arrays over the grid whose greatest value is one.
+
+A point stands for its whole cell, half a step to either side. A likelihood that may be narrower
+than a cell is averaged over it, never read at its point: there a sharp one would be nothing
+everywhere, and the observation would go unheard. The averages of a bell, an edge and a slab are
+known in closed form: those ending in _over take the two ends of each cell in place of its point.
 """
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -38,8 +44,12 @@ class Band:
 
 
 _REACH, _POINTS = 8.0, 4001  # of the table of the normal distribution; 1e-6 by interpolation
+ROOT_TAU = math.sqrt(2.0 * math.pi)
 _AT = np.linspace(-_REACH, _REACH, _POINTS)
 _CDF = np.array([0.5 * math.erfc(-x / math.sqrt(2.0)) for x in _AT])
+CLOSE = (
+    0.1  # cells narrower than this are read at their middle: within 0.0004, where tables are not
+)
 NODES = 48  # of equal chance, standing for one spread-out part of an excess
 EXCESS_STEP_K = 0.02
 
@@ -59,6 +69,58 @@ def bell(x: "Floats", floor: float = 0.0) -> "Floats":
     """Return exp(-x**2/2), with a floor under it."""
     made: Floats = np.exp(-0.5 * x * x)
     return np.maximum(made, floor) if floor else made
+
+
+def _over(
+    middle: "Floats", low: "Floats", high: "Floats", rise: Callable[["Floats"], "Floats"]
+) -> "Floats":
+    """Return the average over each cell of what has this rise; that of close ones by middle."""
+    width = high - low
+    far = np.abs(width) > CLOSE
+    made: Floats = np.where(far, (rise(high) - rise(low)) / np.where(far, width, 1.0), middle)
+    return made
+
+
+def bell_over(low: "Floats", high: "Floats") -> "Floats":
+    """Return the average of exp(-x**2/2) from low to high.
+
+    >>> [round(float(bell_over(np.array(-x), np.array(x))), 4) for x in (0.01, 1.0, 100.0)]
+    [1.0, 0.8556, 0.0125]
+    """
+    return _over(bell(0.5 * (low + high)), low, high, lambda x: ROOT_TAU * normal_cdf(x))
+
+
+def _ramp(x: "Floats") -> "Floats":
+    """Return the integral of the normal distribution function up to x."""
+    made: Floats = x * normal_cdf(x) + bell(x) / ROOT_TAU
+    return made
+
+
+def cdf_over(low: "Floats", high: "Floats") -> "Floats":
+    """Return the average of the standard normal distribution function from low to high."""
+    return _over(normal_cdf(0.5 * (low + high)), low, high, _ramp)
+
+
+def slab_over(
+    miss: tuple["Floats", "Floats"], low: "Numbers", high: "Numbers", sd: "Numbers"
+) -> "Floats":
+    """Return slab() averaged over cells whose miss runs between two ends; never below zero."""
+    one, two = miss
+    after = cdf_over((one - low) / sd, (two - low) / sd)
+    before = cdf_over((one - high) / sd, (two - high) / sd)
+    made: Floats = np.maximum(after - before, 0.0)
+    return made
+
+
+def edges(ln_p: "Floats") -> "tuple[Floats, Floats]":
+    """Return where each point's cell begins and ends: none below the grid, nothing beyond its top.
+
+    What lies deeper than the grid belongs to its deepest cell, so that a reading of nothing at all
+    ends there. In pressure, not in its logarithm.
+    """
+    between = np.exp(0.5 * (ln_p[1:] + ln_p[:-1]))
+    top = math.exp(float(ln_p[-1]))
+    return np.concatenate([[0.0], between]), np.concatenate([between, [top]])
 
 
 def log_spread(low: float, high: float) -> float:
@@ -87,6 +149,13 @@ class Excess:
     def density_at(self, x: "Floats") -> "Floats":
         """Return the density at x, none outside the table."""
         return np.interp(x, self.x, self.density, left=0.0, right=0.0)
+
+    def density_over(self, low: "Floats", high: "Floats") -> "Floats":
+        """Return the density averaged from low to high, from how the chance rises between them."""
+        width = high - low
+        far = np.abs(width) > EXCESS_STEP_K
+        rise = self.chance_below(high) - self.chance_below(low)
+        return np.where(far, rise / np.where(far, width, 1.0), self.density_at(0.5 * (low + high)))
 
     def quantile(self, share: float) -> float:
         """Return the x below which this share lies."""

@@ -54,6 +54,7 @@ class RigFigures(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
     rule_area: Annotated[Number, Plausible("m2", 0.01, 100.0)]
     pressure_given_up: Annotated[Number, Plausible("Pa", 0.0, 10000.0)]
     silicone_permeation: Annotated[Number, Plausible("Pa m3/s", 0.0, 10.0)]
+    silicone_thickness: Annotated[Number, Plausible("m", 1e-05, 0.1)]
     pinhole: tuple[Annotated[Number, Plausible("m", 1e-06, 0.01)], ...]
     weight: tuple[Weight, ...]
     leak_rule: dict[str, LeakRule]

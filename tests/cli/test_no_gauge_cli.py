@@ -140,7 +140,7 @@ def test_telltale_for_both_stages(run):
 def test_hold_a_resins_setpoint_or_a_stated_one(run):
     code, out, _ = run("hold", UP, *SHOP, "--rig", RIG)
     assert code == 0
-    assert out.startswith("Hold 10.5 inHg vacuum (653 mbar absolute) with 1.15 kg on a plate")
+    assert out.startswith("Hold 10.5 inHg vacuum (655 mbar absolute) with 1.14 kg, plate and")
     code, out, _ = run("hold", "--setpoint", "120 mbar", "--rig", RIG, "--bore", "12 mm", "--json")
     got = json.loads(out)
     assert code == 0
@@ -171,7 +171,7 @@ def test_drop_test_says_yes_or_no(run):
         (["belief", "--syringe", "3 ml"], "write it as '1 ml, 1.5 ml, 1.7 ml'"),
         (["belief", "--sensor", "60 mbar"], "write it as '60 mbar, 10 mbar'"),
         (["belief", "--rig", "a pump of sorts"], "kind of pump"),
-        (["belief", UP, "--quiet", "43C"], "give --temperature too"),
+        (["belief", UP, "--quiet", "43C"], "give --temperature and --humidity too"),
         (["belief", "--dial", "furlong"], "no dial"),
         (["hold", "--rig", RIG], "give --setpoint"),
         (["hold", "--setpoint", "1 mbar", "--rig", RIG, "--bore", "9 m"], "outside 3 to 150 mm"),
@@ -278,3 +278,79 @@ def test_the_commands_load_only_when_named():
         [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=120
     )
     assert done.stdout.split("\n")[:2] == ["False", "[]"]
+
+
+@pytest.mark.parametrize(
+    ("option", "value"),
+    [
+        ("--humidity", "-7"),
+        ("--temperature", "26C"),
+        ("--tool-temperature", "20C"),
+        ("--sun", "600 W/m2"),
+        ("--process", "infusion"),
+        ("--hottest", "35C"),
+        ("--degassed", "90 mbar"),
+        ("--contaminant", "acetone=1%"),
+        ("--void-target", "1 %"),
+        ("--ply", "3 x 400 g/m2 woven glass"),
+        ("--core", "15 mm PVC foam"),
+        ("--pump-ultimate", "2 mbar"),
+        ("--reads-with", "water"),
+    ],
+)
+@pytest.mark.parametrize("command", ["belief", "hold"])
+def test_an_option_that_is_not_used_is_refused_in_one_line(run, command, option, value):
+    rest = ["--quiet", "43C"] if command == "belief" else ["--setpoint", "653 mbar", "--rig", RIG]
+    code, out, err = run(command, *rest, option, value)
+    assert (code, out) == (2, "")
+    assert err.count("\n") == 1
+    assert option in err
+    assert "RESIN" in err
+    assert run(command, *rest)[0] == 0
+
+
+def test_several_unused_options_are_named_together(run):
+    code, _, err = run("belief", "--humidity", "-7", "--ply", "x", "--quiet", "43C")
+    assert code == 2
+    assert "--humidity" in err
+    assert "--ply" in err
+
+
+def test_several_refused_looks_are_reported_together(run):
+    code, _, err = run(
+        *["belief", "--boiled", "120C", "--pull", "9 N, 5 m", "--plate", "9 kg, 20 mm"],
+        *["--sensor", "60 mbar"],
+    )
+    assert code == 2
+    for what in ("outside 1 to 99 degC", "outside 3 to 500 mm", "cannot lift", "60 mbar, 10 mbar"):
+        assert what in err
+    assert err.count("\n") == 1
+
+
+def test_what_a_resin_lacks_and_what_else_is_wrong_are_said_together(run):
+    code, _, err = run("belief", UP, "--boiled", "120C")
+    assert code == 2
+    for what in ("--temperature", "--humidity", "outside 1 to 99 degC"):
+        assert what in err
+    code, _, err = run(
+        "hold", "--setpoint", "nonsense", "--rig", "a pump of sorts", "--bore", "20 bananas"
+    )
+    assert code == 2
+    for what in ("setpoint", "kind of pump", "bore"):
+        assert what in err
+
+
+def test_a_refusal_for_safety_among_others_keeps_its_exit_code(run):
+    code, _, err = run("hold", UP, *SHOP, "--setpoint", "86 mbar", "--rig", RIG)
+    assert code == 1
+    assert "deeper than the deepest safe" in err
+
+
+def test_drop_test_refusals_are_reported_together(run):
+    code, _, err = run(
+        *["drop-test", "--rise", "-1 inHg", "--time", "1 s", "--rig", "9 l bog"],
+        *["--barometer", "12 mbar"],
+    )
+    assert code == 2
+    for what in ("deeper by itself", "outside 5", "mean bag", "barometer"):
+        assert what in err

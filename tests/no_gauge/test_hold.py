@@ -32,7 +32,7 @@ def mbar(quantity):
 
 def test_twenty_millimetres_and_400_mbar_of_clamp_take_1_28_kg():
     valve = outgas.relief_valve("613.25 mbar", "20 mm", HERE)
-    assert valve.mass.m_as("kg") == pytest.approx(1.281, abs=1e-3)
+    assert valve.mass.m_as("kg") == 1.28  # of 1.281: to three figures, never more
 
 
 def test_a_dial_reading_is_a_setpoint_too():
@@ -43,23 +43,24 @@ def test_a_dial_reading_is_a_setpoint_too():
 @given(p=st.floats(350.0, 950.0), bore=st.floats(8.0, 60.0))
 def test_its_interval_holds_the_setpoint_and_is_wider_for_more_clamp(p, bore):
     valve = outgas.relief_valve(f"{p} mbar", f"{bore} mm", HERE)
-    assert valve.low_Pa < valve.setpoint_Pa < valve.high_Pa
+    assert valve.low_Pa < valve.setpoint_Pa <= valve.lifts_Pa < valve.high_Pa
     assert valve.high_Pa <= 101325.0
     deeper = outgas.relief_valve(f"{p * 0.9} mbar", f"{bore} mm", HERE)
     assert deeper.mass_kg > valve.mass_kg
-    assert deeper.setpoint_Pa - deeper.low_Pa >= valve.setpoint_Pa - valve.low_Pa
+    assert deeper.lifts_Pa - deeper.low_Pa >= valve.lifts_Pa - valve.low_Pa
 
 
 def test_a_ring_wider_than_the_bore_only_lifts_it_shallower():
     valve = outgas.relief_valve("653 mbar", "20 mm", HERE)
-    assert valve.high_Pa - valve.setpoint_Pa > valve.setpoint_Pa - valve.low_Pa
+    assert valve.high_Pa - valve.lifts_Pa > valve.lifts_Pa - valve.low_Pa
 
 
 def test_the_things_named_weigh_what_they_must():
     valve = outgas.relief_valve("653 mbar", "20 mm", HERE)
     steel = next(w for w in valve.weights if w.startswith("steel"))
     thick = float(steel.split(" x ")[-1].split()[0]) * 1e-3
-    assert thick * 0.01 * 7850 == pytest.approx(valve.mass_kg, rel=0.01)
+    assert thick * 0.01 * 7850 == pytest.approx(valve.mass_kg, rel=0.03)
+    assert thick * 0.01 * 7850 < valve.mass_kg  # lighter lets the bag be less deep
 
 
 def test_the_plate_lifts_enough_for_the_pump_or_is_refused():
@@ -176,8 +177,9 @@ def test_every_way_to_hold_best_first():
         shallowest=advice.shallowest,
     )
     text = str(found)
-    order = [text.index(t) for t in ("1. Weighted", "2. Bleed", "3. Hand", "4. Pump")]
+    order = [text.index(t) for t in ("1. Weighted", "2. Pump", "3. Hand", "4. Bleed")]
     assert order == sorted(order)
+    assert [way.sure for way in found.ways] == [True, False, False, False]
     assert found.plate.low_Pa >= advice.deepest_Pa
     assert all(h.low_Pa >= advice.deepest_Pa for h in found.hole.holes)
     assert all(h.pressure_Pa <= advice.shallowest_Pa for h in found.hole.holes)
@@ -256,9 +258,9 @@ def test_a_leak_not_known_well_widens_a_hole_that_it_shares_the_pump_with():
     assert a.low_Pa / a.pressure_Pa < b.low_Pa / b.pressure_Pa
 
 
-def test_a_hundred_kilograms_is_not_offered_as_a_bottle():
+def test_a_hundred_kilograms_is_not_offered_as_a_slab():
     heavy = outgas.relief_valve("60 mbar", "100 mm", HERE)
-    assert heavy.weights == ("76 kg stands on no plate safely: take a smaller hole",)
+    assert heavy.weights == ("76.3 kg stands on no plate safely: take a smaller hole",)
 
 
 def test_pumping_down_through_a_hose_takes_longer_than_without_and_less_for_a_smaller_bag():
