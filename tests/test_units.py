@@ -10,8 +10,7 @@ import xarray as xr
 
 import outgas
 from outgas import units
-from outgas.errors import InputError, OutgasWarning, UnitError
-from outgas.tables.catalogue import practice
+from outgas.errors import InputError, UnitError
 
 BAROMETER = "1003 hPa"
 

@@ -87,7 +87,7 @@ def test_the_core_lies_where_it_was_said():
     plies = ["400 g/m2 woven glass", "Core", "300 g/m2 mat", "300 g/m2 mat"]
     got = outgas.Layup(plies=plies, core="15 mm PVC foam")
     assert got.plies_under == 1
-    assert [ply.fabric.name for ply in got.plies][0] == "woven-glass"
+    assert got.plies[0].fabric.name == "woven-glass"
     assert got.layers == 3
 
 

@@ -127,7 +127,7 @@ class Nothing:
     def __init__(self, chance):
         self.chance = chance
 
-    def chance_below(self, pressure):
+    def chance_below(self, _):
         return self.chance
 
 

@@ -5,7 +5,7 @@ import pytest
 from scipy.optimize import brentq
 
 import outgas
-from outgas.errors import DataError, OutOfRangeError
+from outgas.errors import OutOfRangeError
 from outgas.physics import curve_fit, saturation
 from outgas.tables import curves
 

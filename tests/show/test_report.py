@@ -15,7 +15,9 @@ def number(text):
 @pytest.mark.parametrize("pressure", [1234.0, 6001.0, 45810.0, 99999.0])
 def test_what_binds_is_rounded_to_less_vacuum_on_every_dial(pressure):
     bound, other = At(pressure), At(pressure, weaker=False)
-    assert 100.0 * number(bound.on(AIR, "mbar")) >= pressure >= 100.0 * number(other.on(AIR, "mbar"))
+    assert (
+        100.0 * number(bound.on(AIR, "mbar")) >= pressure >= 100.0 * number(other.on(AIR, "mbar"))
+    )
     inches = (AIR - pressure) / 3386.389  # conventional inch of mercury
     assert number(bound.on(AIR, "inHg")) <= inches <= number(other.on(AIR, "inHg"))
     assert 100.0 * number(bound.in_mbar()) >= pressure

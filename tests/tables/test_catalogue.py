@@ -4,13 +4,12 @@ from pathlib import Path
 
 import msgspec
 import numpy as np
-import pint
 import pytest
 
 import outgas
 from outgas.errors import DataError, InputError, UnknownNameError
-from outgas.physics import data_sheet, saturation
-from outgas.tables import __main__, built, catalogue, curves, experiments, materials, rates
+from outgas.physics import saturation
+from outgas.tables import built, catalogue, curves, experiments, materials, rates
 from outgas.tables.number import UNITS
 
 TABLES = ("reinforcements.toml", "cores.toml", "consumables.toml", "tools.toml", "cure.toml")
