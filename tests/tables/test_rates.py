@@ -180,9 +180,11 @@ def test_the_table_of_cure_is_checked_whole(monkeypatch):
             rates.cure.__wrapped__()
 
 
-def test_shipped_rates_are_believed_only_for_the_record_they_were_solved_from(monkeypatch):
+def test_shipped_rates_are_believed_only_for_the_record_they_were_solved_from(
+    monkeypatch, tmp_path
+):
     calls = []
-    monkeypatch.setattr(built, "cache_file", lambda *_: Path("/nowhere/at/all"))
+    monkeypatch.setattr(built, "cache_file", lambda *_: tmp_path / "kept.json")
     made = rates.built.__wrapped__(ORTHO)
     monkeypatch.setattr(rates, "solve", lambda resin: calls.append(resin) or made)
     assert rates.built.__wrapped__(ORTHO).record == rates.fingerprint(ORTHO)
