@@ -10,8 +10,7 @@ import xarray as xr
 
 import outgas
 from outgas import units
-from outgas.errors import InputError, OutgasWarning, UnitError
-from outgas.tables.catalogue import practice
+from outgas.errors import InputError, UnitError
 
 BAROMETER = "1003 hPa"
 
@@ -83,37 +82,6 @@ def test_an_impossible_reading_is_refused_with_the_reason(text, why):
 def test_a_gauge_reading_needs_the_barometer():
     with pytest.raises(UnitError, match="needs the barometer"):
         outgas.read_pressure("28 inHg vacuum")
-
-
-def test_a_dial_near_its_end_cannot_tell():
-    with pytest.warns(OutgasWarning, match="cannot tell where between 0 and 36 mbar"):
-        outgas.read_pressure("29.6 inHg vacuum", barometer="1013.25 hPa")
-
-
-def test_a_dial_well_up_does_not_warn():
-    assert outgas.read_pressure("20 inHg vacuum", barometer=BAROMETER).m_as("mbar") > 300
-
-
-def test_a_weather_app_at_altitude_is_not_the_shop():
-    here = outgas.barometer("1600 m", "1015 hPa")
-    with pytest.warns(OutgasWarning):
-        got = outgas.read_pressure("24 inHg vacuum", here)
-    assert got.m_as("mbar") == pytest.approx(24.0, abs=0.5)
-
-
-def test_dials_of_one_pressure():
-    dials = outgas.dials("60 mbar", "1003 hPa")
-    assert dials == pytest.approx(
-        {
-            "absolute_mbar": 60.0,
-            "vacuum_inHg": 943 / 33.8638864,
-            "vacuum_mmHg": 943 / 1.33322387,
-            "gauge_bar": -0.943,
-            "vacuum_percent": 100 * 943 / 1003,
-            "absolute_torr": 6000 / 133.322368,
-        },
-        rel=1e-6,
-    )
 
 
 def test_the_pressure_units_are_pints():
@@ -224,10 +192,6 @@ def test_the_registry_is_the_applications_own_at_call_time():
 def test_arrays_keep_their_shape():
     T = outgas.Quantity(np.array([[20.0, 30.0], [40.0, 50.0]]), "degC")
     assert outgas.vapour_pressure("styrene", T).shape == (2, 2)
-
-
-def test_the_dial_error_in_the_tables_is_what_the_flag_uses():
-    assert practice().reading.dial.high_si == 2500.0
 
 
 @pytest.mark.parametrize(

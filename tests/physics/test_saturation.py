@@ -5,7 +5,7 @@ import pytest
 from scipy.optimize import brentq
 
 import outgas
-from outgas.errors import DataError, OutOfRangeError
+from outgas.errors import OutOfRangeError
 from outgas.physics import curve_fit, saturation
 from outgas.tables import curves
 
@@ -128,13 +128,3 @@ def test_a_cubic_with_other_numbers_is_another_fluid():
     T = np.array([300.0])
     assert saturation.exact_cubic(first, T)[0] != saturation.exact_cubic(second, T)[0]
     assert saturation.exact_cubic(first, T)[0] == saturation.exact_cubic(first, T)[0]
-
-
-def test_a_correlation_form_that_is_unknown_is_refused():
-    with pytest.raises(DataError, match="no correlation form"):
-        curve_fit.correlation("cox", (1.0, 2.0, 3.0), np.array([300.0]))
-
-
-def test_a_curve_too_hard_for_the_degree_is_refused():
-    with pytest.raises(DataError, match="no polynomial"):
-        curve_fit.tabulate(lambda T: np.exp(np.abs(T - 300.0)), 263.15, 423.15, 1e-9, 6)
