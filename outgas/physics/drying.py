@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     Floats: TypeAlias = NDArray[np.float64]
     Numbers: TypeAlias = float | Floats
 
-EARLY_F = 0.05  # up to here the square root of time is exact to 1e-10, beyond it the series is
-TERMS = 10  # of the series; the first one left out is below 1e-20 at EARLY_F
+EARLY_F = 0.03  # up to here the square root of time is exact to 1e-14, beyond it the series is
+TERMS = 10  # of the series; the first one left out is below 1e-16 at EARLY_F
 NEWTON_STEPS = 8  # from the first term alone; four reach 1e-12
 _ODD2 = (np.pi / 2.0 * (2.0 * np.arange(TERMS) + 1.0)) ** 2
 
