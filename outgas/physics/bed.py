@@ -95,15 +95,14 @@ def filled(sigma: "Numbers", b: "Numbers", dry: "Numbers") -> "Numbers":
 def fibre_share(sigma: "Numbers", p_bag: "Numbers", p_outside: "Numbers") -> "Numbers":
     """Return the share of the clamp that fibres carry, 0 to 1: sigma / (p_outside - p_bag).
 
-    Where nothing clamps, fibres that carry anything carry it all.
+    Where nothing clamps, all of it: no pressure in the resin is claimed for it.
 
     >>> float(fibre_share(2e4, 0.0, 1e5))
     0.2
     """
     sigma, clamp = np.asarray(sigma, dtype=float), np.subtract(p_outside, p_bag)
-    all_of_it = sigma >= clamp
-    share = np.where(all_of_it, 1.0, sigma / np.where(clamp > 0.0, clamp, 1.0))
-    return np.asarray(np.clip(share, 0.0, 1.0))
+    share = np.where(clamp > 0.0, sigma / np.where(clamp > 0.0, clamp, 1.0), 1.0)
+    return np.asarray(np.minimum(share, 1.0))
 
 
 def share_after(start: "Numbers", U: "Numbers", end: "Numbers" = 1.0) -> "Numbers":

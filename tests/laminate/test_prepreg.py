@@ -121,6 +121,24 @@ def test_the_worst_moment_of_a_cycle_gives_the_verdict():
     assert got.state == "passed"
 
 
+def test_a_push_that_may_be_higher_is_judged_by_its_upper_end():
+    resin = prepreg.resin_pressures(prepreg.Carried(Band.exact(0.2), sealed=True), 0.0, ATM)
+    assert prepreg.judge(prepreg.Push(4e4, 4e4, 4e4), resin, 0.0, ATM).state == "passed"
+    unsure = prepreg.judge(prepreg.Push(4e4, 9e4, 9e4), resin, 0.0, ATM)
+    assert unsure.state == "void-prone"
+    assert unsure.needs_Pa == 9e4
+
+
+@pytest.mark.parametrize(
+    ("ratio", "state"),
+    [(0.94, "passed"), (0.96, "at its limit"), (1.04, "at its limit"), (1.06, "void-prone")],
+)
+def test_a_hair_under_the_resins_pressure_is_not_yet_a_pass(ratio, state):
+    resin = prepreg.resin_pressures(prepreg.Carried(Band.exact(0.2), sealed=True), 0.0, ATM)
+    p = ratio * 0.8 * ATM
+    assert prepreg.judge(prepreg.Push(p, p, p), resin, 0.0, ATM).state == state
+
+
 def test_resin_that_carries_nothing_is_void_prone():
     assert verdict(0.05, prepreg.Carried(Band.exact(1.0), sealed=True)).state == "void-prone"
 
@@ -208,6 +226,14 @@ def test_it_dries_slower_cold_far_from_channels_and_wider_off_25_degrees():
     assert warm.nominal < cold.nominal
     assert far.nominal == pytest.approx(16.0 * near.nominal)
     assert cold.high / cold.nominal > there.high / there.nominal
+
+
+@pytest.mark.parametrize(("apart", "hours"), [(0.5e-3, 0.5), (2e-3, 7.5)])
+def test_half_of_the_water_leaves_by_channels_so_far_apart_in(apart, hours):
+    rate = prepreg.drying_rate(294.15, Band.exact(apart))
+    dry = prepreg.DryingRate(rate.scale_s, Band.exact(0.0), Band.exact(1.0))
+    got = prepreg.time_to(Band.exact(0.5), 0.25, dry).nominal / 3600.0
+    assert got == pytest.approx(hours, rel=0.07)
 
 
 def test_drying_says_where_its_isotherm_ends():

@@ -96,6 +96,7 @@ def test_a_steeper_isotherm_dries_slower(a, part, m):
 def test_what_the_channels_keep_wet_is_never_reached():
     assert np.isinf(drying.drying_time(0.5, 0.1, 5e-4, D21, at_channel=0.1))
     assert float(drying.drying_time(0.3, 0.4, 5e-4, D21)) == 0.0
+    assert float(drying.drying_time(0.05, 0.06, 5e-4, D21, at_channel=0.1)) == 0.0
     assert float(drying.activity_left(0.05, 0.5, at_channel=0.2)) == pytest.approx(0.05)
 
 
