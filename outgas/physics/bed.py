@@ -78,3 +78,63 @@ def resin_pressure(
     """
     carried_by_resin = 1.0 - np.asarray(share) * np.asarray(U)
     return np.asarray(p_bag + carried_by_resin * (p_outside - p_bag))
+
+
+def filled(sigma: "Numbers", b: "Numbers", dry: "Numbers") -> "Numbers":
+    """Return the pressure that a bed carries once resin has filled its dry tows.
+
+    sigma before; b exponent of the power law V = a p^b; dry the share of the stack's bulk that was
+    empty. Losing that bulk raises V by 1 / (1 - dry), and so sigma by (1 - dry)^(-1/b).
+
+    >>> round(float(filled(1e4, 0.05, 0.02)))
+    14979
+    """
+    return np.asarray(sigma * (1.0 - np.asarray(dry, dtype=float)) ** (-1.0 / np.asarray(b)))
+
+
+def fibre_share(sigma: "Numbers", p_bag: "Numbers", p_outside: "Numbers") -> "Numbers":
+    """Return the share of the clamp that fibres carry, 0 to 1: sigma / (p_outside - p_bag).
+
+    Where nothing clamps, all of it: no pressure in the resin is claimed for it.
+
+    >>> float(fibre_share(2e4, 0.0, 1e5))
+    0.2
+    """
+    sigma, clamp = np.asarray(sigma, dtype=float), np.subtract(p_outside, p_bag)
+    share = np.where(clamp > 0.0, sigma / np.where(clamp > 0.0, clamp, 1.0), 1.0)
+    return np.asarray(np.minimum(share, 1.0))
+
+
+def share_after(start: "Numbers", U: "Numbers", end: "Numbers" = 1.0) -> "Numbers":
+    """Return the share of the clamp on the fibres when a bleeding bed has consolidated by U.
+
+    start + (end - start) U, never below start: a bed that gives up resin takes over load. With the
+    U of the lowest viscosity it is the most that it can have taken over.
+    """
+    start = np.asarray(start, dtype=float)
+    return np.asarray(start + np.maximum(np.asarray(end) - start, 0.0) * np.asarray(U))
+
+
+def shut_rigid(p_vent: "Numbers", p_outside: "Numbers", share: float) -> "Numbers":
+    """Return the pressure [Pa] of resin shut in between inlet and vent in a bed that cannot yield.
+
+    p_vent + share (p_outside - p_vent): the mean of what lay between the two ends when they shut.
+    """
+    return np.asarray(p_vent + share * np.subtract(p_outside, p_vent))
+
+
+def shut_compacting(
+    p_vent: "Numbers", p_outside: "Numbers", b: "Numbers", laid: "Numbers"
+) -> "Numbers":
+    """Return the pressure [Pa] of resin shut in between inlet and vent in cloth that yields.
+
+    Before, pressure falls evenly from inlet to vent, so that the cloth carries x (p_outside -
+    p_vent) at a share x of the way, no less than laid, under which it lies by itself. Its
+    thickness goes as the load to the power -b, and no resin leaves: the even load sigma afterwards
+    has sigma^-b equal to the mean of load^-b along the way.
+    """
+    b = np.asarray(b, dtype=float)
+    clamp = np.maximum(np.subtract(p_outside, p_vent), 0.0)
+    e = np.minimum(np.asarray(laid) / np.where(clamp > 0.0, clamp, 1.0), 1.0)
+    mean = (1.0 - b * e ** (1.0 - b)) / (1.0 - b)
+    return np.asarray(p_outside - clamp * mean ** (-1.0 / b))

@@ -23,6 +23,7 @@ from outgas.tables.materials import Consumable, Reference, Resin, Transport, Vol
 from outgas.tables.number import Named, check_fields
 from outgas.tables.observations import EvidenceFigures
 from outgas.tables.practice import Practice
+from outgas.tables.prepreg import PrepregTable
 
 Record = TypeVar("Record", bound=Named)
 
@@ -227,6 +228,13 @@ def evidence() -> EvidenceFigures:
 def gas() -> GasTable:
     """Return the figures of the gas balance."""
     record: GasTable = _whole(GasTable, "gas.toml")
+    return record
+
+
+@functools.cache
+def prepreg() -> PrepregTable:
+    """Return how much fibres of a prepreg carry, and how it dries."""
+    record: PrepregTable = _whole(PrepregTable, "prepreg.toml")
     return record
 
 
