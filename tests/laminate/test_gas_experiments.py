@@ -230,7 +230,7 @@ def test_vacuum_held_through_an_autoclave_cure_voids_a_bled_panel():
     assert voids(some, share=0.0) == 0.0
 
 
-# Orders that the balance does not see ----------------------------------------------------------------
+# Orders that the balance does not see ----------------------------------------------------------
 
 
 def test_known_misfit_lower_autoclave_pressure_under_held_vacuum_makes_no_more():
