@@ -112,7 +112,7 @@ def _figures(
         said = getattr(row, name, math.nan)
         number: Number | None = getattr(took, field)
         if name in instead:
-            found[name] = instead[name]
+            found[name] = float(instead[name])
         elif not math.isnan(said):
             found[name] = said
         elif number is not None:
