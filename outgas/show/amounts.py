@@ -34,6 +34,14 @@ def mbar_up(pressure: float) -> int:
     return math.ceil(pressure / 100.0 - SLACK)
 
 
+def mbar_down(pressure: float) -> int:
+    """Return a pressure [Pa] in whole mbar absolute, rounded towards more vacuum.
+
+    The twin of mbar_up, for what must not be exceeded: the weakest clamp, what a core bears.
+    """
+    return math.floor(pressure / 100.0 + SLACK)
+
+
 def mbar_read(pressure: float) -> str:
     """Return a reading [Pa] to the three figures that an instrument shows."""
     return f"{pressure / 100.0:.3g} mbar"

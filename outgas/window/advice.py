@@ -104,7 +104,11 @@ class WayOut:
 
 @dataclass(frozen=True, slots=True)
 class Influence:
-    """One input moved alone: advise(..., argument=to) would change deepest by change_Pa."""
+    """One input moved alone: with advise(..., argument=to) deepest comes change_Pa nearer the air.
+
+    Counted from the barometer, as a dial counts: it is the change of deepest for every input but
+    the barometer itself.
+    """
 
     argument: str
     to: str

@@ -22,9 +22,13 @@ LESS_AIR = 0.8
 
 
 def influences(job: Job, window: Window) -> tuple[Influence, ...]:
-    """Move one input at a time and return what each does to deepest, the greatest first."""
+    """Move one input at a time and return what each does to deepest, the greatest first.
+
+    A lower barometer takes dissolved air along with it, but the dial takes it along whole: so a
+    change is counted from the air on the bag, towards which the limit comes.
+    """
     found = []
-    for argument, to, text, moved in _moves(job):
+    for argument, to, text, moved in _moves(job, window.deepest):
         try:
             after = window_of(moved)
         except OutgasError:
@@ -33,11 +37,12 @@ def influences(job: Job, window: Window) -> tuple[Influence, ...]:
             change = after.limits.safe["vapour"] - window.limits.safe["vapour"]
         else:
             change = after.deepest - window.deepest
+        change += job.shop.barometer_Pa - moved.shop.barometer_Pa
         found.append(Influence(argument, to, text, change))
     return tuple(sorted(found, key=lambda i: -abs(i.change_Pa)))
 
 
-def _moves(job: Job) -> list[tuple[str, str, str, Job]]:
+def _moves(job: Job, deepest: float) -> list[tuple[str, str, str, Job]]:
     """Return (argument, new value as text, what it is in words, moved inputs)."""
     shop = job.shop
     warmer = shop.temperature_K + WARMER_K
@@ -52,16 +57,19 @@ def _moves(job: Job) -> list[tuple[str, str, str, Job]]:
     if job.hottest_K is None:
         text = f"a shop {WARMER_K:.0f} K warmer"
         add_shop("temperature", f"{warmer:.9g} K", text, temperature_K=warmer)
-    hot = case_of(job).hottest_K + WARMER_K
+    case = case_of(job)
+    hot = case.hottest_K + WARMER_K
+    high = hot + (case.hottest_high_K - case.hottest_K) / case.k  # the doubt moves along
     text = f"a laminate {WARMER_K:.0f} K hotter ({celsius(hot)})"
-    add("hottest", f"{hot:.9g} K", text, hottest_K=hot)
+    add("hottest", f"{hot:.9g} K up to {high:.9g} K", text, hottest_K=hot, hottest_high_K=high)
     if job.water is None and shop.humidity < 1.0:
         wetter = min(1.0, shop.humidity + WETTER)
         text = f"humidity at {wetter:.0%}"
         add_shop("humidity", f"{wetter * 100:.9g} %", text, humidity=wetter)
-    lower = shop.barometer_Pa - WEATHER_PA
-    text = f"a barometer {mbar(WEATHER_PA)} mbar lower"
-    add_shop("barometer", f"{lower / 100:.9g} mbar", text, barometer_Pa=lower)
+    if deepest < shop.barometer_Pa:  # else no dial shows it
+        lower = shop.barometer_Pa - WEATHER_PA
+        text = f"a barometer {mbar(WEATHER_PA)} mbar lower"
+        add_shop("barometer", f"{lower / 100:.9g} mbar", text, barometer_Pa=lower)
     void = FINER_VOIDS * job.void_target
     text = f"a void target of {void * 100:.2g} %"
     add("void_target", f"{void * 100:.9g} %", text, void_target=void)

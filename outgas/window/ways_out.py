@@ -144,10 +144,12 @@ def _cooler(job: Job) -> WayOut | None:
 
     def at(T: float) -> Window:
         step = T - now
-        hottest = None if job.hottest_K is None else job.hottest_K + step
+        named = ("hottest_K", "hottest_high_K")
+        held = {name: getattr(job, name) for name in named}
+        hottest = {name: T + step for name, T in held.items() if T is not None}
         tool = job.shop.tool_temperature_K + step
         shop = job.shop.but(temperature_K=T, tool_temperature_K=tool)
-        return window_of(job.but(shop=shop, hottest_K=hottest))
+        return window_of(job.but(shop=shop, **hottest))
 
     floor = max(COLDEST_K, job.resin.minimum_temperature.si)
     T = _furthest_open(lambda T: at(T).setpoint is not None, floor, now)
@@ -160,7 +162,7 @@ def _cooler_cure(job: Job, case: Case) -> WayOut | None:
     """Find how cool the laminate must stay for a window to open, the shop as it is."""
 
     def at(T: float) -> Window:
-        return window_of(job.but(hottest_K=T))
+        return window_of(job.but(hottest_K=T, hottest_high_K=None))
 
     base = max(case.shop_K, case.tool_K)
     T = _furthest_open(lambda T: at(T).setpoint is not None, base, case.hottest_K)

@@ -2,9 +2,9 @@
 
 import math
 
-from outgas.show.amounts import celsius, duration, mbar
+from outgas.show.amounts import celsius, duration, mbar, mbar_down, mbar_up
 from outgas.show.report import At, Block, Line, Report, Table, joined, lines
-from outgas.window.advice import Advice
+from outgas.window.advice import Advice, Influence
 
 MOST_INFLUENCES = 4
 SMALLEST_GAS = 0.005  # of the resin's volume, worth naming
@@ -257,11 +257,19 @@ def what_matters(advice: Advice) -> list[str]:
         advice.process, "the cure limit"
     )
     return [
-        f"{i.text}: {what} {'rises' if i.change_Pa > 0 else 'falls'} by "
-        f"{mbar(abs(i.change_Pa))} mbar"
+        f"{i.text}: {what} {_moves(i)}"
         for i in advice.influences[:MOST_INFLUENCES]
         if abs(i.change_Pa) >= WORTH_SAYING_PA
     ]
+
+
+def _moves(influence: Influence) -> str:
+    """Say how a limit moves: more than it may rise, and no more than it falls."""
+    change = influence.change_Pa
+    if influence.argument == "barometer":  # it moves the air that a dial counts from
+        way = "nearer to" if change > 0.0 else "further from"
+        return f"comes {mbar_up(change)} mbar {way} the air's pressure"
+    return f"rises by {mbar_up(change)} mbar" if change > 0.0 else f"falls by {mbar_down(-change)} mbar"
 
 
 def what_to_do(advice: Advice) -> list[Line]:
