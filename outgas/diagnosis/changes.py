@@ -12,6 +12,7 @@ from outgas.laminate.case import Case
 from outgas.laminate.vapour import vapour
 from outgas.laminate.water import dew_point
 from outgas.show.amounts import celsius
+from outgas.show.report import At
 from outgas.tables import catalogue
 from outgas.window.advice import WayOut
 from outgas.window.ways_out import DRY_AIR, ways_out
@@ -57,9 +58,14 @@ def _hold(plan: Plan, where: str = "") -> list[Change]:
             "no vacuum is safe for the cure as it stands: it needs {} or above and the clamp needs "
             "{} or deeper; see outgas advise for the ways out",
             window.deepest,
-            window.shallowest,
+            _weakest(window),
         )
     ]
+
+
+def _weakest(window: Window) -> At:
+    """Return the highest pressure that still clamps, never printed higher."""
+    return At(window.shallowest, weaker=False)
 
 
 def _debulk(plan: Plan) -> list[Change]:
@@ -106,7 +112,7 @@ def _entrained(plan: Plan) -> list[Change]:
     if plan.job.process in ("prepreg", "pressing") or window.setpoint is None:
         return [*found, *_hold(plan)]
     text = "clamp it: hold {} for the cure; {} is the weakest that clamps, never deeper than {}"
-    return [*found, Change.to(text, window.setpoint, window.shallowest, window.deepest)]
+    return [*found, Change.to(text, window.setpoint, _weakest(window), window.deepest)]
 
 
 def _leak(_plan: Plan) -> list[Change]:
@@ -158,7 +164,7 @@ def _starved(plan: Plan) -> list[Change]:
             Change.to(
                 "less clamp once it is quiet: {} holds, {} is the weakest that clamps",
                 plan.window.setpoint,
-                plan.window.shallowest,
+                _weakest(plan.window),
             )
         )
     found.append(Change.to("change a breather that feels stiff; no deep vacuum until the gel"))

@@ -20,6 +20,11 @@ def celsius(kelvin: float, places: int = 0) -> str:
     return f"{kelvin - ZERO_CELSIUS_K:.{places}f} degC"
 
 
+def celsius_down(kelvin: float) -> str:
+    """Return a temperature that something must stay below, in whole degrees Celsius."""
+    return f"{math.floor(kelvin - ZERO_CELSIUS_K + SLACK)} degC"
+
+
 def mbar(pressure: float, *, fine: bool = False) -> str:
     """Return a pressure [Pa] in whole mbar, to the nearest; fine: with a tenth below 10 mbar.
 

@@ -16,7 +16,7 @@ from outgas.job.rig import Rig
 from outgas.job.shop import Shop
 from outgas.laminate.case import Case
 from outgas.laminate.dissolved_air import freed
-from outgas.laminate.vapour import hottest_vapour, vapour
+from outgas.laminate.vapour import boiling_point, hottest_vapour, vapour
 from outgas.laminate.water import water_activity
 from outgas.show.amounts import mbar
 from outgas.show.report import lines
@@ -204,6 +204,10 @@ def assemble(
         limiting=window.limits.limiting,
         partial_pressures_Pa={**hot.partial, "air": case.dissolved_Pa.nominal},
         bubble_pressure_Pa=(hot.nominal, hot.high),
+        boils_in_air_K=(
+            boiling_point(case, case.barometer_Pa),
+            boiling_point(case.but(given_water=0.0), case.barometer_Pa),
+        ),
         water_activity=water_activity(case, case.hottest_K),
         deepest_after_debulk_Pa=window_of(job, debulked(case, window)).deepest,
         deepest_clear_Pa=window_of(job, clear).deepest,

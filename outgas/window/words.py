@@ -2,8 +2,8 @@
 
 import math
 
-from outgas.show.amounts import celsius, duration, mbar, mbar_down, mbar_up
-from outgas.show.report import At, Block, Line, Report, Table, joined, lines
+from outgas.show.amounts import celsius, duration, mbar
+from outgas.show.report import At, Block, Line, Report, Table, bound, joined, lines
 from outgas.window.advice import Advice, Influence
 
 MOST_INFLUENCES = 4
@@ -22,7 +22,7 @@ def told(advice: Advice) -> Report:
         (
             Block("Why", tuple(why(advice))),
             Block("Assumed", advice.assumed),
-            Block("What would change it most", lines(what_matters(advice))),
+            Block("What would change it most", tuple(what_matters(advice))),
             Block("What to do", tuple(what_to_do(advice))),
             Block(what_else, tuple(way.line for way in advice.alternatives)),
             Block("Cautions", advice.cautioned),
@@ -37,16 +37,19 @@ def told(advice: Advice) -> Report:
 
 def _limits(advice: Advice) -> tuple[tuple[tuple[Line, ...], ...], ...]:
     return tuple(
-        (lines([name]), lines([mbar(advice.nominal_limits_Pa[name])]), lines([mbar(p)]))
+        (lines([name]), lines([mbar(advice.nominal_limits_Pa[name])]), (_in_resin(p, unit=""),))
         for name, p in advice.limits_Pa.items()
     )
 
 
-def _near(advice: Advice, pressure: float) -> Line:
+def _in_resin(pressure: float, *, unit: str = "mbar") -> Line:
+    """Return a limit in the resin: on no dial."""
+    return Line("{}", (bound(pressure, off_dial=True, unit=unit),))
+
+
+def _limit(advice: Advice, pressure: float) -> Line:
     """Return a limit that explains: of the bag, where there is one, so on a dial that is chosen."""
-    if advice.process in NO_BAG:
-        return Line(f"{mbar(pressure)} mbar")
-    return Line("{}", (At(pressure, plain=True, nearest=True),))
+    return Line("{}", (bound(pressure, off_dial=advice.process in NO_BAG),))
 
 
 def answer(advice: Advice) -> list[Line]:
@@ -81,10 +84,10 @@ def _bag_answer(advice: Advice) -> list[Line]:
     need, deepest = "no deeper than {} is safe", At(advice.deepest_Pa)
     if advice.deepest_Pa >= here:
         need = "the resin needs {}, more than the atmosphere has"
-        deepest = At(advice.deepest_Pa, plain=True, nearest=True)
+        deepest = bound(advice.deepest_Pa)
     after = At(advice.deepest_after_debulk_Pa)
     if after.pressure_Pa >= here:
-        after = At(after.pressure_Pa, plain=True, nearest=True)
+        after = bound(after.pressure_Pa)
     return [
         Line(
             f"No safe vacuum to cure at as it stands: {need}, and the clamp needs {{}} or deeper.",
@@ -140,21 +143,22 @@ def _pot_answer(advice: Advice) -> list[Line]:
 
 
 def _press_answer(advice: Advice) -> list[Line]:
-    needs = mbar(advice.deepest_Pa)
+    needs = bound(advice.deepest_Pa, off_dial=True)
     if advice.setpoint_Pa is None:
-        more = advice.deepest_Pa - advice.barometer_Pa
+        more = bound(advice.deepest_Pa - advice.barometer_Pa, off_dial=True)
         return [
             Line(
                 "No safe cure in a press that leaves the resin at the atmosphere: it needs "
-                f"{needs} mbar, so {mbar(more)} mbar of press in the resin itself."
+                "{}, so {} of press in the resin itself.",
+                (needs, more),
             ),
             Line("No vacuum, so no debulk pressure."),
         ]
+    has = bound(advice.resin_pressure_Pa, weaker=False, off_dial=True, unit="")
     return [
         Line(
-            f"Cure with no vacuum, {{}}, in the press: the resin needs {needs} mbar and has at "
-            f"least {mbar(advice.resin_pressure_Pa)}.",
-            (At(advice.setpoint_Pa),),
+            "Cure with no vacuum, {}, in the press: the resin needs {} and has at least {}.",
+            (At(advice.setpoint_Pa), needs, has),
         ),
         Line("No vacuum, so no debulk pressure: close slowly so that trapped air can run out."),
     ]
@@ -163,18 +167,21 @@ def _press_answer(advice: Advice) -> list[Line]:
 def why(advice: Advice) -> list[Line]:
     """Return what limits it, what pushes back, and what the gas comes to."""
     nominal, safe = (q.m_as("Pa") for q in advice.interval())
-    others = ", ".join(f"{name} {mbar(p)}" for name, p in advice.limits_Pa.items())
+    others = (joined((f"{x} ", _in_resin(p, unit=""))) for x, p in advice.limits_Pa.items())
     found = [
-        Line(  # pressures in the resin, to compare: on no dial
-            f"Limited by {_NAMES[advice.limiting]}: {mbar(nominal)} mbar nominal, {mbar(safe)} "
-            f"mbar on the safe side ({advice.confidence:.0%}). All three limits, mbar: {others}."
+        joined(
+            (
+                f"Limited by {_NAMES[advice.limiting]}: {mbar(nominal)} mbar nominal, ",
+                *(_in_resin(safe), f" on the safe side ({advice.confidence:.0%}). All three "),
+                *("limits, mbar: ", joined(others, ", "), "."),
+            )
         ),
         Line(pushing(advice)),
     ]
     freed = [(p, volume) for p, volume in advice.freed_gas if volume >= SMALLEST_GAS]
     if freed and advice.process not in NO_BAG:
         sizes = joined(
-            (joined((f"{v:.2g} times its own volume at ", _near(advice, p))) for p, v in freed),
+            (joined((f"{v:.2g} times its own volume at ", _limit(advice, p))) for p, v in freed),
             " and ",
         )
         found.append(joined(("If none of it could leave, the resin would free ", sizes, ".")))
@@ -192,8 +199,8 @@ def _gas_kept(advice: Advice) -> list[Line]:
     return [
         joined(
             (
-                *("After that debulk the cure limit is ", _near(advice, after)),
-                *("; for a laminate clear to the eye ", _near(advice, clear)),
+                *("After that debulk the cure limit is ", _limit(advice, after)),
+                *("; for a laminate clear to the eye ", _limit(advice, clear)),
                 f"{clear_needs(advice)}.",
             )
         ),
@@ -201,7 +208,7 @@ def _gas_kept(advice: Advice) -> list[Line]:
             (
                 "How much freed gas stays is the weakest number here: if little stays the limit "
                 "is ",
-                *(_near(advice, low), ", if all of it stays ", _near(advice, high), "."),
+                *(_limit(advice, low), ", if all of it stays ", _limit(advice, high), "."),
             )
         ),
     ]
@@ -222,8 +229,8 @@ def warming(advice: Advice) -> Line:
             f"then {celsius(cure.gel_K)}; the gel holds a bubble {holds}; the peak is "
             f"{celsius(cure.peak_K)} at {duration(cure.peak_s, hours=False)}. The vapour alone "
             "asks for ",
-            *(_near(advice, cure.over_time[0][2]), " when mixed and "),
-            _near(advice, cure.over_time[-1][2]),
+            *(_limit(advice, cure.over_time[0][2]), " when mixed and "),
+            _limit(advice, cure.over_time[-1][2]),
             " when the gel holds: set once, it must be set for the end.",
         )
     )
@@ -251,25 +258,26 @@ def pushing(advice: Advice) -> str:
     return f"Pushing back at {celsius(advice.hottest_K)}, mbar: {text}; {blame}."
 
 
-def what_matters(advice: Advice) -> list[str]:
+def what_matters(advice: Advice) -> list[Line]:
     """Return the inputs that move the answer most."""
     what = {"prepreg": "the water's pressure", "degassing": "the limit"}.get(
         advice.process, "the cure limit"
     )
     return [
-        f"{i.text}: {what} {_moves(i)}"
+        joined((f"{i.text}: {what} ", _moves(i)))
         for i in advice.influences[:MOST_INFLUENCES]
         if abs(i.change_Pa) >= WORTH_SAYING_PA
     ]
 
 
-def _moves(influence: Influence) -> str:
-    """Say how a limit moves: more than it may rise, and no more than it falls."""
+def _moves(influence: Influence) -> Line:
+    """Say how a limit moves: by no less than it may rise, by no more than it falls."""
     change = influence.change_Pa
+    by = bound(abs(change), weaker=change > 0.0, off_dial=True)
     if influence.argument == "barometer":  # it moves the air that a dial counts from
         way = "nearer to" if change > 0.0 else "further from"
-        return f"comes {mbar_up(change)} mbar {way} the air's pressure"
-    return f"rises by {mbar_up(change)} mbar" if change > 0.0 else f"falls by {mbar_down(-change)} mbar"
+        return Line(f"comes {{}} {way} the air's pressure", (by,))
+    return Line("rises by {}" if change > 0.0 else "falls by {}", (by,))
 
 
 def what_to_do(advice: Advice) -> list[Line]:
