@@ -39,8 +39,8 @@ WayKind: TypeAlias = Literal[
 class Verdict:
     """What a bag pressure, or a prepreg's water, comes to.
 
-    state is boiling, inside margin, debulk only, safe, too weak or cannot tell; for prepreg
-    passed, at its limit or void-prone. low_Pa and high_Pa are the interval it was judged on.
+    state is crushes the core, boiling, inside margin, debulk only, safe, too weak or cannot tell;
+    for prepreg passed, at its limit or void-prone. low_Pa and high_Pa: the interval it judged.
     """
 
     state: str

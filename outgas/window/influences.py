@@ -28,7 +28,7 @@ def influences(job: Job, window: Window) -> tuple[Influence, ...]:
     change is counted from the air on the bag, towards which the limit comes.
     """
     found = []
-    for argument, to, text, moved in _moves(job, window.deepest):
+    for argument, to, text, moved in _moves(job, window):
         try:
             after = window_of(moved)
         except OutgasError:
@@ -42,7 +42,7 @@ def influences(job: Job, window: Window) -> tuple[Influence, ...]:
     return tuple(sorted(found, key=lambda i: -abs(i.change_Pa)))
 
 
-def _moves(job: Job, deepest: float) -> list[tuple[str, str, str, Job]]:
+def _moves(job: Job, window: Window) -> list[tuple[str, str, str, Job]]:
     """Return (argument, new value as text, what it is in words, moved inputs)."""
     shop = job.shop
     warmer = shop.temperature_K + WARMER_K
@@ -54,7 +54,11 @@ def _moves(job: Job, deepest: float) -> list[tuple[str, str, str, Job]]:
     def add_shop(argument: str, to: str, text: str, **si: float) -> None:
         add(argument, to, text, shop=shop.but(**si))
 
-    if job.hottest_K is None:
+    here = shop.barometer_Pa
+    # Above the air, where no bag goes, the air limit moves by how much air dissolves in the first
+    # place: a warmer, wetter shop or a lower barometer would be told as a gain.
+    beyond = window.deepest >= here and window.limits.limiting == "air"
+    if job.hottest_K is None and not beyond:
         text = f"a shop {WARMER_K:.0f} K warmer"
         add_shop("temperature", f"{warmer:.9g} K", text, temperature_K=warmer)
     case = case_of(job)
@@ -62,12 +66,12 @@ def _moves(job: Job, deepest: float) -> list[tuple[str, str, str, Job]]:
     high = hot + (case.hottest_high_K - case.hottest_K) / case.k  # the doubt moves along
     text = f"a laminate {WARMER_K:.0f} K hotter ({celsius(hot)})"
     add("hottest", f"{hot:.9g} K up to {high:.9g} K", text, hottest_K=hot, hottest_high_K=high)
-    if job.water is None and shop.humidity < 1.0:
+    if job.water is None and shop.humidity < 1.0 and not beyond:
         wetter = min(1.0, shop.humidity + WETTER)
         text = f"humidity at {wetter:.0%}"
         add_shop("humidity", f"{wetter * 100:.9g} %", text, humidity=wetter)
-    if deepest < shop.barometer_Pa:  # else no dial shows it
-        lower = shop.barometer_Pa - WEATHER_PA
+    if not beyond:
+        lower = here - WEATHER_PA
         text = f"a barometer {mbar(WEATHER_PA)} mbar lower"
         add_shop("barometer", f"{lower / 100:.9g} mbar", text, barometer_Pa=lower)
     void = FINER_VOIDS * job.void_target

@@ -40,6 +40,9 @@ def judge(
 
 def _state(pressure: float, window: Window, hot: Vapour) -> str:
     p = pressure + ROUNDING_PA
+    core = window.limits.safe["core"]
+    if p < core and hot.high <= core:  # on the way down it goes before anything boils
+        return "crushes the core"
     if p < hot.high:
         return "boiling"
     if p < min(window.debulk_limit, window.deepest):
@@ -76,8 +79,24 @@ def _line(
         "too weak": (f"too weak to clamp: {span}; {{}} or deeper is needed", weakest),
         "cannot tell": (f"cannot tell: {span}; the limit of {{}} lies inside it", deepest),
     }
+    if state == "crushes the core":
+        return _crushed(span, ends, reading, case, window)
     text, limit = said[state]
     return Line(text, (*ends, limit))
+
+
+def _crushed(
+    span: str, ends: tuple[At, At], reading: units.Reading, case: Case, window: Window
+) -> Line:
+    """Say what the core bears beside what the air now presses on it."""
+    here, core = case.barometer_Pa, window.limits.safe["core"]
+    text = (
+        f"too deep, it crushes the core: {span}; this core bears about {{}} of clamp; you pull {{}}"
+        "; come up above {}"
+    )
+    bears = bound(here - core, weaker=False, off_dial=True)
+    pull = At(here - reading.absolute_Pa, nearest=True, off_dial=True, unit="")
+    return Line(text, (*ends, bears, pull, bound(window.deepest)))
 
 
 def _prepreg(case: Case, hot: Vapour, resin_pressure: float) -> Verdict:

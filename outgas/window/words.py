@@ -69,13 +69,16 @@ def _bag_answer(advice: Advice) -> list[Line]:
     here, infusion = advice.barometer_Pa, advice.process == "infusion"
     first = f"{'Fill' if infusion else 'Debulk first'} at {{}}, never deeper than {{}}"
     early = (At(advice.debulk_hold_Pa), At(advice.debulk_limit_Pa, brief=True))
-    weakest = At(advice.shallowest_Pa, weaker=False, brief=True)
+    weakest, core = At(advice.shallowest_Pa, weaker=False, brief=True), _core_bears(advice)
     if advice.setpoint_Pa is not None:
         where = "Hold the vent for the cure at" if infusion else "Cure at"
         return [
             Line(
-                f"{where} {{}}: never deeper than {{}}, never weaker than {{}}.",
-                (At(advice.setpoint_Pa), At(advice.deepest_Pa, brief=True), weakest),
+                f"{where} {{}}: never deeper than {{}}, never weaker than {{}}{core.text}.",
+                (
+                    At(advice.setpoint_Pa),
+                    *(At(advice.deepest_Pa, brief=True), weakest, *core.pressures),
+                ),
             ),
             Line(
                 f"{first}, while the resin is thin; when it goes quiet come back up to cure.", early
@@ -90,8 +93,9 @@ def _bag_answer(advice: Advice) -> list[Line]:
         after = bound(after.pressure_Pa)
     return [
         Line(
-            f"No safe vacuum to cure at as it stands: {need}, and the clamp needs {{}} or deeper.",
-            (deepest, weakest),
+            f"No safe vacuum to cure at as it stands: {need}, and the clamp needs {{}} or deeper"
+            f"{core.text}.",
+            (deepest, weakest, *core.pressures),
         ),
         Line(
             f"{first}, while the resin is thin; after that the cure limit is {{}}. See the ways "
@@ -99,6 +103,15 @@ def _bag_answer(advice: Advice) -> list[Line]:
             (*early, after),
         ),
     ]
+
+
+def _core_bears(advice: Advice) -> Line:
+    """Say what the core bears, where it is what limits."""
+    if advice.limiting != "core":
+        return Line("")
+    bears = advice.barometer_Pa - advice.limits_Pa["core"]
+    said = "; this core bears about {} of clamp"
+    return Line(said, (bound(bears, weaker=False, off_dial=True),))
 
 
 def _prepreg_answer(advice: Advice) -> list[Line]:
@@ -223,15 +236,22 @@ def warming(advice: Advice) -> Line:
     holds = "at no time followed"
     if math.isfinite(cure.hold_s):
         holds = f"at {duration(cure.hold_s, hours=False)}"
+    first, last = cure.over_time[0][2], cure.over_time[-1][2]
+    asks: tuple[Line | str, ...] = (
+        *("The vapour alone asks for ", _limit(advice, first), " when mixed and "),
+        *(_limit(advice, last), " when the gel holds: set once, it must be set for the end."),
+    )
+    if advice.limits_Pa["core"] >= first:  # what is asked for at a moment covers the core as well
+        asks = ("The core asks for ", _limit(advice, first), " all the while")
+        asks += (
+            (", the vapour for ", _limit(advice, last), " in the end.") if last > first else (".",)
+        )
     return joined(
         (
             f"It gels at {duration(cure.gel_s, hours=False)} ({low / 60:.0f} to {high / 60:.0f}), "
             f"then {celsius(cure.gel_K)}; the gel holds a bubble {holds}; the peak is "
-            f"{celsius(cure.peak_K)} at {duration(cure.peak_s, hours=False)}. The vapour alone "
-            "asks for ",
-            *(_limit(advice, cure.over_time[0][2]), " when mixed and "),
-            _limit(advice, cure.over_time[-1][2]),
-            " when the gel holds: set once, it must be set for the end.",
+            f"{celsius(cure.peak_K)} at {duration(cure.peak_s, hours=False)}. ",
+            *asks,
         )
     )
 
@@ -255,6 +275,8 @@ def pushing(advice: Advice) -> str:
     if first == "air" and advice.limiting == "vapour":
         vapours = {name: p for name, p in advice.partial_pressures_Pa.items() if name != "air"}
         blame = f"what limits is the vapour, most of it {max(vapours, key=lambda n: vapours[n])}"
+    if advice.limiting == "core":
+        blame = "none of it decides here: what limits is the core, and what it bears"
     return f"Pushing back at {celsius(advice.hottest_K)}, mbar: {text}; {blame}."
 
 

@@ -9,7 +9,6 @@ from hypothesis import strategies as st
 
 import outgas
 from outgas.errors import OutgasError, OutgasWarning
-from outgas.tables import catalogue
 
 UP = "orthophthalic-polyester"
 HOLDS = re.compile(
@@ -77,14 +76,10 @@ def test_a_pump_that_reaches_little_bounds_every_way_out(reads_with):
 
 
 def test_a_kind_of_pump_bounds_them_by_the_least_it_may_reach():
-    kind = catalogue_kind("dry vane")
+    kind = outgas.Rig(pump="dry vane").kind
     got = ask(rig=outgas.Rig(pump="dry vane"))
     check(got, kind.ultimate.high_si / 100.0)
     assert f"debulk first at {kind.ultimate.high_si / 100.0:.0f} mbar" in str(got)
-
-
-def catalogue_kind(words):
-    return outgas.Rig(pump=words).kind
 
 
 def test_no_way_out_opens_a_window_for_a_pump_too_weak_to_clamp():
@@ -95,16 +90,55 @@ def test_no_way_out_opens_a_window_for_a_pump_too_weak_to_clamp():
 
 # A core that bears little ---------------------------------------------------------------------
 
-FOAM = outgas.Layup(core="20 mm polyurethane foam")
 VAPOUR = re.compile(r"vapour|boil", re.IGNORECASE)
+EPS = outgas.Layup(core="20 mm expanded polystyrene")
 
 
-def soft_core():
-    """Return words of a core that bears less than the process's clamp, with its sure figure."""
-    found = []
-    for words in catalogue.table("cores.toml"):
-        core = outgas.Layup(core=f"20 mm {words.replace('-', ' ')}").core
-        if core.polystyrene:
-            continue
-        found.append((core.compressive_strength.low_si * core.creep_factor.low_si, words))
-    return min(found)
+def on_eps(**more):
+    return ask("epoxy-laminating", "22 degC", layup=EPS, **more)
+
+
+def core_lines(got):
+    """Return what is said of the answer and of the bag; the ways out beside."""
+    return [str(x) for x in (*got.report.answer, *(way.line for way in got.alternatives))]
+
+
+@pytest.mark.parametrize("bag", ["33 mbar", "150 mbar", "400 mbar", "700 mbar"])
+def test_a_bag_that_crushes_the_core_is_told_of_the_core_and_not_of_boiling(bag):
+    got = on_eps(bag_pressure=bag)
+    assert got.limiting == "core"
+    assert got.verdict.state == "crushes the core"
+    assert not got.verdict.safe
+    pull = got.barometer_Pa / 100.0 - float(bag.split()[0])
+    assert f"bears about 168 mbar of clamp; you pull {pull:.0f}" in str(got.verdict)
+    for line in core_lines(got):
+        assert not VAPOUR.search(line), line
+
+
+def test_a_core_that_limits_is_named_in_the_first_line_and_has_a_way_out():
+    got = on_eps()
+    assert "this core bears about 168 mbar of clamp" in str(got).splitlines()[0]
+    assert "what limits is the core" in " ".join(str(got).split())
+    stronger = next(way for way in got.alternatives if way.kind == "stronger core")
+    assert "foam" in stronger.text
+    assert stronger.deepest_Pa < got.deepest_Pa
+    assert not any(way.kind == "press" for way in got.alternatives)  # it would crush it as well
+
+
+def test_a_core_with_no_window_is_named_in_the_first_line():
+    got = ask("epoxy-laminating", "22 degC", layup=EPS, rig=outgas.Rig(hold_error="200 mbar"))
+    assert not got.has_window
+    first = str(got).splitlines()[0]
+    assert "this core bears about 168 mbar of clamp" in first
+    assert not VAPOUR.search(first)
+
+
+def test_a_core_that_is_not_in_danger_leaves_the_verdict_to_the_resin():
+    sound = outgas.Layup(core="20 mm PVC foam")
+    got = ask("epoxy-laminating", "22 degC", layup=sound, bag_pressure="5 mbar")
+    assert got.verdict.state == "boiling"
+    soft = outgas.Layup(core="20 mm polyurethane foam")
+    got = ask("epoxy-laminating", "22 degC", layup=soft, bag_pressure="90 mbar")
+    assert got.limits_Pa["core"] > 11500.0
+    assert got.limiting == "air"
+    assert got.verdict.state == "crushes the core"
