@@ -15,8 +15,8 @@ from outgas.show.amounts import celsius
 from outgas.show.report import At
 from outgas.tables import catalogue
 from outgas.window.advice import WayOut
-from outgas.window.ways_out import DRY_AIR, ways_out
-from outgas.window.window import Window, debulked, margin_of, window_of
+from outgas.window.ways_out import DRY_AIR, after_debulk, debulk_of, hold_of, ways_out
+from outgas.window.window import Window, window_of
 
 CLEAR_OF_DEW_K = 3.0  # how far a tool is kept above the dew point, common practice
 
@@ -71,16 +71,15 @@ def _weakest(window: Window) -> At:
 def _debulk(plan: Plan) -> list[Change]:
     if plan.job.process not in ("wet layup", "infusion", "core bonding"):
         return []
-    after = window_of(plan.job, debulked(plan.case, plan.window))
+    pull = debulk_of(plan.job, plan.window)
+    if pull is None:
+        return []
+    cure = hold_of(plan.job, window_of(plan.job, after_debulk(plan.case, pull)))
     verb = "fill" if plan.job.process == "infusion" else "debulk first"
     text = f"{verb} at {{}}, while the resin is thin, until it is quiet"
-    if after.setpoint is not None:
-        return [
-            Change.to(
-                text + "; then come up and cure at {}", plan.window.debulk_hold, after.setpoint
-            )
-        ]
-    return [Change.to(text + "; then come up", plan.window.debulk_hold)]
+    if cure is not None:
+        return [Change.to(text + "; then come up and cure at {}", pull, cure)]
+    return [Change.to(text + "; then come up", pull)]
 
 
 def _ways(plan: Plan, *kinds: str) -> list[Change]:
@@ -274,17 +273,16 @@ def _stripped(plan: Plan) -> list[Change]:
 
 
 def _front(plan: Plan) -> list[Change]:
-    window = plan.window
-    vent = window.setpoint
-    if vent is None:
-        vent = min(window.deepest + margin_of(plan.job, window.deepest), plan.case.barometer_Pa)
-    return [
+    fill, vent = debulk_of(plan.job, plan.window), hold_of(plan.job, plan.window)
+    found = [
         Change.to(
             "throttle the inlet so that strands fill with the gaps; stop the flow medium short "
             "of the edge; no open channel along it"
-        ),
-        Change.to("fill at {}, then hold the vent at {}", window.debulk_hold, vent),
+        )
     ]
+    if fill is None or vent is None:  # nothing that clamps is safe to hold
+        return [*found, *_debulk(plan)]
+    return [*found, Change.to("fill at {}, then hold the vent at {}", fill, vent)]
 
 
 _CHANGES: dict[str, Callable[[Plan], list[Change]]] = {

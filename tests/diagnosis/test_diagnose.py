@@ -729,7 +729,7 @@ def test_pressures_in_a_script_are_rounded_to_less_vacuum_too():
 
 
 def test_the_ways_out_round_what_is_safe_to_less_vacuum():
-    assert outgas.window.ways_out._up(45810.0) == "459 mbar"
+    assert outgas.show.report.bound(45810.0).in_mbar() == "459 mbar"
     found = why(bag_pressure="very good bag")
     text = " ".join(str(c) for cause in found.causes for c in cause.change)
     assert "in a pot at" in text
