@@ -64,7 +64,9 @@ CURE_OPTIONS = [
     click.option("--gel-time", metavar="T", help="Of a cup of this batch here: '20 min'."),
 ]
 HOTTEST_OPTION = click.option(
-    "--hottest", metavar="T", help="Warmest the laminate gets before it holds: 35C."
+    "--hottest",
+    metavar="T",
+    help="Warmest the laminate gets before it holds: 35C, or '35C up to 42C'.",
 )
 CASE_OPTIONS = [
     click.option("--degassed", metavar="P", help="Pressure of the degassing pot: '90 mbar'."),
