@@ -66,7 +66,7 @@ CURE_OPTIONS = [
 HOTTEST_OPTION = click.option(
     "--hottest",
     metavar="T",
-    help="Warmest the laminate gets before it holds: 35C, or '35C up to 42C'.",
+    help="Warmest before the gel holds: 35C, '35C up to 42C'.",
 )
 CASE_OPTIONS = [
     click.option("--degassed", metavar="P", help="Pressure of the degassing pot: '90 mbar'."),

@@ -73,8 +73,8 @@ def advise(
     bag_pressure
         What the bag is at, for a verdict: '28 inHg vacuum', '60 mbar', a quantity (absolute).
     hottest
-        Warmest moment of the laminate before its gel can hold a bubble; '40 degC up to 52 degC' also
-        says how hot it may be.
+        Warmest moment of the laminate before its gel can hold a bubble; as
+        '40 degC up to 52 degC' with how hot it may be.
     air_pressure, degassed
         Pressure that the air left in the resin is in equilibrium with; or the pressure of the pot
         it was degassed in, which removes only part. Neither: resin stirred in open air.

@@ -86,9 +86,11 @@ def check(lines: Iterator[Line], barometer: float) -> int:
         for words in OBSERVED_WORDS:
             left = re.sub(words, "", left)
         assert not WRITTEN.search(left), f"a bound hides in words: {line.text}"
-        for at in line.pressures:
+        spans = [m.span() for w in OBSERVED_PLACES for m in re.finditer(w, line.text)]
+        starts = [m.start() for m in re.finditer(r"\{\}", line.text)]
+        for at, start in zip(line.pressures, starts, strict=True):
             if at.nearest or at.believed:
-                known = any(re.search(words, line.text) for words in OBSERVED_PLACES)
+                known = any(low <= start < high for low, high in spans)
                 assert known or at.believed, f"rounded to the nearest: {line.text}"
                 continue
             check_at(at, barometer)

@@ -131,6 +131,7 @@ def test_a_core_with_no_window_is_named_in_the_first_line():
     first = str(got).splitlines()[0]
     assert "this core bears about 168 mbar of clamp" in first
     assert not VAPOUR.search(first)
+    assert not any(way.kind == "press" for way in got.alternatives)  # it would crush it as well
 
 
 def test_a_core_that_is_not_in_danger_leaves_the_verdict_to_the_resin():
