@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 import click
 
-from outgas.cli.options import BAD_INPUT, INTERRUPTED, UNSAFE, say
+from outgas.cli.options import BAD_INPUT, INTERRUPTED, UNSAFE, SeveralMistakesError, say
 from outgas.errors import OutgasError, RefusedError
 
 # Groups of commands with a module of their own, loaded when first named: module and attribute.
@@ -52,7 +52,7 @@ def outgas_group() -> None:
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run the command line and return its exit code; one line on standard error for an error."""
+    """Run the command line and return its exit code; one line on standard error for each error."""
     try:
         result = outgas_group.main(args=arguments, prog_name="outgas", standalone_mode=False)
         return int(result or 0)
@@ -65,6 +65,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _complain("stopped", INTERRUPTED)
     except RefusedError as error:
         return _complain(str(error), UNSAFE)
+    except SeveralMistakesError as error:
+        return [_complain(mistake, BAD_INPUT) for mistake in error.mistakes][-1]
     except OutgasError as error:
         return _complain(str(error), BAD_INPUT)
     except BrokenPipeError:  # the reader of our output went away

@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from outgas.errors import InputError, OutgasWarning
+from outgas.errors import InputError, OutgasError, OutgasWarning, RefusedError
 
 UNSAFE, BAD_INPUT, INTERRUPTED = 1, 2, 130
 
@@ -64,7 +64,9 @@ CURE_OPTIONS = [
     click.option("--gel-time", metavar="T", help="Of a cup of this batch here: '20 min'."),
 ]
 HOTTEST_OPTION = click.option(
-    "--hottest", metavar="T", help="Warmest the laminate gets before it holds: 35C."
+    "--hottest",
+    metavar="T",
+    help="Warmest before the gel holds: 35C, '35C up to 42C'.",
 )
 CASE_OPTIONS = [
     click.option("--degassed", metavar="P", help="Pressure of the degassing pot: '90 mbar'."),
@@ -128,34 +130,97 @@ def read_contaminants(given: Sequence[str]) -> dict[str, str]:
     return found
 
 
+class SeveralMistakesError(InputError):
+    """Options that cannot be used, one line each."""
+
+    def __init__(self, mistakes: Sequence[str]) -> None:
+        super().__init__("; ".join(mistakes))
+        self.mistakes = tuple(mistakes)
+
+
+Parts = Sequence[dict[str, Any]]
+
+
+def read_group(make: Callable[..., Any], all_: dict[str, Any], parts: Parts) -> Any:
+    """Return what a group of options describes, or raise with every mistake in it.
+
+    parts are the options apart, each readable without the others: where the whole cannot be read
+    they are tried one by one, so that each is told of.
+    """
+    try:
+        return make(**all_)
+    except RefusedError:
+        raise
+    except OutgasError as error:
+        found = [text for part in parts for text in _mistakes(functools.partial(make, **part))[1]]
+        raise SeveralMistakesError(list(dict.fromkeys(found)) or [str(error)]) from error
+
+
+def _mistakes(read: Callable[[], Any]) -> tuple[Any, list[str]]:
+    """Return what was read, or None and what was wrong with it."""
+    try:
+        return read(), []
+    except RefusedError:
+        raise
+    except SeveralMistakesError as error:
+        return None, list(error.mistakes)
+    except OutgasError as error:
+        return None, [str(error)]
+
+
+def read_together(*reads: Callable[[], Any]) -> list[Any]:
+    """Return what each reads; the mistakes of all of them are raised together."""
+    found = [_mistakes(read) for read in reads]
+    mistakes = [text for _, wrong in found for text in wrong]
+    if mistakes:
+        raise SeveralMistakesError(mistakes)
+    return [value for value, _ in found]
+
+
 def read_shop(o: dict[str, Any]) -> Any:
     """Return the shop that the options describe, taken out of them."""
     import outgas
 
     names = ("temperature", "humidity", "altitude", "barometer", "tool_temperature", "sun")
-    return outgas.Shop(**{name: o.pop(name) for name in names})
+    given = {name: o.pop(name) for name in names}
+    some: dict[str, Any] = {"temperature": "20 degC", "humidity": 0.5}
+    parts = [{**some, name: value} for name, value in given.items() if value is not None]
+    return read_group(outgas.Shop, given, parts)
 
 
 def read_layup(o: dict[str, Any]) -> Any:
     """Return the layup that the options describe, taken out of them."""
     import outgas
 
-    return outgas.Layup(
-        plies=list(o.pop("ply")),
-        core=o.pop("core"),
-        area=o.pop("area"),
-        tool=o.pop("tool"),
-        bag_side=list(o.pop("bag_side")) or None,
-    )
+    plies, sides = list(o.pop("ply")), list(o.pop("bag_side"))
+    given = {name: o.pop(name) for name in ("core", "area", "tool")}
+    parts: list[dict[str, Any]] = [{name: x} for name, x in given.items() if x is not None]
+    # where the core lies among the plies can be read beside the core alone
+    where = [ply for ply in plies if ply.strip().lower() == "core"]
+    if where and given["core"] is None:
+        parts.append({"plies": where})
+    parts += [{"plies": [ply]} for ply in plies if ply not in where]
+    parts += [{"bag_side": [layer]} for layer in sides]
+    return read_group(outgas.Layup, {"plies": plies, **given, "bag_side": sides or None}, parts)
+
+
+def read_rig(o: dict[str, Any]) -> Any:
+    """Return the rig that the options describe, taken out of them."""
+    import outgas
+
+    given = {name: o.pop(name) for name in ("pump_ultimate", "hold_error", "autoclave")}
+    return read_group(outgas.Rig, given, [{name: value} for name, value in given.items()])
 
 
 def job_from(o: dict[str, Any]) -> tuple[Any, Any, Any]:
     """Return the shop, the layup and the rig that the options describe, taken out of them."""
-    import outgas
-
-    shop, layup = read_shop(o), read_layup(o)
-    rig = outgas.Rig(**{k: o.pop(k) for k in ("pump_ultimate", "hold_error", "autoclave")})
-    o["contaminants"] = read_contaminants(o.pop("contaminant"))
+    traces = o.pop("contaminant")
+    shop, layup, rig, o["contaminants"] = read_together(
+        functools.partial(read_shop, o),
+        functools.partial(read_layup, o),
+        functools.partial(read_rig, o),
+        functools.partial(read_contaminants, traces),
+    )
     return shop, layup, rig
 
 

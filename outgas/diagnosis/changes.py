@@ -12,10 +12,11 @@ from outgas.laminate.case import Case
 from outgas.laminate.vapour import vapour
 from outgas.laminate.water import dew_point
 from outgas.show.amounts import celsius
+from outgas.show.report import At
 from outgas.tables import catalogue
 from outgas.window.advice import WayOut
-from outgas.window.ways_out import DRY_AIR, ways_out
-from outgas.window.window import Window, debulked, margin_of, window_of
+from outgas.window.ways_out import DRY_AIR, after_debulk, debulk_of, hold_of, ways_out
+from outgas.window.window import Window, window_of
 
 CLEAR_OF_DEW_K = 3.0  # how far a tool is kept above the dew point, common practice
 
@@ -57,24 +58,28 @@ def _hold(plan: Plan, where: str = "") -> list[Change]:
             "no vacuum is safe for the cure as it stands: it needs {} or above and the clamp needs "
             "{} or deeper; see outgas advise for the ways out",
             window.deepest,
-            window.shallowest,
+            _weakest(window),
         )
     ]
+
+
+def _weakest(window: Window) -> At:
+    """Return the highest pressure that still clamps, never printed higher."""
+    return At(window.shallowest, weaker=False)
 
 
 def _debulk(plan: Plan) -> list[Change]:
     if plan.job.process not in ("wet layup", "infusion", "core bonding"):
         return []
-    after = window_of(plan.job, debulked(plan.case, plan.window))
+    pull = debulk_of(plan.job, plan.window)
+    if pull is None:
+        return []
+    cure = hold_of(plan.job, window_of(plan.job, after_debulk(plan.case, pull)))
     verb = "fill" if plan.job.process == "infusion" else "debulk first"
     text = f"{verb} at {{}}, while the resin is thin, until it is quiet"
-    if after.setpoint is not None:
-        return [
-            Change.to(
-                text + "; then come up and cure at {}", plan.window.debulk_hold, after.setpoint
-            )
-        ]
-    return [Change.to(text + "; then come up", plan.window.debulk_hold)]
+    if cure is not None:
+        return [Change.to(text + "; then come up and cure at {}", pull, cure)]
+    return [Change.to(text + "; then come up", pull)]
 
 
 def _ways(plan: Plan, *kinds: str) -> list[Change]:
@@ -106,7 +111,7 @@ def _entrained(plan: Plan) -> list[Change]:
     if plan.job.process in ("prepreg", "pressing") or window.setpoint is None:
         return [*found, *_hold(plan)]
     text = "clamp it: hold {} for the cure; {} is the weakest that clamps, never deeper than {}"
-    return [*found, Change.to(text, window.setpoint, window.shallowest, window.deepest)]
+    return [*found, Change.to(text, window.setpoint, _weakest(window), window.deepest)]
 
 
 def _leak(_plan: Plan) -> list[Change]:
@@ -158,7 +163,7 @@ def _starved(plan: Plan) -> list[Change]:
             Change.to(
                 "less clamp once it is quiet: {} holds, {} is the weakest that clamps",
                 plan.window.setpoint,
-                plan.window.shallowest,
+                _weakest(plan.window),
             )
         )
     found.append(Change.to("change a breather that feels stiff; no deep vacuum until the gel"))
@@ -268,17 +273,16 @@ def _stripped(plan: Plan) -> list[Change]:
 
 
 def _front(plan: Plan) -> list[Change]:
-    window = plan.window
-    vent = window.setpoint
-    if vent is None:
-        vent = min(window.deepest + margin_of(plan.job, window.deepest), plan.case.barometer_Pa)
-    return [
+    fill, vent = debulk_of(plan.job, plan.window), hold_of(plan.job, plan.window)
+    found = [
         Change.to(
             "throttle the inlet so that strands fill with the gaps; stop the flow medium short "
             "of the edge; no open channel along it"
-        ),
-        Change.to("fill at {}, then hold the vent at {}", window.debulk_hold, vent),
+        )
     ]
+    if fill is None or vent is None:  # nothing that clamps is safe to hold
+        return [*found, *_debulk(plan)]
+    return [*found, Change.to("fill at {}, then hold the vent at {}", fill, vent)]
 
 
 _CHANGES: dict[str, Callable[[Plan], list[Change]]] = {

@@ -26,9 +26,10 @@ class Change:
     pressures_Pa: tuple[float, ...] = ()
 
     @classmethod
-    def to(cls, text: str, *pressures_Pa: float) -> "Change":
-        """Make one from words with a {} where each pressure [Pa] goes."""
-        return cls(Line(text, tuple(At(p) for p in pressures_Pa)), pressures_Pa)
+    def to(cls, text: str, *pressures: float | At) -> "Change":
+        """Make one from words with a {} where each pressure goes: [Pa], or already placed."""
+        placed = tuple(p if isinstance(p, At) else At(p) for p in pressures)
+        return cls(Line(text, placed), tuple(at.pressure_Pa for at in placed))
 
     @property
     def text(self) -> str:

@@ -42,6 +42,7 @@ class Job:
     void_target: float
     initiator: float | None = None
     gel_s: float | None = None
+    hottest_high_K: float | None = None  # 95 % end of a named hottest; None: a stated doubt
     seeded: bool = False  # whether the pot is seeded with bubbles and stirred
 
     def but(self, **changes: Any) -> "Job":
@@ -122,6 +123,7 @@ def job_of(
     water = None
     if water_activity is not None:
         water = units.one_fraction(water_activity, "water activity")
+    hottest_K, hottest_high_K = read_hottest(hottest)
     return Job(
         resin=record,
         shop=shop,
@@ -132,7 +134,8 @@ def job_of(
         sensor_Pa=sensor,
         vapour_share=share,
         confidence=trust,
-        hottest_K=None if hottest is None else units.one(hottest, "K", "hottest"),
+        hottest_K=hottest_K,
+        hottest_high_K=hottest_high_K,
         air_Pa=dissolved,
         pot_Pa=pot,
         entrained=None if entrained is None else units.one_fraction(entrained, "entrained"),
@@ -142,6 +145,22 @@ def job_of(
         initiator=read_initiator(initiator, record),
         gel_s=None if gel_time is None else units.positive(gel_time, "s", "gel time"),
     )
+
+
+UP_TO = " up to "
+
+
+def read_hottest(given: Any) -> tuple[float | None, float | None]:
+    """Return the hottest moment [K] and how hot it may be, from '40 degC up to 52 degC'."""
+    if given is None:
+        return None, None
+    if not isinstance(given, str) or UP_TO not in given:
+        return units.one(given, "K", "hottest"), None
+    likely, _, most = given.partition(UP_TO)
+    hot, high = units.one(likely, "K", "hottest"), units.one(most, "K", "hottest, up to")
+    if high < hot:
+        raise InputError(f"hottest is {given!r}: up to {most.strip()} is below {likely.strip()}")
+    return hot, high
 
 
 def read_initiator(given: Any, resin: Resin) -> float | None:

@@ -214,6 +214,12 @@ class Layup:
         object.__setattr__(other, "plies_under", len(under))
         return other
 
+    def with_core(self, core: Core) -> "Layup":
+        """Return the layup on another core of the same thickness."""
+        other = copy.copy(self)
+        object.__setattr__(other, "core", core)
+        return other
+
     @property
     def layers(self) -> int:
         """How many layers of cloth there are."""

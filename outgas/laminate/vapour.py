@@ -55,6 +55,23 @@ def hottest_vapour(case: Case) -> Vapour:
     return Vapour(nominal.partial, nominal.nominal, vapour(case, case.hottest_high_K).high)
 
 
+BOIL_HALVINGS = 12  # of a span of 200 K: to a twentieth of a kelvin
+
+
+def boiling_point(case: Case, pressure: float) -> float | None:
+    """Return where the condensables may push as hard as a pressure [K]; None beyond their curves.
+
+    By their upper ends: the coolest at which the resin may boil under that pressure.
+    """
+    low, high = case.shop_K, warmest_known(case)
+    if vapour(case, high).high < pressure:
+        return None
+    for _ in range(BOIL_HALVINGS):
+        middle = 0.5 * (low + high)
+        low, high = (low, middle) if vapour(case, middle).high >= pressure else (middle, high)
+    return low
+
+
 def warmest_known(case: Case) -> float:
     """Return the warmest [K] that the vapour curves of everything in the resin reach."""
     held = [catalogue.volatile(part.volatile) for part in case.resin.monomers]

@@ -143,7 +143,7 @@ def warming_of(job: Job, case: Case) -> Warming | None:
             sensor_Pa=0.0,
             vapour_share=1.0,
             void_target=1.0,
-            **dict.fromkeys(("hottest_K", "air_Pa", "pot_Pa", "entrained")),
+            **dict.fromkeys(("hottest_K", "hottest_high_K", "air_Pa", "pot_Pa", "entrained")),
         ),
         case.but(
             hottest_K=0.0,

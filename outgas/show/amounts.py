@@ -20,6 +20,11 @@ def celsius(kelvin: float, places: int = 0) -> str:
     return f"{kelvin - ZERO_CELSIUS_K:.{places}f} degC"
 
 
+def celsius_down(kelvin: float) -> str:
+    """Return a temperature that something must stay below, in whole degrees Celsius."""
+    return f"{math.floor(kelvin - ZERO_CELSIUS_K + SLACK)} degC"
+
+
 def mbar(pressure: float, *, fine: bool = False) -> str:
     """Return a pressure [Pa] in whole mbar, to the nearest; fine: with a tenth below 10 mbar.
 
@@ -32,6 +37,14 @@ def mbar(pressure: float, *, fine: bool = False) -> str:
 def mbar_up(pressure: float) -> int:
     """Return a pressure [Pa] in whole mbar absolute, rounded towards less vacuum."""
     return math.ceil(pressure / 100.0 - SLACK)
+
+
+def mbar_down(pressure: float) -> int:
+    """Return a pressure [Pa] in whole mbar absolute, rounded towards more vacuum.
+
+    The twin of mbar_up, for what must not be exceeded: the weakest clamp, what a core bears.
+    """
+    return math.floor(pressure / 100.0 + SLACK)
 
 
 def mbar_read(pressure: float) -> str:

@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 from html import escape
 from typing import TypeAlias
 
-from outgas.show.amounts import mbar, mbar_up
+from outgas.show.amounts import mbar, mbar_down, mbar_up
 from outgas.show.dial import DEFAULT_DIAL, both, on_dial
 
 WIDTH = 92
@@ -29,6 +29,7 @@ class At:
     brief leaves out 'vacuum' and 'absolute' where the line has said them. plain prints mbar alone
     until a dial is chosen, to the nearest where it only explains, with unit after the number.
     believed gives the mbar to the nearest that is known: where a bag is, not where to hold it.
+    off_dial is for a pressure in the resin or a difference of pressures: in mbar on every dial.
     """
 
     pressure_Pa: float
@@ -38,25 +39,40 @@ class At:
     believed: bool = False
     nearest: bool = False
     unit: str = "mbar"
+    off_dial: bool = False
 
     def in_mbar(self) -> str:
         """Return it in absolute mbar, rounded to the safe side or to the nearest."""
-        value = mbar(self.pressure_Pa) if self.nearest else str(mbar_up(self.pressure_Pa))
+        value = mbar(self.pressure_Pa) if self.nearest else self._safe()
         return f"{value} {self.unit}" if self.unit else value
+
+    def _safe(self) -> str:
+        return str(mbar_up(self.pressure_Pa) if self.weaker else mbar_down(self.pressure_Pa))
 
     def on(self, barometer: float, dial: str | None) -> str:
         """Return it on a dial; None where none was chosen."""
         p, shown = self.pressure_Pa, dial or DEFAULT_DIAL
-        if self.plain and (dial is None or p > barometer):
+        if self.off_dial or (self.plain and (dial is None or p > barometer)):
             return self.in_mbar()
         if p > barometer:
-            return f"{mbar_up(p)} mbar absolute"
+            return f"{self._safe()} mbar absolute"
         if self.believed:
             absolute = f"{mbar(p, fine=True)} mbar absolute"
             if shown == "mbar":
                 return absolute
             return f"{on_dial(p, barometer, shown, weaker=self.weaker)} ({absolute})"
         return both(p, barometer, shown, weaker=self.weaker, brief=self.brief)
+
+
+def bound(
+    pressure: float, *, weaker: bool = True, off_dial: bool = False, unit: str = "mbar"
+) -> At:
+    """Return a limit [Pa] that someone acts on, never printed on its unsafe side.
+
+    weaker: it is not to be passed towards more vacuum; else (a weakest clamp, what a core bears)
+    not towards less. off_dial: in the resin or of a press, on no dial.
+    """
+    return At(pressure, weaker=weaker, plain=True, off_dial=off_dial, unit=unit)
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,7 @@ from outgas.files import read_bounded
 from outgas.tables.causes import Signs
 from outgas.tables.gas import GasTable
 from outgas.tables.gear import Hole, Holes, RigFigures
-from outgas.tables.materials import Consumable, Reference, Resin, Transport, Volatile
+from outgas.tables.materials import Consumable, Core, Reference, Resin, Transport, Volatile
 from outgas.tables.number import Named, check_fields
 from outgas.tables.observations import EvidenceFigures
 from outgas.tables.practice import Practice
@@ -142,6 +142,11 @@ def volatiles() -> list[str]:
 def resins() -> list[str]:
     """Return the names of the shipped resin systems, sorted."""
     return sorted(table("resins.toml"))
+
+
+def cores() -> list[Core]:
+    """Return every shipped core."""
+    return [_shipped(Core, "cores.toml", key) for key in table("cores.toml")]
 
 
 def transport(family: str) -> Transport:

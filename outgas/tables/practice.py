@@ -15,6 +15,7 @@ class Margins(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     clear_target: Annotated[Number, Plausible("", 0.0, 1.0)]
     contaminant_chi: Annotated[Number, Plausible("", -3.0, 3.0)]
     default_rise: Annotated[Number, Plausible("K", 0.0, 200.0)]
+    named_doubt: Annotated[Number, Plausible("K", 0.0, 50.0)]
     open_uptake: Annotated[Number, Plausible("", 0.0, 1.0)]
 
 

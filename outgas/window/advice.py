@@ -26,7 +26,7 @@ WayKind: TypeAlias = Literal[
     "stages",
     "press harder",
     "water reading",
-    "softer hold",
+    "stronger core",
     "other resin",
     "drier",
     "press",
@@ -39,8 +39,8 @@ WayKind: TypeAlias = Literal[
 class Verdict:
     """What a bag pressure, or a prepreg's water, comes to.
 
-    state is boiling, inside margin, debulk only, safe, too weak or cannot tell; for prepreg
-    passed, at its limit or void-prone. low_Pa and high_Pa are the interval it was judged on.
+    state is crushes the core, boiling, inside margin, debulk only, safe, too weak or cannot tell;
+    for prepreg passed, at its limit or void-prone. low_Pa and high_Pa: the interval it judged.
     """
 
     state: str
@@ -104,7 +104,11 @@ class WayOut:
 
 @dataclass(frozen=True, slots=True)
 class Influence:
-    """One input moved alone: advise(..., argument=to) would change deepest by change_Pa."""
+    """One input moved alone: with advise(..., argument=to) deepest comes change_Pa nearer the air.
+
+    Counted from the barometer, as a dial counts: it is the change of deepest for every input but
+    the barometer itself.
+    """
 
     argument: str
     to: str
@@ -155,7 +159,8 @@ class Advice(Answer):
     highest that still clamps enough. setpoint: between them, clear of deepest by the error of
     holding and reading. debulk: how deep the bag may go early; debulk_limit the same whether
     there is a window or not, debulk_hold clear of it by the error of reading. setpoint and debulk
-    are None where there is no safe window.
+    are None where there is no safe window. boils_in_air: where
+    the resin may boil with no vacuum at all, as it is and bone dry; None beyond what is known.
     """
 
     resin: str
@@ -180,6 +185,7 @@ class Advice(Answer):
     limiting: str
     partial_pressures_Pa: dict[str, float]
     bubble_pressure_Pa: tuple[float, float]
+    boils_in_air_K: tuple[float | None, float | None]
     water_activity: tuple[float, float]
     deepest_after_debulk_Pa: float
     deepest_clear_Pa: float
@@ -338,6 +344,8 @@ class Advice(Answer):
             "partial_pressures_Pa": dict(self.partial_pressures_Pa),
             "bubble_pressure_nominal_Pa": self.bubble_pressure_Pa[0],
             "bubble_pressure_high_Pa": self.bubble_pressure_Pa[1],
+            "boils_in_air_K": self.boils_in_air_K[0],
+            "boils_in_air_dry_K": self.boils_in_air_K[1],
             "water_activity_nominal": self.water_activity[0],
             "water_activity_high": self.water_activity[1],
             "resin_pressure_Pa": self.resin_pressure_Pa,

@@ -16,7 +16,7 @@ from outgas.job.rig import Rig
 from outgas.job.shop import Shop
 from outgas.laminate.case import Case
 from outgas.laminate.dissolved_air import freed
-from outgas.laminate.vapour import hottest_vapour, vapour
+from outgas.laminate.vapour import boiling_point, hottest_vapour, vapour
 from outgas.laminate.water import water_activity
 from outgas.show.amounts import mbar
 from outgas.show.report import lines
@@ -73,7 +73,8 @@ def advise(
     bag_pressure
         What the bag is at, for a verdict: '28 inHg vacuum', '60 mbar', a quantity (absolute).
     hottest
-        Warmest moment of the laminate before its gel can hold a bubble.
+        Warmest moment of the laminate before its gel can hold a bubble; as
+        '40 degC up to 52 degC' with how hot it may be.
     air_pressure, degassed
         Pressure that the air left in the resin is in equilibrium with; or the pressure of the pot
         it was degassed in, which removes only part. Neither: resin stirred in open air.
@@ -204,6 +205,10 @@ def assemble(
         limiting=window.limits.limiting,
         partial_pressures_Pa={**hot.partial, "air": case.dissolved_Pa.nominal},
         bubble_pressure_Pa=(hot.nominal, hot.high),
+        boils_in_air_K=(
+            boiling_point(case, case.barometer_Pa),
+            boiling_point(case.but(given_water=0.0), case.barometer_Pa),
+        ),
         water_activity=water_activity(case, case.hottest_K),
         deepest_after_debulk_Pa=window_of(job, debulked(case, window)).deepest,
         deepest_clear_Pa=window_of(job, clear).deepest,

@@ -6,7 +6,7 @@ from outgas.laminate.case import Case
 from outgas.laminate.vapour import Vapour
 from outgas.physics import saturation
 from outgas.show.amounts import celsius
-from outgas.show.report import At, Line, lines
+from outgas.show.report import At, Line, bound, lines
 from outgas.tables import catalogue, curves
 from outgas.tables.materials import Resin
 from outgas.window.defaults import default_hottest
@@ -108,7 +108,7 @@ def flags(job: Job, case: Case, window: Window, cool: Vapour) -> tuple[Line, ...
             Line(
                 "a pot at {} may have boiled the resin (from {}): monomer lost, so the cure may "
                 "be off",
-                tuple(At(p, plain=True, nearest=True) for p in (job.pot_Pa, cool.high)),
+                (At(job.pot_Pa, plain=True, nearest=True), bound(cool.high)),
             )
         )
     ultimate = job.rig.pump_ultimate

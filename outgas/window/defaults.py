@@ -10,7 +10,7 @@ from outgas.job.job import Job
 from outgas.job.process import process_of
 from outgas.laminate.case import Case, confidence_factor
 from outgas.laminate.dissolved_air import after_pull
-from outgas.laminate.vapour import vapour
+from outgas.laminate.vapour import vapour, warmest_known
 from outgas.physics.chance import Band
 from outgas.show.amounts import celsius, duration
 from outgas.tables import catalogue
@@ -39,8 +39,9 @@ def default_hottest(job: Job, case: Case) -> Hottest:
                 f"hottest is {celsius(job.hottest_K, 1)}, below the shop or tool at "
                 f"{celsius(base, 1)}; it is the warmest the laminate gets before it holds"
             )
-        text = f"hottest moment: {celsius(job.hottest_K)}, as given"
-        return Hottest(job.hottest_K, job.hottest_K, text)
+        hot, high = job.hottest_K, _hot_side(job, case, job.hottest_K)
+        text = f"hottest moment: {celsius(hot)}, up to {high - ZERO_CELSIUS_K:.0f}, as given"
+        return Hottest(hot, high, text)
     if job.process == "degassing":
         text = f"hottest moment: {celsius(base)}, the pot at the shop's temperature"
         return Hottest(base, base, text)
@@ -52,6 +53,14 @@ def default_hottest(job: Job, case: Case) -> Hottest:
         text = f"hottest moment: {celsius(hot)}, {hot - base:.0f} K over the shop"
         return Hottest(hot, hot, f"{text}, no layup given (estimate)")
     return _computed(job, case, base)
+
+
+def _hot_side(job: Job, case: Case, hot: float) -> float:
+    """Return how hot a moment that was named may be, as far as the vapours are known."""
+    doubt = catalogue.practice().margins.named_doubt.si
+    if job.hottest_high_K is not None:
+        doubt = job.hottest_high_K - hot
+    return max(hot, min(hot + case.k * doubt, warmest_known(case)))
 
 
 def _computed(job: Job, case: Case, base: float) -> Hottest:

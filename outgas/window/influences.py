@@ -1,7 +1,6 @@
 """Which input would change the answer most: one moved at a time."""
 
-import dataclasses
-from typing import Any
+from typing import TypeAlias
 
 from outgas.errors import OutgasError
 from outgas.job.job import Job
@@ -22,9 +21,13 @@ LESS_AIR = 0.8
 
 
 def influences(job: Job, window: Window) -> tuple[Influence, ...]:
-    """Move one input at a time and return what each does to deepest, the greatest first."""
+    """Move one input at a time and return what each does to deepest, the greatest first.
+
+    A lower barometer takes dissolved air along with it, but the dial takes it along whole: so a
+    change is counted from the air on the bag, towards which the limit comes.
+    """
     found = []
-    for argument, to, text, moved in _moves(job):
+    for argument, to, text, moved in _moves(job, window):
         try:
             after = window_of(moved)
         except OutgasError:
@@ -33,48 +36,65 @@ def influences(job: Job, window: Window) -> tuple[Influence, ...]:
             change = after.limits.safe["vapour"] - window.limits.safe["vapour"]
         else:
             change = after.deepest - window.deepest
+        change += job.shop.barometer_Pa - moved.shop.barometer_Pa
         found.append(Influence(argument, to, text, change))
     return tuple(sorted(found, key=lambda i: -abs(i.change_Pa)))
 
 
-def _moves(job: Job) -> list[tuple[str, str, str, Job]]:
-    """Return (argument, new value as text, what it is in words, moved inputs)."""
-    shop = job.shop
-    warmer = shop.temperature_K + WARMER_K
-    moves: list[tuple[str, str, str, Job]] = []
+Move: TypeAlias = tuple[str, str, str, Job]  # argument, new value, in words, moved inputs
 
-    def add(argument: str, to: str, text: str, **changes: Any) -> None:
-        moves.append((argument, to, text, dataclasses.replace(job, **changes)))
 
-    def add_shop(argument: str, to: str, text: str, **si: float) -> None:
-        add(argument, to, text, shop=shop.but(**si))
-
-    if job.hottest_K is None:
-        text = f"a shop {WARMER_K:.0f} K warmer"
-        add_shop("temperature", f"{warmer:.9g} K", text, temperature_K=warmer)
-    hot = case_of(job).hottest_K + WARMER_K
+def _moves(job: Job, window: Window) -> list[Move]:
+    """Return every input moved alone, the shop's first."""
+    case = case_of(job)
+    hot = case.hottest_K + WARMER_K
+    high = hot + (case.hottest_high_K - case.hottest_K) / case.k  # the doubt moves along
     text = f"a laminate {WARMER_K:.0f} K hotter ({celsius(hot)})"
-    add("hottest", f"{hot:.9g} K", text, hottest_K=hot)
-    if job.water is None and shop.humidity < 1.0:
-        wetter = min(1.0, shop.humidity + WETTER)
-        text = f"humidity at {wetter:.0%}"
-        add_shop("humidity", f"{wetter * 100:.9g} %", text, humidity=wetter)
-    lower = shop.barometer_Pa - WEATHER_PA
-    text = f"a barometer {mbar(WEATHER_PA)} mbar lower"
-    add_shop("barometer", f"{lower / 100:.9g} mbar", text, barometer_Pa=lower)
+    hotter = job.but(hottest_K=hot, hottest_high_K=high)
+    moves = _moves_of_the_shop(job, window)
+    moves.append(("hottest", f"{hot:.9g} K up to {high:.9g} K", text, hotter))
     void = FINER_VOIDS * job.void_target
     text = f"a void target of {void * 100:.2g} %"
-    add("void_target", f"{void * 100:.9g} %", text, void_target=void)
+    moves.append(("void_target", f"{void * 100:.9g} %", text, job.but(void_target=void)))
     margins = catalogue.practice().margins
     twice = 2.0 * (margins.entrained.si if job.entrained is None else job.entrained)
     if twice <= 1.0:
         text = f"{twice:.1%} of air stirred in"
-        add("entrained", f"{twice * 100:.9g} %", text, entrained=twice)
-    less = LESS_AIR * case_of(job).dissolved_Pa.nominal
+        moves.append(("entrained", f"{twice * 100:.9g} %", text, job.but(entrained=twice)))
+    less = LESS_AIR * case.dissolved_Pa.nominal
     text = f"a fifth less air in the resin ({mbar(less)} mbar, known and not guessed)"
-    add("air_pressure", f"{less / 100:.9g} mbar", text, air_Pa=less, pot_Pa=None)
+    moved = job.but(air_Pa=less, pot_Pa=None)
+    moves.append(("air_pressure", f"{less / 100:.9g} mbar", text, moved))
     if not any(v.name == "acetone" for v, _ in job.contaminants):
         trace = ((catalogue.volatile("acetone"), TRACE),)
         text = f"{TRACE:.0%} of acetone left in the rollers"
-        add("contaminants", "acetone=1 %", text, contaminants=(*job.contaminants, *trace))
+        moved = job.but(contaminants=(*job.contaminants, *trace))
+        moves.append(("contaminants", "acetone=1 %", text, moved))
+    return moves
+
+
+def _moves_of_the_shop(job: Job, window: Window) -> list[Move]:
+    """Return the shop's warmth, humidity and barometer, each moved to where it is worse.
+
+    Not where the air limit lies above the air, where no bag goes: it moves by how much air
+    dissolves in the first place, and a warmer, wetter shop would be told as a gain.
+    """
+    shop, moves = job.shop, []
+    if window.deepest >= shop.barometer_Pa and window.limits.limiting == "air":
+        return []
+
+    def add(argument: str, to: str, text: str, **si: float) -> None:
+        moves.append((argument, to, text, job.but(shop=shop.but(**si))))
+
+    if job.hottest_K is None:
+        warmer = shop.temperature_K + WARMER_K
+        text = f"a shop {WARMER_K:.0f} K warmer"
+        add("temperature", f"{warmer:.9g} K", text, temperature_K=warmer)
+    if job.water is None and shop.humidity < 1.0:
+        wetter = min(1.0, shop.humidity + WETTER)
+        text = f"humidity at {wetter:.0%}"
+        add("humidity", f"{wetter * 100:.9g} %", text, humidity=wetter)
+    lower = shop.barometer_Pa - WEATHER_PA
+    text = f"a barometer {mbar(WEATHER_PA)} mbar lower"
+    add("barometer", f"{lower / 100:.9g} mbar", text, barometer_Pa=lower)
     return moves

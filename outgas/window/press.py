@@ -9,11 +9,12 @@ from outgas.constants import STANDARD_GRAVITY
 from outgas.errors import InputError
 from outgas.job.layup import Layup
 from outgas.job.process import process_of
-from outgas.physics import air, saturation
-from outgas.show.amounts import celsius, mbar
+from outgas.physics import air
+from outgas.show.amounts import SLACK, celsius, celsius_down
 from outgas.show.answer import Answer
-from outgas.show.report import Block, Report, lines
-from outgas.tables import catalogue, curves
+from outgas.show.report import Block, Line, Report, bound, joined, lines
+from outgas.tables import catalogue
+from outgas.tables.materials import Core
 from outgas.window.advice import Advice
 
 if TYPE_CHECKING:
@@ -36,8 +37,13 @@ class Press(Answer):
     sandbags_Pa: float
     trapped_air_void: float
     safe: bool
-    notes: tuple[str, ...]
+    noted: tuple[Line, ...]
     cautions: tuple[str, ...]
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What a press changes, and what it takes."""
+        return tuple(str(line) for line in self.noted)
 
     @property
     def force(self) -> "Quantity":
@@ -77,18 +83,33 @@ class Press(Answer):
     @property
     def report(self) -> Report:
         """The force, whether it is enough, notes and cautions; no bag, so nothing on a dial."""
-        said = (
-            f"Press with {self.force_N / 1e3:.1f} kN, the weight of {self.mass_kg:,.0f} kg, for "
-            f"{mbar(self.clamp_Pa)} mbar of clamp on {self.area_m2:g} m2.",
-            f"The resin then stays at {mbar(self.resin_pressure_Pa[0])} mbar or more; it needs "
-            f"{mbar(self.needed_Pa)} mbar: {'safe' if self.safe else 'not enough'}.",
+        needs, has = (
+            bound(p, weaker=weaker, off_dial=True)
+            for p, weaker in ((self.needed_Pa, True), (self.resin_pressure_Pa[0], False))
         )
-        listed = ("", self.notes), ("Cautions", self.cautions)
+        clamp = bound(self.clamp_Pa, off_dial=True)
+        kilograms = math.ceil(self.mass_kg - SLACK)
+        said = (
+            Line(
+                f"Press with {math.ceil(self.force_N / 100.0 - SLACK) / 10:.1f} kN, the weight of "
+                f"{kilograms:,.0f} kg, for {{}} of clamp on {self.area_m2:g} m2.",
+                (clamp,),
+            ),
+            Line(
+                "The resin then stays at {} or more; it needs "
+                f"{{}}: {'safe' if self.safe else 'not enough'}.",
+                (has, needs),
+            ),
+        )
+        listed = ("", self.noted), ("Cautions", lines(self.cautions))
         return Report(
             self.resin_pressure_Pa[0],
             lines(said),
-            tuple(Block(name, lines(f"  - {x}" for x in all_), bare=True) for name, all_ in listed),
-            page=tuple(Block(name, lines(all_)) for name, all_ in listed),
+            tuple(
+                Block(name, tuple(joined(("  - ", x)) for x in all_), bare=True)
+                for name, all_ in listed
+            ),
+            page=tuple(Block(name, all_) for name, all_ in listed),
             apart="\n",
         )
 
@@ -126,15 +147,15 @@ def press_instead(advice: Advice, layup: Layup, clamp: "Measure | None" = None) 
     here = advice.barometer_Pa
     needed = max(advice.limits_Pa["vapour"], advice.gas_kept_range_Pa[1])  # no gas leaves a press
     force = pressure * layup.area_m2
-    bears = math.inf
-    if layup.core is not None:
-        bears = layup.core.compressive_strength.low_si * layup.core.creep_factor.low_si
+    bears = math.inf if layup.core is None else least_borne(layup.core)
     sandbags = SANDBAGS_KG * STANDARD_GRAVITY / layup.area_m2
     entrained = catalogue.practice().margins.entrained.si
     trapped = float(air.void_fraction(entrained))
-    notes = _notes(here, sandbags, trapped)
+    notes = [_weights(sandbags, pressure, force / STANDARD_GRAVITY), _boils(advice)]
+    notes += lines(_notes(trapped))
     if layup.core is not None and pressure > bears:
-        notes.insert(0, f"too much for {layup.core.title}, which bears {mbar(bears)} mbar")
+        borne = bound(bears, weaker=False, off_dial=True)
+        notes.insert(0, Line(f"too much for {layup.core.title}, which bears {{}}", (borne,)))
     cautions = (
         "a loaded press stores energy: block it, keep hands and face clear, stand out of the line "
         "of bolts",
@@ -150,19 +171,63 @@ def press_instead(advice: Advice, layup: Layup, clamp: "Measure | None" = None) 
         sandbags_Pa=sandbags,
         trapped_air_void=trapped,
         safe=needed <= here and pressure <= bears,
-        notes=tuple(notes),
+        noted=tuple(notes),
         cautions=cautions,
     )
 
 
-def _notes(here: float, sandbags: float, trapped: float) -> list[str]:
+def least_borne(core: Core) -> float:
+    """Return the pressure that a core surely bears for hours [Pa]."""
+    return core.compressive_strength.low_si * core.creep_factor.low_si
+
+
+def weights_do(kilograms: float) -> bool:
+    """Return whether so much can be stacked on a panel."""
+    return kilograms <= SANDBAGS_KG
+
+
+def _weights(sandbags: float, clamp: float, kilograms: float) -> Line:
+    """Judge weights by number: what they bring of the clamp that is wanted."""
+    share = sandbags / clamp
+    inches = units.quantity(sandbags, "Pa").m_as("inHg")
+    brings = (
+        f"{SANDBAGS_KG:.0f} kg of sandbags are {{}} on this panel, "
+        f"{math.floor(10.0 * inches + SLACK) / 10:.1f} inHg"
+    )
+    if weights_do(kilograms):
+        text = (
+            f"weights do it here: {math.ceil(kilograms - SLACK)} kg, spread evenly over a stiff "
+            f"caul ({brings})"
+        )
+    else:
+        text = (
+            f"{brings}: {math.floor(100.0 * share)}% of the clamp that is wanted, so weights "
+            "cannot do it; bolted box sections or a press can"
+        )
+    return Line(text, (bound(sandbags, weaker=False, off_dial=True),))
+
+
+def _boils(advice: Advice) -> Line:
+    """Say where the resin boils with no vacuum at all, beside its hottest moment."""
+    wet, dry = advice.boils_in_air_K
+    a = advice.water_activity[1]
+    hottest = celsius(advice.hottest_high_K)
+    if wet is None:
+        return Line(
+            "under this air the resin boils at no temperature that its vapours are known for; its "
+            f"hottest here is up to {hottest}"
+        )
+    bone = "beyond what is known of its vapours" if dry is None else f"near {celsius_down(dry)}"
+    boils = "so it boils even in a press" if wet <= advice.hottest_high_K else "so it stays quiet"
+    return Line(
+        f"under this air the resin may boil from {celsius_down(wet)}, as damp as it is (activity "
+        f"{a:.2f}); dry, {bone}; its hottest here is up to {hottest}, {boils}"
+    )
+
+
+def _notes(trapped: float) -> list[str]:
     """Return what a press changes, and what it takes."""
-    water = curves.curve(catalogue.volatile("water"))
-    boils = float(saturation.temperature(water, here))
     return [
-        f"{SANDBAGS_KG:.0f} kg of sandbags are {mbar(sandbags)} mbar on this panel: weights "
-        "cannot do it; bolted box sections or a press can",
-        f"water alone boils at {celsius(boils)} under this air, so under a press it stays in",
         "no vacuum takes the air out: roll it out while laying up, work from the middle, close "
         f"slowly; what stays trapped stays, about {trapped:.1%}",
         "edge stops set the thickness; a caul stiff enough not to dish; peel ply to let it go",

@@ -5,8 +5,8 @@ from outgas.job.gauge import CANNOT_TELL
 from outgas.job.job import Job
 from outgas.laminate.case import Case
 from outgas.laminate.vapour import Vapour
-from outgas.show.amounts import celsius, mbar
-from outgas.show.report import At, Line
+from outgas.show.amounts import celsius
+from outgas.show.report import At, Line, bound
 from outgas.window.advice import Verdict
 from outgas.window.window import Window, reading_error
 
@@ -40,6 +40,9 @@ def judge(
 
 def _state(pressure: float, window: Window, hot: Vapour) -> str:
     p = pressure + ROUNDING_PA
+    core = window.limits.safe["core"]
+    if p < core and hot.high <= core:  # on the way down it goes before anything boils
+        return "crushes the core"
     if p < hot.high:
         return "boiling"
     if p < min(window.debulk_limit, window.deepest):
@@ -65,7 +68,7 @@ def _line(
     )
     boil = f"it may boil below {{}} at {celsius(case.hottest_K)}"
     boils, deepest, weakest = (
-        At(p, weaker=weaker, plain=True, nearest=True)
+        bound(p, weaker=weaker)
         for p, weaker in ((hot.high, True), (window.deepest, True), (window.shallowest, False))
     )
     said = {
@@ -76,16 +79,34 @@ def _line(
         "too weak": (f"too weak to clamp: {span}; {{}} or deeper is needed", weakest),
         "cannot tell": (f"cannot tell: {span}; the limit of {{}} lies inside it", deepest),
     }
-    text, bound = said[state]
-    return Line(text, (*ends, bound))
+    if state == "crushes the core":
+        return _crushed(span, ends, reading, case, window)
+    text, limit = said[state]
+    return Line(text, (*ends, limit))
+
+
+def _crushed(
+    span: str, ends: tuple[At, At], reading: units.Reading, case: Case, window: Window
+) -> Line:
+    """Say what the core bears beside what the air now presses on it."""
+    here, core = case.barometer_Pa, window.limits.safe["core"]
+    text = (
+        f"too deep, it crushes the core: {span}; this core bears about {{}} of clamp; you pull {{}}"
+        "; come up above {}"
+    )
+    bears = bound(here - core, weaker=False, off_dial=True)
+    pull = At(here - reading.absolute_Pa, nearest=True, off_dial=True, unit="")
+    return Line(text, (*ends, bears, pull, bound(window.deepest)))
 
 
 def _prepreg(case: Case, hot: Vapour, resin_pressure: float) -> Verdict:
     """Compare the water with the pressure in the resin; the bag stays at full vacuum."""
     ratio = hot.high / resin_pressure
-    facts = (
-        f"its water pushes {mbar(hot.nominal)} to {mbar(hot.high)} mbar at "
-        f"{celsius(case.hottest_K)} against {mbar(resin_pressure)} mbar in the resin"
+    facts = f"its water pushes {{}} to {{}} at {celsius(case.hottest_K)} against {{}} in the resin"
+    pressures = (
+        At(hot.nominal, nearest=True, off_dial=True, unit=""),
+        bound(hot.high, off_dial=True),
+        bound(resin_pressure, weaker=False, off_dial=True),
     )
     if ratio <= 1.0 - PREPREG_TOLERANCE:
         state, text = "passed", f"passed: {facts}"
@@ -94,4 +115,4 @@ def _prepreg(case: Case, hot: Vapour, resin_pressure: float) -> Verdict:
     else:
         state = "void-prone"
         text = f"void-prone: {facts}; keep full vacuum, and dry it or add pressure on the bag"
-    return Verdict(state, hot.nominal, hot.high, Line(text))
+    return Verdict(state, hot.nominal, hot.high, Line(text, pressures))

@@ -12,23 +12,57 @@ from outgas.laminate.dissolved_air import after_pull
 from outgas.laminate.vapour import hottest_vapour, monomer_pressures, vapour
 from outgas.laminate.water import water_pressure, water_spread
 from outgas.physics.chance import Band
-from outgas.show.amounts import celsius, mbar, mbar_up
-from outgas.show.report import At, Line, joined
+from outgas.show.amounts import celsius_down
+from outgas.show.report import At, Line, bound, joined
 from outgas.tables import catalogue
 from outgas.window.advice import WayKind, WayOut
 from outgas.window.defaults import case_of
-from outgas.window.refusals import refuse
-from outgas.window.window import Window, debulked, margin_of, resin_pressure, window_of
+from outgas.window.press import least_borne, weights_do
+from outgas.window.refusals import reasons, refuse
+from outgas.window.window import Window, margin_of, resin_pressure, window_of
 
 BISECTIONS = 11  # to half a millibar of air, or a fiftieth of a kelvin: finer than it is printed
+LEAST_WARMTH_K = 1.0  # over the shop: no laminate is kept cooler than that
 COLDEST_K = 263.15
 DRY_AIR = 0.35  # what a heated or dehumidified shop can reach
 WORTH_SAYING_PA = 1000.0
 
 
+def reach_of(job: Job) -> float:
+    """Return the deepest pressure that the pump surely reaches [Pa]; 0 where none was named."""
+    rig = job.rig
+    if rig.pump_ultimate is not None:
+        return rig.pump_ultimate
+    return rig.kind.ultimate.high_si if rig.kind is not None else 0.0
+
+
+def hold_of(job: Job, window: Window) -> float | None:
+    """Return where to hold in a window [Pa]: reached by the pump, and still clamping; else None."""
+    if window.setpoint is None or job.process == "pressing":
+        return window.setpoint
+    hold = max(window.setpoint, reach_of(job))
+    return hold if hold <= window.shallowest and hold < job.shop.barometer_Pa else None
+
+
+def debulk_of(job: Job, window: Window) -> float | None:
+    """Return where to debulk or fill [Pa]: as deep as the pump reaches; None where it cannot."""
+    hold = max(window.debulk_hold, reach_of(job))
+    return hold if hold < job.shop.barometer_Pa else None
+
+
+def after_debulk(case: Case, pull: float) -> Case:
+    """Return the case with the air that a debulk at a pressure leaves in the resin."""
+    return after_pull(case, pull, catalogue.practice().gas.debulk_removed)
+
+
+def _opens(job: Job, case: Case | None = None) -> bool:
+    """Return whether a job has a window that can be held."""
+    return hold_of(job, window_of(job, case)) is not None
+
+
 def _hold(pressure: float) -> tuple[At]:
     """Return a pressure to hold, rounded towards less vacuum."""
-    return (At(pressure, plain=True),)
+    return (bound(pressure),)
 
 
 def _base(job: Job) -> float:
@@ -39,7 +73,7 @@ def _base(job: Job) -> float:
 def _at(job: Job, pressure: float) -> Line:
     """Say what may be done at a pressure or above; in a press it is the resin's, on no dial."""
     if job.process == "pressing":
-        return Line(f"cure at {mbar_up(pressure)} mbar or above")
+        return Line("cure at {} or above", (bound(pressure, off_dial=True),))
     verb = "degas" if job.process == "degassing" else "cure"
     return Line(f"{verb} at {{}} or above", _hold(pressure))
 
@@ -53,12 +87,13 @@ def ways_out(job: Job, case: Case, window: Window) -> tuple[WayOut, ...]:
 
 
 def _candidates(job: Job, case: Case, window: Window) -> list[WayOut | None]:
-    closed = window.setpoint is None
+    closed = hold_of(job, window) is None
     ways: list[WayOut | None] = [_debulked(job, case, window), _potted(job, case, window)]
     if closed:
         ways += [_seeded(job, case), _cooler(job), _cooler_cure(job, case)]
-        ways += [_better_read(job, window), _softer_hold(job, window)]
+        ways += [_better_read(job, window)]
         ways += [_other_resin(job), _pressed_harder(job, window)]
+    ways += [_stronger_core(job, window)]
     ways += [_slower(job, window), _staged(job, window)]
     ways.append(_drier(job, window))
     if closed or window.deepest > window.shallowest:
@@ -66,7 +101,7 @@ def _candidates(job: Job, case: Case, window: Window) -> list[WayOut | None]:
     return ways
 
 
-def _opening(kind: WayKind, job: Job, said: str, deepest: float) -> WayOut:
+def _opening(kind: WayKind, job: Job, said: Line | str, deepest: float) -> WayOut:
     """Return a way that opens a window, and how deep it lets one go."""
     return WayOut(kind, joined((said, ": ", _at(job, deepest))), deepest, True)
 
@@ -74,26 +109,23 @@ def _opening(kind: WayKind, job: Job, said: str, deepest: float) -> WayOut:
 def _way(kind: WayKind, job: Job, case: Case, was: float, said: Line | str) -> WayOut | None:
     """Return a way with its window, unless it changes too little to be worth saying."""
     after = window_of(job, case)
-    opens = after.setpoint is not None
+    hold = hold_of(job, after)
     if was - after.deepest < WORTH_SAYING_PA:
         return None
     then = Line("; not enough alone")
-    if after.setpoint is not None:
-        then = Line("; then hold {}", _hold(after.setpoint))
-        if job.process == "pressing":
-            then = Line(f"; then hold {mbar_up(after.setpoint)} mbar")
+    if hold is not None:
+        then = Line("; then hold {}", (bound(hold, off_dial=job.process == "pressing"),))
     line = joined((said, ": ", _at(job, after.deepest), then))
-    return WayOut(kind, line, after.deepest, opens)
+    return WayOut(kind, line, after.deepest, hold is not None)
 
 
 def _debulked(job: Job, case: Case, window: Window) -> WayOut | None:
-    if job.process in ("degassing", "pressing"):
+    pull = debulk_of(job, window)
+    if job.process in ("degassing", "pressing") or pull is None:
         return None
     early = "fill" if job.process == "infusion" else "debulk first"
-    said = Line(
-        f"{early} at {{}} while the resin is thin, until it is quiet", _hold(window.debulk_hold)
-    )
-    return _way("debulk", job, debulked(case, window), window.deepest, said)
+    said = Line(f"{early} at {{}} while the resin is thin, until it is quiet", _hold(pull))
+    return _way("debulk", job, after_debulk(case, pull), window.deepest, said)
 
 
 def _potted(job: Job, case: Case, window: Window) -> WayOut | None:
@@ -101,7 +133,7 @@ def _potted(job: Job, case: Case, window: Window) -> WayOut | None:
     if job.process == "degassing" or job.pot_Pa is not None or job.air_Pa is not None:
         return None
     pot = vapour(case, case.shop_K).high / case.vapour_share
-    pot += margin_of(job.but(process="degassing"), pot)
+    pot = max(pot + margin_of(job.but(process="degassing"), pot), reach_of(job))
     if pot >= case.barometer_Pa:
         return None
     said = Line("degas the resin, before any initiator, in a pot at {}", _hold(pot))
@@ -128,12 +160,13 @@ def _seeded(job: Job, case: Case) -> WayOut | None:
 
     if job.process in ("degassing", "pressing"):
         return None
-    left = _furthest_open(lambda p_air: at(p_air).setpoint is not None, 0.0, full)
+    left = _furthest_open(lambda p_air: hold_of(job, at(p_air)) is not None, 0.0, full)
     if left is None:
         return None
-    said = (
-        f"take {1 - left / full:.0%} of the dissolved air out (air pressure {mbar(left)} mbar or "
-        "less), by degassing with seeded bubbles and stirring"
+    said = Line(
+        f"take {math.ceil(100.0 * (1.0 - left / full))}% of the dissolved air out (air pressure "
+        "{} or less), by degassing with seeded bubbles and stirring",
+        (bound(left, weaker=False, off_dial=True),),
     )
     return _opening("air out", job, said, at(left).deepest)
 
@@ -144,30 +177,33 @@ def _cooler(job: Job) -> WayOut | None:
 
     def at(T: float) -> Window:
         step = T - now
-        hottest = None if job.hottest_K is None else job.hottest_K + step
+        named = ("hottest_K", "hottest_high_K")
+        held = {name: getattr(job, name) for name in named}
+        hottest = {name: T + step for name, T in held.items() if T is not None}
         tool = job.shop.tool_temperature_K + step
         shop = job.shop.but(temperature_K=T, tool_temperature_K=tool)
-        return window_of(job.but(shop=shop, hottest_K=hottest))
+        return window_of(job.but(shop=shop, **hottest))
 
     floor = max(COLDEST_K, job.resin.minimum_temperature.si)
-    T = _furthest_open(lambda T: at(T).setpoint is not None, floor, now)
+    T = _furthest_open(lambda T: hold_of(job, at(T)) is not None, floor, now)
     if T is None:
         return None
-    return _opening("cooler", job, f"cool the shop, tool and resin to {celsius(T)}", at(T).deepest)
+    said = f"cool the shop, tool and resin to {celsius_down(T)}"
+    return _opening("cooler", job, said, at(T).deepest)
 
 
 def _cooler_cure(job: Job, case: Case) -> WayOut | None:
     """Find how cool the laminate must stay for a window to open, the shop as it is."""
 
     def at(T: float) -> Window:
-        return window_of(job.but(hottest_K=T))
+        return window_of(job.but(hottest_K=T, hottest_high_K=None))
 
     base = max(case.shop_K, case.tool_K)
-    T = _furthest_open(lambda T: at(T).setpoint is not None, base, case.hottest_K)
-    if T is None:
+    T = _furthest_open(lambda T: hold_of(job, at(T)) is not None, base, case.hottest_K)
+    if T is None or T - base < LEAST_WARMTH_K:
         return None
     how = "until it has gelled (thinner stages, slower)"
-    said = f"keep the laminate below {celsius(T)} {how}"
+    said = f"keep the laminate below {celsius_down(T)} {how}"
     return _opening("cooler laminate", job, said, at(T).deepest)
 
 
@@ -202,29 +238,34 @@ def _pressed_harder(job: Job, window: Window) -> WayOut | None:
     if job.process != "pressing" or more <= 0.0:
         return None
     text = (
-        f"press so that the resin itself carries {mbar(more)} mbar more: resin-rich, and stops "
-        "that let it close; what the fibres carry does not count"
+        "press so that the resin itself carries {} more: resin-rich, and stops that let it close; "
+        "what the fibres carry does not count"
     )
-    return WayOut("press harder", Line(text), window.deepest, False)
+    line = Line(text, (bound(more, off_dial=True),))
+    return WayOut("press harder", line, window.deepest, False)
 
 
 def _better_read(job: Job, window: Window) -> WayOut | None:
-    other = window_of(job.but(reads_with="water"))
-    if job.reads_with != "dial" or other.setpoint is None:
+    hold = hold_of(job, window_of(job.but(reads_with="water")))
+    if job.reads_with != "dial" or hold is None:
         return None
     text = "read the pressure by boiling water instead of a dial and hold {}"
-    return WayOut("water reading", Line(text, _hold(other.setpoint)), window.deepest, True)
+    return WayOut("water reading", Line(text, _hold(hold)), window.deepest, True)
 
 
-def _softer_hold(job: Job, window: Window) -> WayOut | None:
-    hold = window.deepest + window.margin
-    if job.process != "infusion" or hold >= job.shop.barometer_Pa:
+def _stronger_core(job: Job, window: Window) -> WayOut | None:
+    """Find the softest core that no longer limits, where the core does."""
+    if job.layup.core is None or window.limits.limiting != "core":
         return None
-    text = (
-        "after the fill let the vent up and hold it at {}: "
-        "void-safe, though it clamps less than infusion likes; fibre content will be lower"
-    )
-    return WayOut("softer hold", Line(text, _hold(hold)), window.deepest, False)
+    for core in sorted(catalogue.cores(), key=least_borne):
+        other = job.but(layup=job.layup.with_core(core))
+        if least_borne(core) <= least_borne(job.layup.core) or reasons(other):
+            continue
+        after = window_of(other)
+        if after.limits.limiting != "core" and hold_of(other, after) is not None:
+            said = f"take a core that bears the clamp, as {core.title}"
+            return _way("stronger core", other, case_of(other), window.deepest, said)
+    return None
 
 
 def _other_resin(job: Job) -> WayOut | None:
@@ -245,14 +286,14 @@ def _other_resin(job: Job) -> WayOut | None:
         except OutgasError:
             continue
     best: tuple[float, str] | None = None
-    for bound, other in sorted(others, key=lambda pair: pair[0]):
-        if best is not None and bound >= best[0]:
+    for least, other in sorted(others, key=lambda pair: pair[0]):
+        if best is not None and least >= best[0]:
             break
         try:
             after = window_of(other)
         except OutgasError:
             continue
-        if after.setpoint is not None and (best is None or after.deepest < best[0]):
+        if hold_of(other, after) is not None and (best is None or after.deepest < best[0]):
             best = (after.deepest, other.resin.title)
     if best is None:
         return None
@@ -271,15 +312,19 @@ def _pressed(job: Job) -> WayOut | None:
     clamp = process_of(job.process).clamp or process_of("pressing").clamp
     if clamp is None or job.process in ("degassing", "pressing"):
         return None
-    area = job.layup.area_m2
+    core, area = job.layup.core, job.layup.area_m2
+    if core is not None and least_borne(core) < clamp.si:
+        return None  # a press crushes it as the bag does
     kilograms = clamp.si * (area or 1.0) / STANDARD_GRAVITY
     over = f"over this {area:g} m2 panel" if area else "per square metre of panel"
+    how = "in a press or bolted box sections, not loose weights"
+    if area and weights_do(kilograms):
+        how = "which weights can bring, spread over a stiff caul"
     text = (
-        f"press it instead: {clamp.si / 1e3:.0f} kPa is {kilograms:,.0f} kg {over}, in a press or "
-        "bolted box sections, not loose weights; the resin then stays at the atmosphere or above"
+        f"press it instead: {clamp.si / 1e3:.0f} kPa is {kilograms:,.0f} kg {over}, {how}; the "
+        "resin then stays at the atmosphere or above"
     )
-    opens = window_of(job.but(process="pressing")).setpoint is not None
-    return WayOut("press", Line(text), None, opens)
+    return WayOut("press", Line(text), None, _opens(job.but(process="pressing")))
 
 
 def _prepreg_ways(job: Job, case: Case) -> tuple[WayOut, ...]:

@@ -3,8 +3,8 @@
 import math
 
 from outgas.show.amounts import celsius, duration, mbar
-from outgas.show.report import At, Block, Line, Report, Table, joined, lines
-from outgas.window.advice import Advice
+from outgas.show.report import At, Block, Line, Report, Table, bound, joined, lines
+from outgas.window.advice import Advice, Influence
 
 MOST_INFLUENCES = 4
 SMALLEST_GAS = 0.005  # of the resin's volume, worth naming
@@ -22,7 +22,7 @@ def told(advice: Advice) -> Report:
         (
             Block("Why", tuple(why(advice))),
             Block("Assumed", advice.assumed),
-            Block("What would change it most", lines(what_matters(advice))),
+            Block("What would change it most", tuple(what_matters(advice))),
             Block("What to do", tuple(what_to_do(advice))),
             Block(what_else, tuple(way.line for way in advice.alternatives)),
             Block("Cautions", advice.cautioned),
@@ -37,16 +37,19 @@ def told(advice: Advice) -> Report:
 
 def _limits(advice: Advice) -> tuple[tuple[tuple[Line, ...], ...], ...]:
     return tuple(
-        (lines([name]), lines([mbar(advice.nominal_limits_Pa[name])]), lines([mbar(p)]))
+        (lines([name]), lines([mbar(advice.nominal_limits_Pa[name])]), (_in_resin(p, unit=""),))
         for name, p in advice.limits_Pa.items()
     )
 
 
-def _near(advice: Advice, pressure: float) -> Line:
+def _in_resin(pressure: float, *, unit: str = "mbar") -> Line:
+    """Return a limit in the resin: on no dial."""
+    return Line("{}", (bound(pressure, off_dial=True, unit=unit),))
+
+
+def _limit(advice: Advice, pressure: float) -> Line:
     """Return a limit that explains: of the bag, where there is one, so on a dial that is chosen."""
-    if advice.process in NO_BAG:
-        return Line(f"{mbar(pressure)} mbar")
-    return Line("{}", (At(pressure, plain=True, nearest=True),))
+    return Line("{}", (bound(pressure, off_dial=advice.process in NO_BAG),))
 
 
 def answer(advice: Advice) -> list[Line]:
@@ -66,13 +69,16 @@ def _bag_answer(advice: Advice) -> list[Line]:
     here, infusion = advice.barometer_Pa, advice.process == "infusion"
     first = f"{'Fill' if infusion else 'Debulk first'} at {{}}, never deeper than {{}}"
     early = (At(advice.debulk_hold_Pa), At(advice.debulk_limit_Pa, brief=True))
-    weakest = At(advice.shallowest_Pa, weaker=False, brief=True)
+    weakest, core = At(advice.shallowest_Pa, weaker=False, brief=True), _core_bears(advice)
     if advice.setpoint_Pa is not None:
         where = "Hold the vent for the cure at" if infusion else "Cure at"
         return [
             Line(
-                f"{where} {{}}: never deeper than {{}}, never weaker than {{}}.",
-                (At(advice.setpoint_Pa), At(advice.deepest_Pa, brief=True), weakest),
+                f"{where} {{}}: never deeper than {{}}, never weaker than {{}}{core.text}.",
+                (
+                    At(advice.setpoint_Pa),
+                    *(At(advice.deepest_Pa, brief=True), weakest, *core.pressures),
+                ),
             ),
             Line(
                 f"{first}, while the resin is thin; when it goes quiet come back up to cure.", early
@@ -81,14 +87,15 @@ def _bag_answer(advice: Advice) -> list[Line]:
     need, deepest = "no deeper than {} is safe", At(advice.deepest_Pa)
     if advice.deepest_Pa >= here:
         need = "the resin needs {}, more than the atmosphere has"
-        deepest = At(advice.deepest_Pa, plain=True, nearest=True)
+        deepest = bound(advice.deepest_Pa)
     after = At(advice.deepest_after_debulk_Pa)
     if after.pressure_Pa >= here:
-        after = At(after.pressure_Pa, plain=True, nearest=True)
+        after = bound(after.pressure_Pa)
     return [
         Line(
-            f"No safe vacuum to cure at as it stands: {need}, and the clamp needs {{}} or deeper.",
-            (deepest, weakest),
+            f"No safe vacuum to cure at as it stands: {need}, and the clamp needs {{}} or deeper"
+            f"{core.text}.",
+            (deepest, weakest, *core.pressures),
         ),
         Line(
             f"{first}, while the resin is thin; after that the cure limit is {{}}. See the ways "
@@ -96,6 +103,15 @@ def _bag_answer(advice: Advice) -> list[Line]:
             (*early, after),
         ),
     ]
+
+
+def _core_bears(advice: Advice) -> Line:
+    """Say what the core bears, where it is what limits."""
+    if advice.limiting != "core":
+        return Line("")
+    bears = advice.barometer_Pa - advice.limits_Pa["core"]
+    said = "; this core bears about {} of clamp"
+    return Line(said, (bound(bears, weaker=False, off_dial=True),))
 
 
 def _prepreg_answer(advice: Advice) -> list[Line]:
@@ -140,21 +156,22 @@ def _pot_answer(advice: Advice) -> list[Line]:
 
 
 def _press_answer(advice: Advice) -> list[Line]:
-    needs = mbar(advice.deepest_Pa)
+    needs = bound(advice.deepest_Pa, off_dial=True)
     if advice.setpoint_Pa is None:
-        more = advice.deepest_Pa - advice.barometer_Pa
+        more = bound(advice.deepest_Pa - advice.barometer_Pa, off_dial=True)
         return [
             Line(
                 "No safe cure in a press that leaves the resin at the atmosphere: it needs "
-                f"{needs} mbar, so {mbar(more)} mbar of press in the resin itself."
+                "{}, so {} of press in the resin itself.",
+                (needs, more),
             ),
             Line("No vacuum, so no debulk pressure."),
         ]
+    has = bound(advice.resin_pressure_Pa, weaker=False, off_dial=True, unit="")
     return [
         Line(
-            f"Cure with no vacuum, {{}}, in the press: the resin needs {needs} mbar and has at "
-            f"least {mbar(advice.resin_pressure_Pa)}.",
-            (At(advice.setpoint_Pa),),
+            "Cure with no vacuum, {}, in the press: the resin needs {} and has at least {}.",
+            (At(advice.setpoint_Pa), needs, has),
         ),
         Line("No vacuum, so no debulk pressure: close slowly so that trapped air can run out."),
     ]
@@ -163,18 +180,21 @@ def _press_answer(advice: Advice) -> list[Line]:
 def why(advice: Advice) -> list[Line]:
     """Return what limits it, what pushes back, and what the gas comes to."""
     nominal, safe = (q.m_as("Pa") for q in advice.interval())
-    others = ", ".join(f"{name} {mbar(p)}" for name, p in advice.limits_Pa.items())
+    others = (joined((f"{x} ", _in_resin(p, unit=""))) for x, p in advice.limits_Pa.items())
     found = [
-        Line(  # pressures in the resin, to compare: on no dial
-            f"Limited by {_NAMES[advice.limiting]}: {mbar(nominal)} mbar nominal, {mbar(safe)} "
-            f"mbar on the safe side ({advice.confidence:.0%}). All three limits, mbar: {others}."
+        joined(
+            (
+                f"Limited by {_NAMES[advice.limiting]}: {mbar(nominal)} mbar nominal, ",
+                *(_in_resin(safe), f" on the safe side ({advice.confidence:.0%}). All three "),
+                *("limits, mbar: ", joined(others, ", "), "."),
+            )
         ),
         Line(pushing(advice)),
     ]
     freed = [(p, volume) for p, volume in advice.freed_gas if volume >= SMALLEST_GAS]
     if freed and advice.process not in NO_BAG:
         sizes = joined(
-            (joined((f"{v:.2g} times its own volume at ", _near(advice, p))) for p, v in freed),
+            (joined((f"{v:.2g} times its own volume at ", _limit(advice, p))) for p, v in freed),
             " and ",
         )
         found.append(joined(("If none of it could leave, the resin would free ", sizes, ".")))
@@ -192,8 +212,8 @@ def _gas_kept(advice: Advice) -> list[Line]:
     return [
         joined(
             (
-                *("After that debulk the cure limit is ", _near(advice, after)),
-                *("; for a laminate clear to the eye ", _near(advice, clear)),
+                *("After that debulk the cure limit is ", _limit(advice, after)),
+                *("; for a laminate clear to the eye ", _limit(advice, clear)),
                 f"{clear_needs(advice)}.",
             )
         ),
@@ -201,7 +221,7 @@ def _gas_kept(advice: Advice) -> list[Line]:
             (
                 "How much freed gas stays is the weakest number here: if little stays the limit "
                 "is ",
-                *(_near(advice, low), ", if all of it stays ", _near(advice, high), "."),
+                *(_limit(advice, low), ", if all of it stays ", _limit(advice, high), "."),
             )
         ),
     ]
@@ -216,15 +236,22 @@ def warming(advice: Advice) -> Line:
     holds = "at no time followed"
     if math.isfinite(cure.hold_s):
         holds = f"at {duration(cure.hold_s, hours=False)}"
+    first, last = cure.over_time[0][2], cure.over_time[-1][2]
+    asks: tuple[Line | str, ...] = (
+        *("The vapour alone asks for ", _limit(advice, first), " when mixed and "),
+        *(_limit(advice, last), " when the gel holds: set once, it must be set for the end."),
+    )
+    if advice.limits_Pa["core"] >= first:  # what is asked for at a moment covers the core as well
+        asks = ("The core asks for ", _limit(advice, first), " all the while")
+        asks += (
+            (", the vapour for ", _limit(advice, last), " in the end.") if last > first else (".",)
+        )
     return joined(
         (
             f"It gels at {duration(cure.gel_s, hours=False)} ({low / 60:.0f} to {high / 60:.0f}), "
             f"then {celsius(cure.gel_K)}; the gel holds a bubble {holds}; the peak is "
-            f"{celsius(cure.peak_K)} at {duration(cure.peak_s, hours=False)}. The vapour alone "
-            "asks for ",
-            *(_near(advice, cure.over_time[0][2]), " when mixed and "),
-            _near(advice, cure.over_time[-1][2]),
-            " when the gel holds: set once, it must be set for the end.",
+            f"{celsius(cure.peak_K)} at {duration(cure.peak_s, hours=False)}. ",
+            *asks,
         )
     )
 
@@ -248,20 +275,31 @@ def pushing(advice: Advice) -> str:
     if first == "air" and advice.limiting == "vapour":
         vapours = {name: p for name, p in advice.partial_pressures_Pa.items() if name != "air"}
         blame = f"what limits is the vapour, most of it {max(vapours, key=lambda n: vapours[n])}"
+    if advice.limiting == "core":
+        blame = "none of it decides here: what limits is the core, and what it bears"
     return f"Pushing back at {celsius(advice.hottest_K)}, mbar: {text}; {blame}."
 
 
-def what_matters(advice: Advice) -> list[str]:
+def what_matters(advice: Advice) -> list[Line]:
     """Return the inputs that move the answer most."""
     what = {"prepreg": "the water's pressure", "degassing": "the limit"}.get(
         advice.process, "the cure limit"
     )
     return [
-        f"{i.text}: {what} {'rises' if i.change_Pa > 0 else 'falls'} by "
-        f"{mbar(abs(i.change_Pa))} mbar"
+        joined((f"{i.text}: {what} ", _moves(i)))
         for i in advice.influences[:MOST_INFLUENCES]
         if abs(i.change_Pa) >= WORTH_SAYING_PA
     ]
+
+
+def _moves(influence: Influence) -> Line:
+    """Say how a limit moves: by no less than it may rise, by no more than it falls."""
+    change = influence.change_Pa
+    by = bound(abs(change), weaker=change > 0.0, off_dial=True)
+    if influence.argument == "barometer":  # it moves the air that a dial counts from
+        way = "nearer to" if change > 0.0 else "further from"
+        return Line(f"comes {{}} {way} the air's pressure", (by,))
+    return Line("rises by {}" if change > 0.0 else "falls by {}", (by,))
 
 
 def what_to_do(advice: Advice) -> list[Line]:

@@ -384,3 +384,42 @@ def test_rewording_every_line_leaves_the_exit_code(run, monkeypatch):
     monkeypatch.setattr(Line, "__init__", nonsense)
     assert [run(*job)[0] for job in jobs] == codes
     assert "zq" in run(*deep)[1]
+
+
+# Several mistakes at once ---------------------------------------------------------------------
+
+
+def test_every_mistake_of_a_command_is_told_on_its_own_line(run):
+    code, out, err = run(
+        *["advise", UP, "--temperature", "26 bananas", "--humidity", "160%"],
+        *["--altitude", "20 kg", "--core", "20 mm cheese", "--ply", "3 x 400 g/m2 wool"],
+        *["--pump-ultimate", "2 apples", "--hold-error", "far", "--contaminant", "acetone"],
+    )
+    assert (code, out) == (2, "")
+    lines = err.splitlines()
+    assert all(line.startswith("outgas: ") for line in lines)
+    for word in ("bananas", "160", "kg", "cheese", "wool", "apples", "far", "acetone=1%"):
+        assert sum(word in line for line in lines) == 1, (word, lines)
+    assert len(lines) == 8
+
+
+@pytest.mark.parametrize("command", ["advise", "schedule", "press"])
+def test_two_mistakes_in_two_groups_are_two_lines_in_every_command(run, command):
+    code, _, err = run(command, UP, "--temperature", "26", "--humidity", "50%", "--area", "0.5 kg")
+    assert code == 2
+    assert len(err.splitlines()) == 2
+    assert "temperature" in err
+    assert "area" in err
+
+
+def test_one_mistake_is_one_line_and_names_it_once(run):
+    code, _, err = run("advise", UP, *SHOP, "--core", "20 mm cheese")
+    assert code == 2
+    assert err.count("\n") == 1
+
+
+def test_what_only_together_makes_no_sense_is_told_too(run):
+    """Each option may be read alone, and yet not beside another."""
+    code, _, err = run("advise", UP, *SHOP, "--ply", "core", "--area", "0.5 kg")
+    assert code == 2
+    assert len(err.splitlines()) == 2

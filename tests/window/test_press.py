@@ -1,3 +1,5 @@
+import re
+
 import pytest
 
 import outgas
@@ -25,10 +27,49 @@ def test_sandbags_are_nothing_and_that_is_said(advice):
     press = outgas.press_instead(advice, outgas.Layup(area="0.8 m2"))
     assert press.sandbags_Pa == pytest.approx(3677, abs=1)
     text = str(press)
-    assert "300 kg of sandbags are 37 mbar" in text
+    assert "300 kg of sandbags are 36 mbar on this panel, 1.0 inHg: 7%" in text
     assert "Cautions" in text
     assert "safety data sheet" in text
     assert press.to_dict()["force_N"] == press.force_N
+
+
+def test_weights_do_it_where_they_can_and_not_where_they_cannot(advice):
+    small = outgas.press_instead(advice, outgas.Layup(area="0.05 m2"), "300 mbar")
+    assert small.mass_kg == pytest.approx(153, abs=1)
+    assert "weights do it here: 153 kg" in str(small)
+    assert "cannot do it" not in str(small)
+    for area in (0.01, 0.03, 0.09, 0.099, 0.2, 0.7, 3.0):
+        press = outgas.press_instead(advice, outgas.Layup(area=f"{area} m2"), "300 mbar")
+        assert ("weights cannot do it" in str(press)) == (press.sandbags_Pa < press.clamp_Pa)
+        if press.sandbags_Pa < press.clamp_Pa:
+            share = int(re.search(r"(\d+)% of the clamp that is wanted", str(press)).group(1))
+            assert share / 100 <= press.sandbags_Pa / press.clamp_Pa < (share + 1) / 100
+        inches = float(re.search(r"on this panel, ([\d.]+) inHg", str(press)).group(1))
+        assert 0.0 <= press.sandbags_Pa / 3386.389 - inches < 0.1
+
+
+def test_what_boils_at_the_atmosphere_is_told_from_the_resins_own_vapour():
+    """Checked with the public pressures: styrene over the polyester and water by its activity."""
+    for a, near in ((0.5, 110.0), (None, 110.0), (0.0, 150.0)):
+        got = outgas.advise("orthophthalic-polyester", SHOP, process="pressing", water_activity=a)
+        boils = got.boils_in_air_K[0]
+        assert boils - 273.15 == pytest.approx(near, abs=6.0)
+        water = got.water_activity[1]
+        p = outgas.bubble_pressure("orthophthalic-polyester", outgas.Quantity(boils, "K"), water)
+        assert 0.8 * got.barometer_Pa < p.m_as("Pa") <= got.barometer_Pa  # its upper end boils
+        said = str(outgas.press_instead(got, outgas.Layup(area="1 m2")))
+        assert f"may boil from {int(boils - 273.15)} degC" in said
+    dry = outgas.advise("orthophthalic-polyester", SHOP, process="pressing").boils_in_air_K[1]
+    assert dry > got.boils_in_air_K[0] - 0.1
+
+
+def test_a_hot_press_is_told_that_its_resin_boils_in_it():
+    hot = outgas.advise(
+        "orthophthalic-polyester", SHOP, process="pressing", hottest="115 degC", water_activity=0.5
+    )
+    press = outgas.press_instead(hot, outgas.Layup(area="1 m2"))
+    assert "boils even in a press" in str(press)
+    assert not press.safe
 
 
 def test_a_soft_core_is_not_pressed_flat(advice):

@@ -1,0 +1,60 @@
+"""What is refused is refused with every reason at once, each with its number."""
+
+import re
+
+import iapws
+import pytest
+
+import outgas
+from outgas.errors import RefusedError
+
+UP = "orthophthalic-polyester"
+
+
+def refusal(**shop):
+    layup = outgas.Layup(core=shop.pop("core", None))
+    with pytest.raises(RefusedError) as caught:
+        outgas.advise(UP, outgas.Shop(**shop), layup=layup)
+    return str(caught.value)
+
+
+def test_two_reasons_come_in_one_refusal():
+    text = refusal(temperature="12 degC", humidity="50 %", core="20 mm EPS")
+    assert "dissolves expanded polystyrene" in text
+    assert "12.0 degC is below" in text
+    assert text.startswith("refused: ")
+
+
+def test_all_three_reasons_come_in_one_refusal():
+    text = refusal(
+        temperature="22 degC", humidity="90 %", tool_temperature="10 degC", core="20 mm EPS"
+    )
+    for said in ("dissolves", "10.0 degC is below the", "below the dew point"):
+        assert said in text
+
+
+def dew_by_steam_tables(humidity, celsius):
+    """Return the dew point [degC] by the steam tables of IAPWS-IF97."""
+    p = humidity * iapws.iapws97._PSat_T(celsius + 273.15)
+    return iapws.iapws97._TSat_P(p) - 273.15
+
+
+@pytest.mark.parametrize(("celsius", "humidity"), [(22, 70), (28, 85), (35, 60), (24, 95)])
+def test_the_dew_point_of_a_refusal_agrees_with_the_steam_tables(celsius, humidity):
+    dew = dew_by_steam_tables(humidity / 100.0, celsius)
+    text = refusal(
+        temperature=f"{celsius} degC",
+        humidity=f"{humidity} %",
+        tool_temperature=f"{dew - 1.0:.3f} degC",
+    )
+    said = float(re.search(r"dew point of the shop's air, ([\d.]+) degC", text).group(1))
+    assert said == pytest.approx(dew, abs=0.1)
+    assert f"({humidity}% at {celsius:.1f} degC)" in text
+
+
+def test_a_tool_just_above_its_dew_point_is_not_refused_for_it():
+    dew = dew_by_steam_tables(0.95, 24.0)
+    shop = outgas.Shop(
+        temperature="24 degC", humidity="95 %", tool_temperature=f"{dew + 0.2:.3f} degC"
+    )
+    assert outgas.advise(UP, shop).deepest_Pa > 0.0
