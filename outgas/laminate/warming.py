@@ -267,7 +267,8 @@ def _read(
     cell = int(T.max(axis=1).argmax())
     hot_K = min(max(hot, base), NODE_TOP_K)
     high_K = min(max(hot, base) + case.k * math.hypot(*parts), NODE_TOP_K)
-    early = max(0.0, _warmest_until(nominal, catalogue.practice().clock.last_change.si * gel) - base)
+    last = catalogue.practice().clock.last_change.si * gel
+    early = max(0.0, _warmest_until(nominal, last) - base)
     widen = (high_K - base) / (hot_K - base) if hot_K > base else 1.0
     return Warming(
         run=nominal,

@@ -20,7 +20,7 @@ class CureGeneral(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
 
 
 class CureFamily(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """What a data sheet does not print of a family of resins: rates, heat, thickening, gel, glass."""
+    """What a sheet does not print of a family of resins: rates, heat, thickening, gel, glass."""
 
     activation_energy: Annotated[Number, Plausible("J/mol", 0.0, 300000.0)]
     order_m: Annotated[Number, Plausible("", 0.0, 5.0)]
