@@ -17,9 +17,10 @@ from outgas.tables import catalogue
 from outgas.tables.materials import Resin, Volatile
 
 COLDEST_K, WARMEST_K = 263.15, 423.15  # where every volatile's vapour curve holds
-HOT_CUP_K = 353.15  # nobody works a cup hotter than this
+JUST_LONGER = 1.01  # a cup is followed no longer than it is asked about
+COLD_CUP_K, HOT_CUP_K = 273.15, 333.15  # between which a cup is worked
 BISECTIONS = 40
-CUP_BISECTIONS = 8  # to a third of a kelvin: a run of a cup each
+CUP_BISECTIONS = 6  # to a kelvin, on its cool side: a run of a cup each
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +94,8 @@ def ignitable(job: Job) -> tuple[str, ...]:
 
 def cup_lasts(job: Job, pace: Pace, batch: float, needed: float, T: float) -> bool:
     """Return whether a batch lasts in its cup for a time [s] with resin and shop at T [K]."""
-    life = pot_life(job.but(shop=job.shop.but(temperature_K=T)), pace, batch)
+    warmed = job.but(shop=job.shop.but(temperature_K=T))
+    life = pot_life(warmed, pace, batch, until=JUST_LONGER * needed)
     return life is None or life >= needed
 
 
@@ -101,7 +103,7 @@ def cup_lasts(job: Job, pace: Pace, batch: float, needed: float, T: float) -> bo
 def cup_cap(job: Job, pace: Pace, batch: float, needed: float) -> float | None:
     """Return the warmest [K] resin and shop at which a batch lasts in its cup [s]; None: any."""
     at = warmest_where(
-        lambda T: cup_lasts(job, pace, batch, needed, T), COLDEST_K, HOT_CUP_K, CUP_BISECTIONS
+        lambda T: cup_lasts(job, pace, batch, needed, T), COLD_CUP_K, HOT_CUP_K, CUP_BISECTIONS
     )
     return at if at < HOT_CUP_K else None
 

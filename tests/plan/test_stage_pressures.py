@@ -59,7 +59,7 @@ def test_a_pump_too_weak_to_clamp_makes_no_plan_that_fits():
     assert "degas" not in [s.name for s in got]  # such a pot takes out nothing worth the time
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(st.floats(1.0, 900.0), st.floats(0.0, 1.0))
 def test_a_weaker_pump_is_never_told_to_go_deeper(ultimate, share):
     strong = plan(rig=outgas.Rig(pump_ultimate=f"{ultimate * share:.3f} mbar"))
@@ -182,7 +182,7 @@ def test_a_cup_that_gels_when_it_must_fits_and_a_slow_resin_needs_no_cup():
     assert plan(EPOXY).to_dict()["fits_if_gel_after_s"] is None
 
 
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=6, deadline=None)
 @given(st.floats(4.0, 16.0), st.floats(0.0, 6.0))
 def test_more_work_never_fits_an_earlier_gel(minutes, more):
     quick = plan(wet_out=f"{minutes:.2f} min")
