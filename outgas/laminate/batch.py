@@ -77,11 +77,11 @@ def law_of(job: Job, pace: Pace) -> cure.Kinetics:
     return cure.faster(rates.kinetics(job.resin), pace.factor)
 
 
-def pot_life(job: Job, pace: Pace, batch: float) -> float | None:
+def pot_life(job: Job, pace: Pace, batch: float, until: float = math.inf) -> float | None:
     """Return how long a batch [kg] in one cup stays workable [s]: until it has thickened.
 
     A bigger cup keeps more of its heat: its loss goes as mass to the two thirds. None for a
-    resin that is not mixed in the shop.
+    resin that is not mixed in the shop; endless where it lasts longer than is followed [s].
     """
     from outgas.physics import data_sheet
 
@@ -96,7 +96,7 @@ def pot_life(job: Job, pace: Pace, batch: float) -> float | None:
     thick = catalogue.practice().clock.thickened.si
     worked = law.gel * (1.0 - thick ** (-1.0 / family.viscosity_exponent.si))
     T = job.shop.temperature_K
-    longest = GELS_FOLLOWED * cure.time_to(law, law.gel, T)
+    longest = min(GELS_FOLLOWED * cure.time_to(law, law.gel, T), until)
     run = data_sheet.cup(
         dataclasses.replace(law, gel=worked),
         batch,

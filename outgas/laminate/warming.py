@@ -267,8 +267,8 @@ def _read(
     cell = int(T.max(axis=1).argmax())
     hot_K = min(max(hot, base), NODE_TOP_K)
     high_K = min(max(hot, base) + case.k * math.hypot(*parts), NODE_TOP_K)
-    until = catalogue.practice().clock.last_change.si * gel
-    early = max(0.0, float(T[:, nominal.t <= until].max()) - base)
+    last = catalogue.practice().clock.last_change.si * gel
+    early = max(0.0, _warmest_until(nominal, last) - base)
     widen = (high_K - base) / (hot_K - base) if hot_K > base else 1.0
     return Warming(
         run=nominal,
@@ -285,6 +285,16 @@ def _read(
         start_K=base,
         early_K=min(base + early * widen, high_K),
     )
+
+
+def _warmest_until(run: heat.HeatRun, until: float) -> float:
+    """Return the warmest [K] that any layer gets up to a moment [s] and at it.
+
+    Between two samples the moment itself is interpolated: heat runs away just then.
+    """
+    T = run.T[run.reacts]
+    at = max(float(np.interp(until, run.t, row)) for row in T)
+    return max(at, float(T[:, run.t <= until].max()))
 
 
 def oven_run(job: Job, pace: Pace, times: "Floats", air: "Floats", until: float) -> Warming:

@@ -192,3 +192,20 @@ def holding_conversion(
     """
     need = (over * np.asarray(p_v, dtype=float) / G) ** (1.0 / exponent)
     return np.minimum(np.maximum(gel + after, gel + (1.0 - gel) * need), 1.0)
+
+
+def glass_transition(X: float, fresh: float, full: float, lam: float) -> float:
+    """Return the glass transition [K] at conversion X.
+
+    DiBenedetto's equation: (Tg - Tg0) / (Tg_inf - Tg0) = lam X / (1 - (1 - lam) X), with lam the
+    ratio of the heat-capacity steps of the full and the fresh network (Pascault and Williams).
+    """
+    return fresh + (full - fresh) * lam * X / (1.0 - (1.0 - lam) * X)
+
+
+def conversion_of_glass(T: float, fresh: float, full: float, lam: float) -> float:
+    """Return the conversion at which the glass transition lies at T [K]; above one: never."""
+    share = (T - fresh) / (full - fresh)
+    if share <= 0.0:
+        return 0.0
+    return share / (lam + (1.0 - lam) * share)

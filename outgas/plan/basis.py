@@ -8,23 +8,25 @@ import numpy as np
 from outgas.errors import InputError
 from outgas.job.job import Job
 from outgas.job.process import WITH_DEBULK
-from outgas.laminate.batch import Pace, pace_of, pot_life, slowed
+from outgas.laminate.batch import Pace, pace_of, pot_life
 from outgas.laminate.case import Case
-from outgas.laminate.vapour import hottest_vapour, vapour, warmest_known
+from outgas.laminate.vapour import hottest_vapour, vapour
 from outgas.laminate.warming import Warming
-from outgas.tables import catalogue
+from outgas.physics.cure import conversion_of_glass
+from outgas.plan.caps import Lasts, lasting_cap
+from outgas.tables import catalogue, rates
 from outgas.tables.practice import Clock
 from outgas.window.defaults import case_of, default_hottest
 from outgas.window.limits import core_limit
-from outgas.window.window import Window, debulked, margin_of, window_of
-
-LIMIT_SPAN_K = (263.15, 423.15)  # where every volatile's vapour curve holds
-BISECTIONS = 40
+from outgas.window.window import Window, debulked, margin_of, reach_of, window_of
 
 
 @dataclass(frozen=True, slots=True)
 class Pressures:
-    """Pressures of a stage [Pa]: never deeper, where to hold, never weaker."""
+    """Pressures of a stage [Pa]: never deeper, where to hold, never weaker.
+
+    A hold of 0 stands for as deep as the pump goes, where what it reaches is not known.
+    """
 
     low: float
     hold: float
@@ -48,6 +50,7 @@ class Ground:
     degas: bool
     pot: Pressures
     cure: Pressures
+    safe_from: float  # what the cure needs for safety, errors of reading counted [Pa]
     after_debulk: bool
     opens: bool
 
@@ -82,17 +85,11 @@ class Ground:
         return Pressures(self.here, self.here, self.here)
 
     @property
-    def working_life(self) -> float | None:
-        """How long mixed resin may be worked [s]: to the gel, or the pot life if it gels hot."""
-        return self.gel if math.isfinite(self.gel) else self.pot_life
-
-    @property
     def dry(self) -> Pressures:
         """A dry bag: only the core can be hurt; as deep as the pump goes."""
         floor = core_limit(self.case)[1]
-        ultimate = self.job.rig.pump_ultimate or 0.0
-        hold = max(floor, ultimate)
-        return Pressures(floor, hold, max(hold, self.window.shallowest))
+        hold = min(max(floor, self.window.reach_Pa or 0.0), self.here)
+        return Pressures(min(floor, hold), hold, max(hold, self.window.shallowest))
 
     @property
     def debulk(self) -> Pressures:
@@ -110,78 +107,52 @@ class Ground:
         ends = np.interp([max(start, 0.0), min(end, run.t[-1])], run.t, T)
         return max(float(ends.max()), float(T[inside].max()) if inside.any() else 0.0)
 
-    def limit(self, pressure: float) -> float:
-        """Return the warmest [K] at which the vapour still lets the bag be at a pressure."""
-        low, high = LIMIT_SPAN_K[0], warmest_known(self.case)
-        if _asks(self.case, high) <= pressure:
-            return high
-        if _asks(self.case, low) > pressure:
-            return low
-        for _ in range(BISECTIONS):
-            middle = 0.5 * (low + high)
-            low, high = (middle, high) if _asks(self.case, middle) <= pressure else (low, middle)
-        return low
+    def lasting(self, expected: float, lasts: Lasts) -> float | None:
+        """Return the warmest [K] at which mixed resin lasts as long as a stage needs it to."""
+        if self.pace is None:
+            return None
+        return lasting_cap(self.job, self.pace, self.batch, self.gel, expected, lasts)
 
     @property
-    def set_limit(self) -> float:
-        """Return the warmest [K] the laminate may be once its gel holds: what its sheet knows.
-
-        No bubble grows then; beyond it is a runaway. Where no sheet says, where the curves end.
-        """
-        resin = self.job.resin
-        if resin.peak_temperature is not None:
-            return resin.peak_temperature.high_si
-        if resin.cure_temperature is not None:
-            return resin.cure_temperature.high_si
-        return LIMIT_SPAN_K[1]
-
-    def working_limit(self, T: float, needed: float, lasts: float | None) -> float:
-        """Return the warmest [K] at which what lasts this long at T lasts as needed [s]."""
-        if lasts is None or not math.isfinite(lasts) or needed <= 0.0:
-            return LIMIT_SPAN_K[1]
-        return min(slowed(self.job, T, needed / lasts), LIMIT_SPAN_K[1])
-
-
-def _asks(case: Case, T: float) -> float:
-    if case.process == "prepreg":
-        return vapour(case, T).high
-    return vapour(case, T).high / case.vapour_share
+    def hard(self) -> float:
+        """The conversion at which the laminate is hard: its glass well over the shop."""
+        family, c = rates.family_of(self.job.resin), self.clock
+        glass = family.glass_fresh.si, family.glass_full.si, family.glass_lambda.si
+        return max(conversion_of_glass(self.case.shop_K + c.hard_above_shop.si, *glass), c.hard.si)
 
 
 def pot_band(job: Job, case: Case) -> Pressures:
-    """Return where to hold a degassing pot: clear of boiling, and no weaker than is worth it."""
+    """Return where to hold a degassing pot: clear of boiling, and within what the pump reaches.
+
+    A hold weaker than the band's end takes out too little to be worth the time.
+    """
     low = vapour(case, case.shop_K).high / case.vapour_share
-    hold = low + margin_of(job.but(process="degassing"), low)
+    hold = max(low + margin_of(job.but(process="degassing"), low), reach_of(job) or 0.0)
     weakest = catalogue.practice().process["degassing"].weakest_bag
-    high = max(weakest.si if weakest is not None else hold, hold)
     here = case.barometer_Pa
-    return Pressures(min(low, here), min(hold, here), min(high, here))
+    high = here if weakest is None else min(weakest.si, here)
+    return Pressures(min(low, here), min(hold, here), high)
 
 
-def cure_band(job: Job, case: Case, window: Window) -> tuple[Pressures, bool, bool]:
-    """Return the pressures to cure at, whether they lean on the debulk, whether there is a window.
+def cure_band(job: Job, case: Case, window: Window) -> tuple[Pressures, float, bool, bool]:
+    """Return the pressures to cure at, what safety needs, if the debulk is needed, if any opens.
 
-    Where there is none, still the safe side: clear of the limit, though it clamps too little.
+    Where no window opens, no vacuum: nothing is held that is unsafe, or that clamps too little.
     """
     here = case.barometer_Pa
-    if job.process == "prepreg":
-        low = window.deepest
-        hold = window.setpoint if window.setpoint is not None else low
-        return (
-            Pressures(low, hold, max(window.shallowest, hold)),
-            False,
-            window.setpoint is not None,
-        )
+    none = Pressures(here, here, here)
     if window.setpoint is not None:
-        return Pressures(window.deepest, window.setpoint, window.shallowest), False, True
+        band = Pressures(window.deepest, window.setpoint, window.shallowest)
+        return band, window.setpoint, False, True
+    if job.process == "prepreg":
+        return none, window.deepest, False, False
     after, leans = window, False
     if job.process in WITH_DEBULK:
         after, leans = window_of(job, debulked(case, window)), True
     low = max(after.deepest, hottest_vapour(case).high / case.vapour_share)
     if after.setpoint is not None:
-        return Pressures(low, after.setpoint, after.shallowest), leans, True
-    hold = min(low + after.margin, here)
-    return Pressures(min(low, here), hold, min(hold + after.margin, here)), leans, False
+        return Pressures(low, after.setpoint, after.shallowest), after.setpoint, leans, True
+    return none, low + after.margin, leans, False
 
 
 def batch_of(job: Job, given: float | None) -> float | None:
@@ -207,7 +178,8 @@ def ground_of(
     plain = case_of(job)
     pot = pot_band(job, plain)
     degas = degas and job.process not in ("prepreg", "degassing") and job.air_Pa is None
-    if degas and job.pot_Pa is None and pot.hold < plain.barometer_Pa:
+    degas = degas and pot.hold <= pot.high and pot.hold < plain.barometer_Pa
+    if degas and job.pot_Pa is None:
         job = job.but(pot_Pa=pot.hold, seeded=True)
     case = case_of(job)
     window = window_of(job, case)
@@ -224,7 +196,7 @@ def ground_of(
     clock = catalogue.practice().clock
     layers = sum(ply.count for ply in job.layup.plies)
     rolled = clock.wet_out.si * layers * (job.layup.area_m2 or 1.0)
-    band, leans, opens = cure_band(job, case, window)
+    band, safe_from, leans, opens = cure_band(job, case, window)
     return Ground(
         job=job,
         case=case,
@@ -239,6 +211,7 @@ def ground_of(
         degas=degas,
         pot=pot,
         cure=band,
+        safe_from=safe_from,
         after_debulk=leans,
         opens=opens,
     )

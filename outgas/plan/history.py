@@ -18,7 +18,7 @@ CHANGE_S = 20.0  # how long a change of pressure takes
 def pressures_in_resin(g: Ground, found: list[Stage]) -> tuple[tuple[float, float], ...]:
     """Return time and pressure in the resin through the debulk, as cloth takes over the clamp."""
     stage = stage_of(found, "debulk")
-    if stage is None:
+    if stage is None or stage.setpoint_Pa is None:
         return ()
     quick, _ = lay.bleed_times(g)
     t = np.linspace(0.0, stage.duration_s, BLEED_POINTS)
@@ -45,8 +45,9 @@ def lived_through(g: Ground, found: list[Stage]) -> tuple[tuple[float, float, fl
     if carried:
         pressures = [resin_pressure(g.job, g.window, None)]
     for stage in found:
-        if carried or stage.end_s <= 0.0 or stage.setpoint_Pa == last:
+        if carried or stage.end_s <= 0.0 or stage.setpoint_Pa in (None, last):
             continue
+        assert stage.setpoint_Pa is not None
         start = max(stage.start_s, corners[-1])
         corners += [start + 1e-3, start + min(CHANGE_S, 0.5 * stage.duration_s)]
         pressures += [last, stage.setpoint_Pa]

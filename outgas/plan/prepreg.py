@@ -7,9 +7,10 @@ import numpy as np
 
 from outgas.laminate.vapour import vapour, warmest_known
 from outgas.plan.basis import Ground, Pressures
+from outgas.plan.caps import boil_cap
 from outgas.plan.stage import Stage, StageKind
-from outgas.plan.steps import DRUM_TIGHT, Timeline, drop_allowed, in_order
-from outgas.show.amounts import celsius, duration, mbar
+from outgas.plan.steps import DRUM_TIGHT, Timeline, drop_allowed, in_order, mbar_lost
+from outgas.show.amounts import celsius, duration, mbar_up
 from outgas.window import cautions
 from outgas.window.limits import core_limit
 from outgas.window.window import resin_pressure
@@ -52,7 +53,7 @@ def _before_the_oven(g: Ground, early: Timeline) -> None:
         "drop test",
         c.drop_test_time.si,
         g.cure,
-        f"pump off: no more than {mbar(drop_allowed(c))} mbar in "
+        f"pump off: no more than {mbar_lost(drop_allowed(c))} mbar in "
         f"{duration(c.drop_test_time.si)}; {DRUM_TIGHT}",
         "a bag that leaks hot cannot be mended",
         dry=True,
@@ -75,10 +76,11 @@ def _in_the_oven(g: Ground, line: Timeline) -> None:
             g.cure,
             "full vacuum, pressure on the bag where there is an autoclave; a bag that goes soft or "
             "hisses: stop the ramp, do not go on hot",
-            f"its water pushes up to {mbar(push)} mbar at {celsius(warm)} against "
-            f"{mbar(p)} mbar in the resin",
+            f"its water pushes up to {mbar_up(push)} mbar at {celsius(warm)} against "
+            f"{mbar_lost(p)} mbar in the resin",
             kind=kind,
-            limit=g.limit(p),
+            has_set=True,  # it carries the resin's own pressure, not the bag's
+            limit=boil_cap(g.case, p),
             careful=careful,
         )
     line.add(
@@ -87,7 +89,7 @@ def _in_the_oven(g: Ground, line: Timeline) -> None:
         Pressures(core_limit(g.case)[1], g.cure.hold, g.here),
         "below about 60 degC before anything is opened",
         "cooled under pressure it stays flat",
-        limit=g.set_limit,
+        has_set=True,
     )
 
 
@@ -115,7 +117,7 @@ def oven_times(g: Ground) -> tuple[float, float, float, float, float]:
     f = e + c.cure_hold.si
     if run is not None:
         X = run.X[run.reacts].min(axis=0)
-        hard = run.t[int((c.hard.si <= X).argmax())] if (c.hard.si <= X).any() else run.t[-1]
+        hard = run.t[int((g.hard <= X).argmax())] if (g.hard <= X).any() else run.t[-1]
         f = max(f, float(hard) + c.leak_check.si)
     return 0.0, b, d, e, f
 

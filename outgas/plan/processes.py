@@ -8,6 +8,7 @@ import numpy as np
 from outgas.physics import bed
 from outgas.physics.cure import arrhenius
 from outgas.plan.basis import Ground, Pressures
+from outgas.plan.caps import Lasts, boil_cap
 from outgas.plan.prepreg import prepreg
 from outgas.plan.stage import HOLD_AND_STIR, Stage
 from outgas.plan.steps import (
@@ -55,9 +56,10 @@ def _bagged(g: Ground) -> tuple[list[Stage], Ground]:
     first = c.mix.si + g.wet_out
     reach = first + c.bag.si + c.leak_check.si
     debulk = min(max(g.last_change - reach, c.debulk_least.si), c.debulk.high_si)
-    mix(g, line, reach + c.debulk_least.si)
+    mix(g, line, first, reach + c.debulk_least.si)
     _laid_up(g, line, first, reach)
-    weak = Pressures(g.debulk.hold, max(g.debulk.hold, min(g.cure.hold, g.here)), g.here)
+    deep = g.debulk.hold
+    weak = Pressures(deep, max(deep, g.cure.hold if g.cure.hold < g.here else deep), g.here)
     line.add(
         "leak check, wet",
         c.leak_check.si,
@@ -94,7 +96,8 @@ def _laid_up(g: Ground, line: Timeline, first: float, reach: float) -> None:
         f"what is not wetted now stays white; must end within the pot life of {life_of(g)}",
         kind="wet out",
         vacuum=False,
-        needs=(first, g.pot_life),
+        open_face=True,
+        lasts=Lasts(cup=first),
     )
     line.add(
         "bag",
@@ -103,7 +106,8 @@ def _laid_up(g: Ground, line: Timeline, first: float, reach: float) -> None:
         "peel ply, perforated film, breather to the hose; film down, pleats at the corners",
         "bridged corners lift resin off the cloth: leave film enough",
         vacuum=False,
-        needs=(reach / c.last_change.si, g.working_life),
+        open_face=True,
+        lasts=Lasts(gel=reach / c.last_change.si, laid=reach),
     )
 
 
@@ -161,7 +165,7 @@ def _infused(g: Ground) -> tuple[list[Stage], Ground]:
     if g.degas:
         degas(g, early)
     line = Timeline(g)
-    mix(g, line, c.mix.si + g.fill + c.leak_check.si)
+    mix(g, line, c.mix.si + g.fill, c.mix.si + g.fill + c.leak_check.si)
     line.add(
         "fill",
         g.fill,
@@ -171,12 +175,16 @@ def _infused(g: Ground) -> tuple[list[Stage], Ground]:
         f"deep enough to draw, clear of the boil at the present temperature; must end within the "
         f"pot life of {life_of(g)}",
         kind="fill",
+        limit=boil_cap(g.case, g.debulk.hold),
+        open_face=True,  # in its bucket
+        lasts=Lasts(cup=c.mix.si + g.fill),
     )
+    up = "the setpoint" if g.cure.hold < g.here else "the air, slowly"
     line.add(
         "shut the inlet, come up",
         c.leak_check.si,
         Pressures(g.cure.low, g.cure.hold, g.cure.high),
-        "inlet clamped first, then the vent let up to the setpoint; no air drawn back in",
+        f"inlet clamped first, then the vent let up to {up}; no air drawn back in",
         "after the fill nothing carries bubbles out, so the pressure goes up: what is dissolved "
         "stays dissolved. The vent's hold is the setpoint",
     )
@@ -226,7 +234,7 @@ def _pressed(g: Ground) -> tuple[list[Stage], Ground]:
         degas(g, early)
     line = Timeline(g)
     reach = c.mix.si + g.wet_out + c.close.si
-    mix(g, line, reach)
+    mix(g, line, c.mix.si + g.wet_out, reach)
     line.add(
         "wet out",
         g.wet_out,
@@ -235,7 +243,8 @@ def _pressed(g: Ground) -> tuple[list[Stage], Ground]:
         f"must end within the pot life of {life_of(g)}",
         kind="wet out",
         vacuum=False,
-        needs=(c.mix.si + g.wet_out, g.pot_life),
+        open_face=True,
+        lasts=Lasts(cup=c.mix.si + g.wet_out),
     )
     line.add(
         "close the press",
@@ -244,7 +253,8 @@ def _pressed(g: Ground) -> tuple[list[Stage], Ground]:
         "slowly, from the middle; a bead of clear resin all round, no froth; onto the edge stops",
         "fast closing traps air, and what is trapped stays",
         vacuum=False,
-        needs=(reach / c.last_change.si, g.working_life),
+        open_face=True,
+        lasts=Lasts(gel=reach / c.last_change.si, laid=reach),
     )
     cure(g, line)
     return in_order(early, line)
@@ -280,5 +290,6 @@ def _pot(g: Ground) -> tuple[list[Stage], Ground]:
         "let air in slowly at the lid, not through the resin",
         "use it within the hour; initiator or hardener goes in only now, outside the pot",
         vacuum=False,
+        open_face=True,
     )
     return line.stages, g

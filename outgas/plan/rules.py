@@ -6,6 +6,7 @@ from outgas.constants import ZERO_CELSIUS_K
 from outgas.laminate import batch, warming
 from outgas.laminate.vapour import warmest_known
 from outgas.plan.basis import Ground
+from outgas.plan.caps import boil_cap
 from outgas.plan.stage import (
     EXOTHERM_WATCH,
     HOLD_AND_STIR,
@@ -13,15 +14,17 @@ from outgas.plan.stage import (
     Break,
     Stage,
     stage_of,
+    whole_degc,
 )
 from outgas.show.amounts import celsius, duration
-from outgas.show.report import At, Line, lines
+from outgas.show.report import At, Line, joined, lines
 from outgas.tables import rates
 from outgas.window.ways_out import ways_out
+from outgas.window.window import resin_pressure
 
 MOST_CUPS = 12
 INITIATOR_STEP = 1e-3  # a tenth of a per cent
-ROUNDING_S = 1.0
+ROUNDING_S, ROUNDING_PA = 1.0, 1e-3
 
 # The rules of the clock -----------------------------------------------------------------------
 
@@ -34,7 +37,68 @@ def rules(g: Ground, found: list[Stage]) -> tuple[Break, ...]:
         broken.append(_moisture_rule(g, found))
     if g.job.process == "degassing":
         broken = [_window_rule(g)]
-    return tuple(b for b in broken if b is not None)
+    kept = tuple(b for b in broken if b is not None)
+    return (*kept, *held_rules(tuple(found), _told(g, found, kept), g))
+
+
+def _told(g: Ground, found: list[Stage], kept: tuple[Break, ...]) -> set[str]:
+    """Return the stages whose being too warm another rule has told of."""
+    names = {b.stage for b in kept}
+    if EXOTHERM_WATCH in names:
+        names |= {s.name for s in found[[s.name for s in found].index(EXOTHERM_WATCH) :]}
+    if g.job.process == "prepreg" and any(s.name in names for s in found):
+        names |= {s.name for s in found if not s.dry}
+    return names
+
+
+def held_rules(
+    found: tuple[Stage, ...], told: set[str], g: Ground | None = None
+) -> tuple[Break, ...]:
+    """Return what no stage may do and still fit: be too warm, or be held outside its band."""
+    broken = []
+    warm = [s for s in found if s.too_warm and s.name not in told]
+    if warm:
+        worst = min(warm, key=lambda s: s.limit_K or 0.0)
+        also = ", ".join(s.name for s in warm if s is not worst)
+        text = (
+            f"{worst.name}: {worst.warmest}, but about {celsius(worst.expected_K)} is expected"
+            f"{f' (too warm as well: {also})' if also else ''}"
+        )
+        broken.append(Break(worst.name, Line(text), lines(_cooler(worst, g))))
+    for s in found:
+        if s.setpoint_Pa is None or not s.vacuum or s.name in told:
+            continue
+        if not s.low_Pa - ROUNDING_PA <= s.setpoint_Pa <= s.high_Pa + ROUNDING_PA:
+            ends = At(s.low_Pa, brief=True), At(s.high_Pa, weaker=False, brief=True)
+            said = "{} would be held, never deeper than {}, never weaker than {}"
+            line = joined((f"{s.name}: ", Line(said, (At(s.setpoint_Pa), *ends))))
+            broken.append(Break(s.name, line, ()))
+    return tuple(broken)
+
+
+def _cooler(stage: Stage, g: Ground | None) -> list[str]:
+    """Say how cool it must be, if the resin may be that cool."""
+    cap = stage.limit_K
+    if cap is None or g is None or cap < g.job.resin.minimum_temperature.si:
+        return ["thinner stages, or a slower resin or hardener, by its maker's own table"]
+    return [f"shop, tool and resin at {whole_degc(cap)} or below"]
+
+
+def fits_if_gel_after(g: Ground, found: list[Stage]) -> float | None:
+    """Return the earliest gel of a cup [s] that a plan still fits; None if a quick batch fits too.
+
+    The laminate's gel and the pot life go with the cup's.
+    """
+    if g.pace is None or g.job.process in ("prepreg", "degassing"):
+        return None
+    shares = [0.0]
+    hold, last = stage_of(found, "hold", "heat"), stage_of(found, "wet out", "fill")
+    if hold is not None and g.job.resin.cure_temperature is None and math.isfinite(g.gel):
+        shares.append(hold.start_s / g.last_change)
+    if last is not None and g.pot_life is not None:
+        shares.append(last.end_s / g.pot_life)
+    share = max(shares)
+    return share * g.pace.gel_s if share > g.pace.shorter else None
 
 
 def _pot_life_rule(g: Ground, found: list[Stage]) -> Break | None:
@@ -73,13 +137,25 @@ def _window_rule(g: Ground) -> Break | None:
     if g.opens:
         return None
     ways = tuple(w.line for w in ways_out(g.job, g.case, g.window) if w.opens)
+    pot = g.job.process == "degassing"
+    weakest = At(g.window.shallowest, weaker=False, plain=True)
+    verb, asks = ("degas", "the pot") if pot else ("cure", "the clamp")
     said = Line(
-        "no vacuum is both safe and tight enough to cure at: {} is held for safety, and clamps "
-        "too little",
-        (At(g.cure.hold, plain=True, nearest=True),),
+        f"no vacuum is both safe and {'deep' if pot else 'tight'} enough to {verb} at: the resin "
+        f"needs {{}} or weaker, {asks} {{}} or deeper",
+        (At(g.safe_from, plain=True), weakest),
     )
-    stage = HOLD_AND_STIR if g.job.process == "degassing" else HOLD_TO_THE_GEL
-    return Break(stage, said, ways)
+    if g.window.reach_Pa is not None and g.window.too_weak:
+        said = Line(
+            f"the pump is too weak: it is sure of {{}} only, and {asks} needs {{}} or deeper",
+            (At(g.window.reach_Pa, plain=True), weakest),
+        )
+    return Break(HOLD_AND_STIR if pot else _held(g), said, ways)
+
+
+def _held(g: Ground) -> str:
+    """Return the stage that a missing window breaks."""
+    return "cure" if g.job.process == "prepreg" else HOLD_TO_THE_GEL
 
 
 def _runaway_rule(g: Ground) -> Break | None:
@@ -92,12 +168,13 @@ def _runaway_rule(g: Ground) -> Break | None:
 
 def _moisture_rule(g: Ground, found: list[Stage]) -> Break | None:
     """Compare the water of prepreg with the resin's pressure at every temperature."""
+    boil = boil_cap(g.case, resin_pressure(g.job, g.window, None))
     wet = [s for s in found if not s.dry]  # the last one cools what has set
-    hot = [s for s in wet[:-1] if s.expected_K > s.limit_K]
-    if not hot:
+    hot = [s for s in wet[:-1] if boil is not None and s.expected_K > boil]
+    if boil is None or not hot:
         return None
     text = (
-        f"its water pushes harder than the resin's pressure above {celsius(hot[0].limit_K)}, and "
+        f"its water pushes harder than the resin's pressure above {whole_degc(boil)}, and "
         f"{hot[0].name} reaches {celsius(hot[0].expected_K)}"
     )
     worst = min(max(s.expected_K for s in hot), warmest_known(g.case))

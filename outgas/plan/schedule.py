@@ -16,8 +16,9 @@ from outgas.laminate import warming
 from outgas.plan import prepreg
 from outgas.plan import processes as lay
 from outgas.plan.basis import Ground, ground_of
+from outgas.plan.caps import ignitable
 from outgas.plan.history import lived_through, pressures_in_resin
-from outgas.plan.rules import rules
+from outgas.plan.rules import fits_if_gel_after, rules
 from outgas.plan.stage import Break, Schedule, Stage
 from outgas.plan.words import told
 from outgas.show.amounts import duration
@@ -187,6 +188,7 @@ def _assembled(g: Ground, found: list[Stage], breaks: tuple[Break, ...]) -> Sche
         pot_life_s=g.pot_life,
         gel_s=None if w is None else w.gel_s,
         gel_interval_s=None if w is None else w.gel_interval_s,
+        fits_if_gel_after_s=None if breaks else fits_if_gel_after(g, found),
         hold_s=None if w is None or not math.isfinite(w.hold_s) else w.hold_s,
         peak_K=None if w is None else w.peak_K,
         peak_s=None if w is None else w.peak_s,
@@ -194,7 +196,7 @@ def _assembled(g: Ground, found: list[Stage], breaks: tuple[Break, ...]) -> Sche
         history_rows=lived_through(g, found),
         air_left_Pa=(g.case.dissolved_Pa.nominal, g.case.dissolved_Pa.high),
         assumed=lines((*_assumed(g), *advice.assumed)),
-        cautioned=advice.cautioned,
+        cautioned=(*lines(ignitable(g.job)), *advice.cautioned),
         words=told,
     )
 

@@ -2,6 +2,7 @@
 
 import csv
 import io
+import math
 import textwrap
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
@@ -10,6 +11,7 @@ from typing import TYPE_CHECKING, Any, Literal, TypeAlias, overload
 import numpy as np
 
 from outgas import units
+from outgas.constants import ZERO_CELSIUS_K
 from outgas.errors import InputError
 from outgas.show.amounts import celsius, clock, duration
 from outgas.show.answer import Answer
@@ -23,6 +25,7 @@ if TYPE_CHECKING:
 
 VERSION = 1  # of to_dict() and of the CSV's columns
 ROOM = 11  # columns that a stage's clock takes
+ROUNDING_K = 1e-6  # so that a whole degree is not rounded past itself
 TOO_WARM_K = 0.5  # less is lost in the rounding
 SECONDS_BELOW_S = 90.0  # people count shorter spans in seconds
 
@@ -36,6 +39,11 @@ EXOTHERM_WATCH = "exotherm watch"
 def span(seconds: float) -> str:
     """Return how long a stage takes, short ones in whole seconds."""
     return duration(seconds, seconds_below=SECONDS_BELOW_S, whole=True)
+
+
+def whole_degc(kelvin: float) -> str:
+    """Return a cap rounded down to a whole degree Celsius."""
+    return f"{math.floor(kelvin - ZERO_CELSIUS_K + ROUNDING_K)} degC"
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,9 +64,10 @@ class Stage(Answer):
     """One step: when, how long, the pressure to hold, and what tells you to go on or back off.
 
     low_Pa and high_Pa bound the bag (or pot) absolutely: never deeper, never weaker; setpoint_Pa
-    is where to hold it. They are the barometer's where there is no vacuum. limit_K: never warmer
-    in the resin during this stage at this pressure. expected_K: the warmest it should get. kind is
-    what to look a stage up by.
+    is where to hold it, None for as deep as the pump goes where its reach is not known. They are
+    the barometer's where there is no vacuum. limit_K: never warmer in the resin during this stage,
+    None where nothing asks for it. expected_K: the warmest it should get. kind is what to look a
+    stage up by.
     """
 
     name: str
@@ -68,10 +77,10 @@ class Stage(Answer):
     duration_s: float
     low_Pa: float
     high_Pa: float
-    setpoint_Pa: float
+    setpoint_Pa: float | None
     vacuum: bool
     dry: bool
-    limit_K: float
+    limit_K: float | None
     expected_K: float
     watch_for: str
     reason: Line
@@ -101,11 +110,21 @@ class Stage(Answer):
         if self.holds == "the pump's end":
             weak = At(self.high_Pa, weaker=False)
             return Line("as deep as the pump goes, {} or deeper", (weak,))
-        band = At(self.setpoint_Pa), At(self.low_Pa, brief=True)
+        band = At(self.setpoint_Pa or self.low_Pa), At(self.low_Pa, brief=True)
         if self.high_Pa >= self.barometer_Pa:
             return Line("{}; never deeper than {}", band)
         high = At(self.high_Pa, weaker=False, brief=True)
         return Line("{}; never deeper than {}, never weaker than {}", (*band, high))
+
+    @property
+    def too_warm(self) -> bool:
+        """Whether it should get warmer than it may."""
+        return self.limit_K is not None and self.expected_K > self.limit_K + TOO_WARM_K
+
+    @property
+    def warmest(self) -> str:
+        """How warm the resin may be, down to a whole degree; nothing where nothing asks for it."""
+        return "" if self.limit_K is None else f"resin no warmer than {whole_degc(self.limit_K)}"
 
     @property
     def lines(self) -> tuple[Line, ...]:
@@ -113,10 +132,10 @@ class Stage(Answer):
         head = f"{clock(self.start_s):>9}  {self.name}, {span(self.duration_s)}: "
         under: list[Line | str] = ["", f"watch: {self.watch_for}", joined(("why: ", self.reason))]
         if not self.dry:
-            warm = f"resin no warmer than {celsius(self.limit_K)}"
             about = f"about {celsius(self.expected_K)} expected"
-            over = self.expected_K > self.limit_K + TOO_WARM_K
-            under[0] = f"{warm}, but {about}: this does not hold" if over else f"{warm} ({about})"
+            under[0] = f"resin {about}" if self.limit_K is None else f"{self.warmest} ({about})"
+            if self.too_warm:
+                under[0] = f"{self.warmest}, but {about}: this does not hold"
         shown = (joined((" " * ROOM, line)) for line in under if line)
         return (joined((head, self.held)), *shown)
 
@@ -150,17 +169,21 @@ class Stage(Answer):
         return units.quantity(self.low_Pa, "Pa"), units.quantity(self.high_Pa, "Pa")
 
     @property
-    def setpoint(self) -> "Quantity":
-        """Where to hold it, absolute [Pa]."""
-        return units.quantity(self.setpoint_Pa, "Pa")
+    def setpoint(self) -> "Quantity | None":
+        """Where to hold it, absolute [Pa]; None for as deep as the pump goes."""
+        return None if self.setpoint_Pa is None else units.quantity(self.setpoint_Pa, "Pa")
 
     @property
-    def temperature_limit(self) -> "Quantity":
-        """The warmest the resin may be in this stage [K]."""
-        return units.quantity(self.limit_K, "K")
+    def temperature_limit(self) -> "Quantity | None":
+        """The warmest the resin may be in this stage [K]; None where nothing asks for it."""
+        return None if self.limit_K is None else units.quantity(self.limit_K, "K")
 
     def to_dict(self) -> dict[str, Any]:
-        """Return plain types in SI, the unit in each key."""
+        """Return plain types in SI, the unit in each key.
+
+        setpoint_Pa is null for as deep as the pump goes, where its reach is not known;
+        temperature_limit_K is null where nothing asks for a limit.
+        """
         return {
             "name": self.name,
             "start_s": self.start_s,
@@ -224,6 +247,7 @@ class Schedule(Answer, Sequence[Stage]):
     pot_life_s: float | None
     gel_s: float | None
     gel_interval_s: tuple[float, float] | None
+    fits_if_gel_after_s: float | None
     hold_s: float | None
     peak_K: float | None
     peak_s: float | None
@@ -325,8 +349,14 @@ class Schedule(Answer, Sequence[Stage]):
 
     @property
     def fits(self) -> bool:
-        """Whether every rule is kept."""
+        """Whether every rule is kept, for a batch that gels when its sheet says."""
         return not self.breaks
+
+    @property
+    def fits_if_gel_after(self) -> "Quantity | None":
+        """A plan that fits, but not a quick batch: the earliest that your cup may gel [s]."""
+        least = self.fits_if_gel_after_s
+        return None if least is None else units.quantity(least, "s")
 
     def to_dict(self) -> dict[str, Any]:
         """Return plain types in SI, the unit in each key, with a version."""
@@ -338,6 +368,7 @@ class Schedule(Answer, Sequence[Stage]):
             "process": self.process,
             "barometer_Pa": self.barometer_Pa,
             "fits": self.fits,
+            "fits_if_gel_after_s": self.fits_if_gel_after_s,
             "total_s": self.stages[-1].end_s - self.stages[0].start_s,
             "batch_kg": self.batch_kg,
             "pot_life_s": self.pot_life_s,
@@ -366,16 +397,26 @@ class Schedule(Answer, Sequence[Stage]):
     def to_csv(self) -> str:
         """Return the plan for a controller: one row a stage, time and absolute pressures in SI.
 
-        A last row says when the plan ends, with the vacuum off.
+        setpoint_Pa is empty where the stage means as deep as the pump goes and what it reaches is
+        not known (name the pump in the rig), never_deeper_Pa where nothing bounds it: no column
+        ever carries 0 Pa. Bounds are rounded to the safe side. vacuum is 0 where there is none,
+        with the barometer in each column. A last row says when the plan ends, with the vacuum off.
         """
         out = io.StringIO()
         table = csv.writer(out, lineterminator="\n")
         table.writerow(
             ("time_s", "setpoint_Pa", "never_deeper_Pa", "never_weaker_Pa", "vacuum", "stage")
         )
-        for s in self.stages:
-            row = (s.start_s, s.setpoint_Pa, s.low_Pa, s.high_Pa)
-            table.writerow((*(f"{x:.0f}" for x in row), int(s.vacuum), s.name))
         here = f"{self.barometer_Pa:.0f}"
+        for s in self.stages:
+            held = _whole(s) if s.vacuum else (here, here, here)
+            table.writerow((f"{s.start_s:.0f}", *held, int(s.vacuum), s.name))
         table.writerow((f"{self.stages[-1].end_s:.0f}", here, here, here, 0, "end"))
         return out.getvalue()
+
+
+def _whole(stage: Stage) -> tuple[str, str, str]:
+    """Return setpoint and bounds in whole Pa, rounded to the safe side; nothing for no bound."""
+    low, high = math.ceil(stage.low_Pa), math.floor(stage.high_Pa)
+    hold = "" if stage.setpoint_Pa is None else f"{max(math.ceil(stage.setpoint_Pa), low)}"
+    return hold, f"{low}" if low > 0 else "", f"{high}"

@@ -1,11 +1,14 @@
 """A schedule in words: the answer first, then one paragraph a stage, in the units on the dial."""
 
+import math
 import textwrap
 from dataclasses import dataclass
 
 from outgas.plan.stage import Break, Paragraphs, Schedule, Stage, span, stage_of
-from outgas.show.amounts import celsius, clock
+from outgas.show.amounts import MINUTE_S, celsius, clock
 from outgas.show.report import WIDTH, Block, Line, Report, Table, block, joined, lines
+
+ROUNDING_MIN = 1e-9  # so that a whole minute is not rounded past itself
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +80,7 @@ def _lead(plan: Schedule) -> Line:
     if plan.process == "pressing":
         return Line("Cure in the press, with no vacuum")
     if not any(s.vacuum and not s.dry for s in plan.stages):
-        return Line("Cure with no vacuum")
+        return Line(f"{'Degas' if plan.process == 'degassing' else 'Cure'} with no vacuum")
     verb, last = "Cure", stage_of(plan.stages, "hold", "cure") or plan.stages[-1]
     if plan.process == "degassing":
         verb, last = "Degas", [s for s in plan.stages if s.vacuum and not s.dry][-1]
@@ -91,6 +94,10 @@ def _zero(plan: Schedule) -> str:
 
 
 def _fits(plan: Schedule) -> Line:
+    least = plan.fits_if_gel_after_s
+    if plan.fits and least is not None:
+        minutes = math.ceil(least / MINUTE_S - ROUNDING_MIN)
+        return Line(f"The plan fits only if your cup gels after {minutes} min.")
     if plan.fits:
         return Line("The plan fits the clock.")
     return joined(("The plan does not hold: ", plan.breaks[0].line, "."))

@@ -20,7 +20,7 @@ class CureGeneral(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
 
 
 class CureFamily(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """What a data sheet does not print of a family of resins: rates, heat, thickening, gel."""
+    """What a sheet does not print of a family of resins: rates, heat, thickening, gel, glass."""
 
     activation_energy: Annotated[Number, Plausible("J/mol", 0.0, 300000.0)]
     order_m: Annotated[Number, Plausible("", 0.0, 5.0)]
@@ -34,6 +34,9 @@ class CureFamily(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
     modulus: Annotated[Number, Plausible("Pa", 1000.0, 10000000000.0)]
     modulus_exponent: Annotated[Number, Plausible("", 0.5, 6.0)]
     gel_conversion: Annotated[Number, Plausible("", 0.0, 1.0)]
+    glass_fresh: Annotated[Number, Plausible("K", 100.0, 400.0)]
+    glass_full: Annotated[Number, Plausible("K", 250.0, 650.0)]
+    glass_lambda: Annotated[Number, Plausible("", 0.05, 1.0)]
     induction_energy: Annotated[Number, Plausible("J/mol", 0.0, 300000.0)] | None = None
     initiator_exponent: Annotated[Number, Plausible("", 0.0, 2.0)] | None = None
 

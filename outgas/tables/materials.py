@@ -83,6 +83,7 @@ class Volatile(Named, frozen=True, kw_only=True):
     critical_pressure: Annotated[Number, Plausible("Pa", 100000.0, 100000000.0)] | None = None
     acentric: Annotated[Number, Plausible("", -1.0, 2.0)] | None = None
     lower_flammable_limit: Annotated[Number, Plausible("", 0.0, 1.0)] | None = None
+    flash_point: Annotated[Number, Plausible("K", 200.0, 500.0)] | None = None  # closed cup
     note: str = ""
 
     def __post_init__(self) -> None:
@@ -149,6 +150,7 @@ class Resin(Named, frozen=True, kw_only=True):
     peak_temperature: Annotated[Number, Plausible("K", 250.0, 700.0)] | None = None
     gel_conversion: Annotated[Number, Plausible("", 0.0, 1.0)] | None = None
     cure_temperature: Annotated[Number, Plausible("K", 250.0, 620.0)] | None = None
+    post_cure_temperature: Annotated[Number, Plausible("K", 250.0, 620.0)] | None = None
     applied_pressure: Annotated[Number, Plausible("Pa", 0.0, 5000000.0)] | None = None
 
     def __post_init__(self) -> None:

@@ -19,11 +19,11 @@ from outgas.laminate.dissolved_air import freed
 from outgas.laminate.vapour import boiling_point, hottest_vapour, vapour
 from outgas.laminate.water import water_activity
 from outgas.show.amounts import mbar
-from outgas.show.report import lines
+from outgas.show.report import At, Line, lines
 from outgas.tables import catalogue
 from outgas.tables.materials import Resin
 from outgas.window import assumptions, cautions, influences, ways_out
-from outgas.window.advice import Advice, Cure
+from outgas.window.advice import Advice, Cure, Verdict
 from outgas.window.defaults import case_of, default_hottest
 from outgas.window.limits import air_limit, core_limit
 from outgas.window.refusals import refuse
@@ -174,14 +174,12 @@ def assemble(
         for k in (kept.low, kept.high)
     )
     pressure = resin_pressure(job, window, reading)
-    verdict = judge(job, case, window, hot, pressure, reading)
+    verdict = _too_weak(window) or judge(job, case, window, hot, pressure, reading)
     flags = cautions.flags(job, case, window, cool)
     for flag in flags:
         warnings.warn(str(flag), OutgasWarning, stacklevel=4)
-    debulk = window.debulk_limit if window.setpoint is not None else None
-    if job.process == "pressing":
-        debulk = None
-    spots = {window.debulk_limit, window.setpoint or window.shallowest}
+    debulk = max(window.debulk_limit, window.reach_Pa or 0.0)
+    spots = {debulk, window.setpoint or window.shallowest}
     return Advice(
         resin=job.resin.name,
         resin_title=job.resin.title,
@@ -195,7 +193,7 @@ def assemble(
         deepest_Pa=window.deepest,
         setpoint_Pa=window.setpoint,
         shallowest_Pa=window.shallowest,
-        debulk_Pa=debulk,
+        debulk_Pa=None if window.setpoint is None or job.process == "pressing" else debulk,
         debulk_limit_Pa=window.debulk_limit,
         debulk_hold_Pa=window.debulk_hold,
         margin_Pa=window.margin,
@@ -225,6 +223,18 @@ def assemble(
         assumed=assumptions.assumed(job, case),
         words=told,
     )
+
+
+def _too_weak(window: Window) -> Verdict | None:
+    """Return the verdict on a pump that may not reach what clamps enough, whatever else is so."""
+    if window.reach_Pa is None or not window.too_weak:
+        return None
+    ends = (
+        At(window.reach_Pa, plain=True),
+        At(window.shallowest, weaker=False, plain=True),
+    )
+    line = Line("too weak to clamp: this pump is sure of {} only; {} or deeper is needed", ends)
+    return Verdict("too weak", window.reach_Pa, window.reach_Pa, line)
 
 
 OVER_TIME = 13  # points from mixing to the moment the gel holds

@@ -7,6 +7,7 @@ from outgas.job.job import Job
 from outgas.job.process import SOFT_CORE_PROCESSES, process_of
 from outgas.laminate.case import Case
 from outgas.laminate.dissolved_air import after_pull
+from outgas.physics import flow
 from outgas.tables import catalogue
 from outgas.window.defaults import case_of
 from outgas.window.limits import Limits, debulk_limit, limits
@@ -14,7 +15,11 @@ from outgas.window.limits import Limits, debulk_limit, limits
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Window:
-    """Between deepest and shallowest, if the pressure can be held there [Pa]."""
+    """Between deepest and shallowest, if the pressure can be held there [Pa].
+
+    deepest and debulk_limit are what the resin stands; setpoint and debulk_hold are never deeper
+    than reach_Pa, what the pump gets to at its weakest, None where no pump was told of.
+    """
 
     limits: Limits
     deepest: float
@@ -23,6 +28,32 @@ class Window:
     setpoint: float | None
     debulk_limit: float
     debulk_hold: float
+    reach_Pa: float | None = None
+
+    @property
+    def too_weak(self) -> bool:
+        """Whether the pump may not reach a pressure that clamps enough."""
+        return self.reach_Pa is not None and self.reach_Pa > self.shallowest
+
+
+def reach_of(job: Job) -> float | None:
+    """Return what the pump reaches at its weakest [Pa], None where it was not told.
+
+    As stated, else the high end of its kind; with a leak and a displacement what the leak adds.
+    Never more than the barometer. A press has no pump.
+    """
+    rig, kind = job.rig, job.rig.kind
+    if job.process == "pressing" or (rig.pump_ultimate is None and kind is None):
+        return None
+    ultimate = rig.pump_ultimate
+    if ultimate is None:
+        assert kind is not None
+        ultimate = kind.ultimate.high_si
+    if rig.leak and rig.pump_displacement:
+        speed = rig.pump_displacement * catalogue.rigs().displacement_share.low_si
+        roll_off = 1.0 if kind is None else kind.roll_off.si
+        ultimate = float(flow.pump_pressure(rig.leak, speed, ultimate, roll_off))
+    return min(ultimate, job.shop.barometer_Pa)
 
 
 def shallowest_of(job: Job) -> float:
@@ -57,17 +88,20 @@ def margin_of(job: Job, deepest: float) -> float:
 
 
 def window_of(job: Job, case: Case | None = None) -> Window:
-    """Return the window of what was job."""
+    """Return the window of a job: a setpoint that is safe, clamps enough and can be reached."""
     case = case_of(job) if case is None else case
+    here = job.shop.barometer_Pa
     found = limits(case)
     deepest, shallowest = found.deepest, shallowest_of(job)
     if job.process == "prepreg":
         deepest = found.safe["core"]
     margin = margin_of(job, deepest)
-    setpoint: float | None = deepest + margin
+    reach = reach_of(job)
+    floor = 0.0 if reach is None else reach
+    setpoint: float | None = max(deepest + margin, floor)
     if job.process == "pressing":
-        setpoint = shallowest
-    if deepest + margin > shallowest:
+        setpoint = shallowest if deepest + margin <= shallowest else None
+    elif max(deepest + margin, floor) > shallowest or shallowest >= here:
         setpoint = None
     early = debulk_limit(case)
     return Window(
@@ -77,7 +111,8 @@ def window_of(job: Job, case: Case | None = None) -> Window:
         margin=margin,
         setpoint=setpoint,
         debulk_limit=early,
-        debulk_hold=early + margin_of(job, early),
+        debulk_hold=min(max(early + margin_of(job, early), floor), here),
+        reach_Pa=reach,
     )
 
 

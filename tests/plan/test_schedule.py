@@ -84,7 +84,8 @@ def test_every_plan_is_sound(process, name, i):
         assert stage.duration_s > 0.0
         assert stage.start_s == pytest.approx(clock, abs=1e-6)  # no gap, no overlap
         clock = stage.end_s
-        assert 0.0 <= stage.low_Pa <= stage.setpoint_Pa <= stage.high_Pa <= shop.barometer_Pa + 1e-6
+        held = stage.low_Pa if stage.setpoint_Pa is None else stage.setpoint_Pa
+        assert 0.0 <= stage.low_Pa <= held <= stage.high_Pa <= shop.barometer_Pa + 1e-6
         assert stage.watch_for
         assert stage.why
         if stage.dry or not stage.vacuum:
@@ -96,8 +97,7 @@ def test_every_plan_is_sound(process, name, i):
         dry_side = outgas.resin(name).water_activity.low_si
         p = pushes(resin, stage.expected_K, dry_side) / got.advice.vapour_share
         assert stage.low_Pa >= min(0.97 * p, shop.barometer_Pa), stage.name
-        if stage.setpoint_Pa < shop.barometer_Pa - 1.0:
-            assert stage.limit_K >= stage.expected_K - 0.02, stage.name
+        assert not (got.fits and stage.too_warm), stage.name
     after_debulk(got)
     clock_rules(got, resin, process)
     if process == "prepreg":
@@ -135,7 +135,7 @@ def clock_rules(got, resin, process):
     assert got[-1].name.endswith("release")
     assert got[-1].start_s >= got.peak_s - 1.0
     for stage in got[: list(got).index(hold) + 1]:  # what fits is never warmer than it may be
-        if not got.breaks and not stage.dry:
+        if not got.breaks and stage.limit_K is not None:
             assert stage.expected_K <= stage.limit_K + 0.05, stage.name
 
 
@@ -144,7 +144,10 @@ def moisture(got, resin, shop):
     carries = shop.barometer_Pa + (resin.applied_pressure.low_si if resin.applied_pressure else 0.0)
     for stage in hot:
         water = outgas.vapour_pressure("water", outgas.Quantity(stage.limit_K, "K")).m
-        assert shop.humidity * water == pytest.approx(carries, rel=0.01)
+        if stage.limit_K == pytest.approx(resin.cure_temperature.high_si):  # its sheet is lower
+            assert shop.humidity * water < carries
+        else:
+            assert shop.humidity * water == pytest.approx(carries, rel=0.01)
     worst = max(s.expected_K for s in hot)
     water = shop.humidity * outgas.vapour_pressure("water", outgas.Quantity(worst, "K")).m
     if water > 1.005 * carries:
@@ -272,7 +275,10 @@ def test_json_and_csv_carry_the_same_plan():
     assert len(rows) == len(got) + 1
     for row, stage in zip(rows, got, strict=False):
         assert float(row["time_s"]) == pytest.approx(stage.start_s, abs=1.0)
-        assert float(row["setpoint_Pa"]) == pytest.approx(stage.setpoint_Pa, abs=1.0)
+        if stage.setpoint_Pa is None:
+            assert row["setpoint_Pa"] == ""
+        else:
+            assert float(row["setpoint_Pa"]) == pytest.approx(stage.setpoint_Pa, abs=1.0)
         assert row["stage"] == stage.name
     assert rows[-1]["stage"] == "end"
     assert np.all(np.diff([float(r["time_s"]) for r in rows]) > 0)

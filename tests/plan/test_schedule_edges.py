@@ -241,7 +241,7 @@ def test_words_say_what_is_held_and_from_when():
     pot = str(outgas.schedule(UP, shop(), process="degassing"))
     assert "minutes from the lid closes" not in pot
     assert "mixing" not in pot.split("Cautions")[0]
-    fill = outgas.schedule(UP, shop(), process="infusion", layup=layup)
+    fill = outgas.schedule(UP, shop(), process="infusion", layup=layup, void_target="8 %")
     assert "in the fill" in fill.stage("hold to the gel").why
 
 

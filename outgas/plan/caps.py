@@ -1,0 +1,137 @@
+"""How warm the resin of a stage may be: the lowest of what is known, and none where nothing is.
+
+What boils at the stage's pressure, the flash point less a clearance where resin stands open, the
+resin's own sheet, and where mixed resin would no longer last as long as the stage needs it to.
+"""
+
+import functools
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from outgas.job.job import Job
+from outgas.laminate.batch import Pace, pot_life, slowed
+from outgas.laminate.case import Case
+from outgas.laminate.vapour import vapour, warmest_known
+from outgas.show.amounts import celsius
+from outgas.tables import catalogue
+from outgas.tables.materials import Resin, Volatile
+
+COLDEST_K, WARMEST_K = 263.15, 423.15  # where every volatile's vapour curve holds
+JUST_LONGER = 1.01  # a cup is followed no longer than it is asked about
+COLD_CUP_K, HOT_CUP_K = 273.15, 333.15  # between which a cup is worked
+BISECTIONS = 40
+CUP_BISECTIONS = 6  # to a kelvin, on its cool side: a run of a cup each
+
+
+@dataclass(frozen=True, slots=True)
+class Lasts:
+    """How long mixed resin is needed [s] from mixing.
+
+    cup: in its cup; gel: how late the laminate may gel at the soonest; laid: how long what has
+    left the cup still lies open.
+    """
+
+    cup: float = 0.0
+    gel: float = 0.0
+    laid: float = 0.0
+
+
+def lowest(*caps: float | None) -> float | None:
+    """Return the lowest cap that is known."""
+    return min((cap for cap in caps if cap is not None), default=None)
+
+
+def warmest_where(holds: Callable[[float], bool], low: float, high: float, steps: int) -> float:
+    """Return the warmest [K] between two ends at which something still holds; low if nowhere."""
+    if holds(high):
+        return high
+    for _ in range(steps):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if holds(middle) else (low, middle)
+    return low
+
+
+def boil_cap(case: Case, pressure: float) -> float | None:
+    """Return the warmest [K] at which the vapour lets the bag be at a pressure; None: any."""
+    share = 1.0 if case.process == "prepreg" else case.vapour_share
+    known = warmest_known(case)
+    at = warmest_where(
+        lambda T: vapour(case, T).high / share <= pressure, COLDEST_K, known, BISECTIONS
+    )
+    return at if at < known else None
+
+
+def sheet_cap(resin: Resin) -> float | None:
+    """Return the warmest [K] that a sheet knows of once resin sets: its cure, its mass's peak."""
+    known = resin.cure_temperature or resin.peak_temperature
+    return None if known is None else known.high_si
+
+
+def _flashes(volatiles: list[Volatile]) -> list[tuple[Volatile, float]]:
+    """Return what has a flash point, and how warm [K] it may stand open."""
+    clear = catalogue.practice().clock.flash_clearance.si
+    return [(v, v.flash_point.si - clear) for v in volatiles if v.flash_point is not None]
+
+
+def flash_cap(resin: Resin) -> float | None:
+    """Return how warm [K] a resin may stand open, by those flash points that a shop can obey."""
+    own = [catalogue.volatile(part.volatile) for part in resin.monomers]
+    return lowest(*(T for _, T in _flashes(own) if resin.minimum_temperature.si <= T))
+
+
+def ignitable(job: Job) -> tuple[str, ...]:
+    """Return a caution for what burns over the resin at any temperature it can be worked at."""
+    held = [catalogue.volatile(part.volatile) for part in job.resin.monomers]
+    held += [volatile for volatile, _ in job.contaminants]
+    return tuple(
+        f"an ignitable vapour stands over {v.title} at any shop temperature (flash point "
+        f"{celsius(v.flash_point.si)}, closed cup): no spark, flame, switch or hot tool near open "
+        "resin"
+        for v, T in _flashes(held)
+        if v.flash_point is not None and job.resin.minimum_temperature.si > T
+    )
+
+
+def cup_lasts(job: Job, pace: Pace, batch: float, needed: float, T: float) -> bool:
+    """Return whether a batch lasts in its cup for a time [s] with resin and shop at T [K]."""
+    warmed = job.but(shop=job.shop.but(temperature_K=T))
+    life = pot_life(warmed, pace, batch, until=JUST_LONGER * needed)
+    return life is None or life >= needed
+
+
+@functools.lru_cache(maxsize=512)
+def cup_cap(job: Job, pace: Pace, batch: float, needed: float) -> float | None:
+    """Return the warmest [K] resin and shop at which a batch lasts in its cup [s]; None: any."""
+    at = warmest_where(
+        lambda T: cup_lasts(job, pace, batch, needed, T), COLD_CUP_K, HOT_CUP_K, CUP_BISECTIONS
+    )
+    return at if at < HOT_CUP_K else None
+
+
+def gel_cap(job: Job, T: float, gel: float, needed: float) -> float | None:
+    """Return the warmest [K] at which what gels so late at T gels no sooner than is needed [s]."""
+    if needed <= 0.0 or gel == float("inf"):
+        return None
+    return min(slowed(job, T, needed / gel), WARMEST_K)
+
+
+def lasting_cap(
+    job: Job, pace: Pace, batch: float | None, gel: float, expected: float, lasts: Lasts
+) -> float | None:
+    """Return the warmest [K] at which mixed resin lasts as long as is needed.
+
+    In its cup a quick batch counts, and the cup's own heat even after it is poured out; but what
+    lasts with the sheet's own batch at the temperature it will have is not forbidden.
+    """
+    hard = gel_cap(job, expected, gel, lasts.gel)
+    if batch is None or max(lasts.cup, lasts.laid) <= 0.0:
+        return hard
+    quick = Pace(pace.factor / pace.shorter, 1.0, 1.0, pace.gel_s * pace.shorter)
+    cups = [cup_cap(job, quick, batch, lasts.cup)] if lasts.cup > 0.0 else []
+    cups += [cup_cap(job, pace, batch, lasts.laid)] if lasts.laid > 0.0 else []
+    soft = lowest(hard, *cups)
+    if soft is None or soft >= expected:
+        return soft
+    if lasts.cup > 0.0 and not cup_lasts(job, pace, batch, lasts.cup, expected):
+        hard = lowest(hard, cup_cap(job, pace, batch, lasts.cup))
+    return expected if hard is None else max(soft, min(hard, expected))
