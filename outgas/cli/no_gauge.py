@@ -363,7 +363,7 @@ def _held(advice: Any, setpoint: Any) -> None:
     from outgas.no_gauge.bag_advice import no_bag
 
     no_bag(advice)
-    if advice.process == "prepreg":
+    if advice.facts.preimpregnated:
         raise InputError("prepreg is not held: it takes all the vacuum there is")
     if setpoint is None and advice.setpoint is None:
         raise RefusedError(

@@ -18,10 +18,10 @@ BAG_POINTS = 21  # pressures at which what was seen is weighed anew
 def pressure_in_resin(job: Job, bag: ToldPressure) -> ToldPressure:
     """Return the pressure in the resin: the bag's, once resin can bleed or meets the vent."""
     here = job.shop.barometer_Pa
-    if job.process == "prepreg":
+    if job.process.preimpregnated:
         here += autoclave_pressure(job)
         return certain(here, "the air on the bag, carried by the resin")
-    if job.process == "pressing":
+    if job.process.pressed:
         return certain(here, "the air; a press adds what the fibres do not carry")
     return bag
 
@@ -46,7 +46,7 @@ def agreement_of_bag(
 
     Empty where the bag does not set the pressure in the resin.
     """
-    if job.process in ("prepreg", "pressing"):
+    if not job.process.bag_sets_resin:
         return ()
     trust, other = catalogue.signs().weight.trust.si, weight_of_unlisted(job.resin)
     found = []

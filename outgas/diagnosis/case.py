@@ -5,7 +5,6 @@ from dataclasses import dataclass, field
 from outgas.constants import GAS_CONSTANT
 from outgas.diagnosis.diagnosis import Span
 from outgas.job.job import Job
-from outgas.job.process import process_of
 from outgas.job.told_pressure import ToldPressure
 from outgas.laminate import whiteness
 from outgas.laminate.case import Case
@@ -98,7 +97,7 @@ def told(text: str, *pressures: float) -> Line:
 
 def clamp_needed(inspection: Inspection) -> float:
     """Return the clamp that the process needs [Pa]."""
-    process = process_of(inspection.case.process)
+    process = inspection.case.process
     if process.clamp is not None:
         return process.clamp.si
     return max(0.0, inspection.barometer - (process.weakest_bag.si if process.weakest_bag else 0.0))

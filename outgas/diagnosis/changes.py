@@ -46,9 +46,9 @@ def changes(name: str, plan: Plan) -> tuple[Change, ...]:
 def _hold(plan: Plan, where: str = "") -> list[Change]:
     """Say where to hold the bag for the cure, or that no vacuum is safe as it stands."""
     window, process = plan.window, plan.job.process
-    if process == "prepreg":
+    if process.preimpregnated:
         return [Change.to("keep full vacuum: less of it would be the wrong cure")]
-    if process == "pressing":
+    if process.pressed:
         return []
     if window.setpoint is not None:
         text = f"{where}hold the bag at {{}} for the cure, never deeper than {{}}"
@@ -69,13 +69,13 @@ def _weakest(window: Window) -> At:
 
 
 def _debulk(plan: Plan) -> list[Change]:
-    if plan.job.process not in ("wet layup", "infusion", "core bonding"):
+    if not plan.job.process.wet_bag:
         return []
     pull = debulk_of(plan.job, plan.window)
     if pull is None:
         return []
     cure = hold_of(plan.job, window_of(plan.job, after_debulk(plan.case, pull)))
-    verb = "fill" if plan.job.process == "infusion" else "debulk first"
+    verb = "fill" if plan.job.process.filled else "debulk first"
     text = f"{verb} at {{}}, while the resin is thin, until it is quiet"
     if cure is not None:
         return [Change.to(text + "; then come up and cure at {}", pull, cure)]
@@ -108,7 +108,7 @@ def _entrained(plan: Plan) -> list[Change]:
         *_debulk(plan),
     ]
     window = plan.window
-    if plan.job.process in ("prepreg", "pressing") or window.setpoint is None:
+    if not plan.job.process.bag_sets_resin or window.setpoint is None:
         return [*found, *_hold(plan)]
     text = "clamp it: hold {} for the cure; {} is the weakest that clamps, never deeper than {}"
     return [*found, Change.to(text, window.setpoint, _weakest(window), window.deepest)]
@@ -141,7 +141,7 @@ def _moisture(plan: Plan) -> list[Change]:
                 f"anything below {celsius(dew)}"
             )
         )
-    if plan.job.process == "prepreg":
+    if plan.job.process.preimpregnated:
         return [*found, *_ways(plan, "humidity", "pressure"), *_hold(plan)]
     found.append(
         Change.to(
@@ -158,7 +158,7 @@ def _starved(plan: Plan) -> list[Change]:
             "less bleed: film with fewer holes, a thinner or smaller bleeder, a film beyond it"
         ),
     ]
-    if plan.window.setpoint is not None and plan.job.process not in ("prepreg", "pressing"):
+    if plan.window.setpoint is not None and plan.job.process.bag_sets_resin:
         found.append(
             Change.to(
                 "less clamp once it is quiet: {} holds, {} is the weakest that clamps",

@@ -115,7 +115,7 @@ def diagnose(
         initiator=initiator,
         gel_time=gel_time,
     )
-    if job.process == "degassing":
+    if job.process.pot:
         raise InputError("process is degassing; a pot has no laminate to go white")
     implied = _implied(job, answers)
     for name, answer in implied.items():
@@ -190,7 +190,7 @@ def _assemble(job: Job, case: Case, inspection: Inspection, noted: list[Line | s
     return Diagnosis(
         resin=job.resin.name,
         resin_title=job.resin.title,
-        process=job.process,
+        process=job.process.name,
         barometer_Pa=case.barometer_Pa,
         hottest_K=case.hottest_K,
         seen={plain_words(name): answer for name, answer in inspection.seen.items()},

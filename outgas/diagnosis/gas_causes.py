@@ -121,7 +121,7 @@ def dissolved(cause: Cause, inspection: Inspection) -> Gate:
     void = span(inspection, void_at)
     found = noticed(cause, inspection, void_at(inspection.resin.pressure))
     found = max(found, catalogue.signs().weight.ruled_out.si)
-    if case.process == "prepreg":
+    if case.process.preimpregnated:
         room = min(found, catalogue.signs().gate.unknown.si)
         return Gate(room, void, sizes(cause, void), cons=("prepreg holds little dissolved air",))
     # As a process that sets an air limit; the share kept stays this case's own.
@@ -208,7 +208,7 @@ def _swollen(inspection: Inspection, p: "Floats", p_v: float, without: float) ->
     """Return the voids that a vapour p_v adds to those there would be with only a part of it."""
     e = inspection.case.entrained.nominal
     dissolved = (
-        0.0 if inspection.case.process == "prepreg" else air_left(inspection)
+        0.0 if inspection.case.process.preimpregnated else air_left(inspection)
     )  # it holds little
     at = np.maximum(p, JUST_ABOVE * p_v)
     added = gas(inspection, at, p_v, e, dissolved) - gas(inspection, at, without, e, dissolved)

@@ -98,7 +98,8 @@ def _points(pair: tuple[Cause, Cause], a: Answers, b: Answers) -> dict[str, str]
 
 
 def _applies(question: Question, inspection: Inspection) -> bool:
-    if question.processes and inspection.case.process not in question.processes:
+    process = inspection.case.process
+    if question.processes and process.told_like not in question.processes:
         return False
     return question.name != "initiator" or inspection.case.resin.initiator == "peroxide"
 

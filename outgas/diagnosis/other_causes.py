@@ -16,7 +16,7 @@ from outgas.tables.causes import Cause
 def leak(cause: Cause, inspection: Inspection) -> Gate:
     """Ask how deep the bag got: one that leaks does not reach deep."""
     void, radius = held(cause)
-    if inspection.case.process == "pressing":
+    if inspection.case.process.pressed:
         return Gate(0.0, cons=("a press has no bag to leak",))
     half = catalogue.signs().gate.leaky.si
     room = inspection.bag.mean(inspection.bag.pressure / (inspection.bag.pressure + half))
@@ -37,7 +37,7 @@ def starved(cause: Cause, inspection: Inspection) -> Gate:
         return Gate(trace, void, radius, acts, cons=(reason,))
     needed = clamp_needed(inspection)
     clamp = (
-        needed if inspection.case.process == "pressing" else inspection.clamp
+        needed if inspection.case.process.pressed else inspection.clamp
     )  # a press gives what it needs
     room = clamp / (clamp + needed) if needed > 0.0 else 0.5
     weak = f"a clamp of {mbar_up(clamp)} mbar squeezes little out"
@@ -119,7 +119,7 @@ def stripped(cause: Cause, inspection: Inspection) -> Gate:
     monomers = inspection.hot.nominal - inspection.hot.partial["water"]
     if monomers <= 0.0:
         return Gate(0.0, cons=("this resin has no monomer to lose",))
-    if inspection.case.process == "pressing":
+    if inspection.case.process.pressed:
         return Gate(0.0, cons=("a press has no bag to leak",))
     gate = catalogue.signs().gate
     share = np.minimum(1.0, monomers / inspection.bag.pressure)
@@ -134,6 +134,6 @@ def stripped(cause: Cause, inspection: Inspection) -> Gate:
 
 def front_too_fast(cause: Cause, inspection: Inspection) -> Gate:
     """Ask for a front of resin that can fill gaps before strands."""
-    if inspection.case.process != "infusion":
+    if not inspection.case.process.filled:
         return Gate(0.0, cons=("there is no resin front in this process",))
     return Gate(1.0, *held(cause), acts="where the gaps of the cloth fill before its strands")

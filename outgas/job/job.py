@@ -14,6 +14,7 @@ from outgas.job.shop import Shop
 from outgas.tables import catalogue
 from outgas.tables.catalogue import as_resin
 from outgas.tables.materials import Resin, Volatile
+from outgas.tables.practice import Process
 
 CONFIDENCE_RANGE = (0.5, 0.999)
 VOID_RANGE = (1e-4, 0.5)
@@ -26,7 +27,7 @@ class Job:
 
     resin: Resin
     shop: Shop
-    process: str
+    process: Process
     layup: Layup
     rig: Rig
     reads_with: str
@@ -93,10 +94,10 @@ def job_of(
         raise InputError("layup is not a Layup; give outgas.Layup(plies=[...])")
     if rig is not None and not isinstance(rig, Rig):
         raise InputError("rig is not a Rig; give outgas.Rig(...)")
-    record, name = as_resin(resin), read_process(process)
-    if name not in record.processes:
+    record, found = as_resin(resin), read_process(process)
+    if not {found.name, found.told_like} & set(record.processes):
         raise InputError(
-            f"{record.name} is not for {name}; it is for {', '.join(record.processes)}"
+            f"{record.name} is not for {found.name}; it is for {', '.join(record.processes)}"
         )
     rig = rig or Rig()
     kind, sensor = read_reads_with(reads_with, rig)
@@ -127,7 +128,7 @@ def job_of(
     return Job(
         resin=record,
         shop=shop,
-        process=name,
+        process=found,
         layup=layup or Layup(),
         rig=rig,
         reads_with=kind,

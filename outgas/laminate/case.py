@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from outgas.physics.chance import Band
 from outgas.tables.materials import Core, Resin, Volatile
+from outgas.tables.practice import Process
 
 STATED_CONFIDENCE = 0.95  # of every uncertainty in the tables
 
@@ -14,7 +15,7 @@ class Case:
     """All that the limits depend on; SI floats, temperatures in K."""
 
     resin: Resin
-    process: str
+    process: Process
     shop_K: float
     tool_K: float
     hottest_K: float

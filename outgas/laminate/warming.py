@@ -24,6 +24,7 @@ from outgas.show.amounts import celsius
 from outgas.tables import catalogue, rates
 from outgas.tables.cure import CureFamily
 from outgas.tables.materials import Consumable, Resin
+from outgas.tables.practice import Process
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -57,10 +58,9 @@ class Warming:
     early_K: float = 0.0  # the warmest up to the last change of pressure, on the hot side
 
 
-def usual_bag_side(process: str) -> tuple[Consumable, ...]:
+def usual_bag_side(process: Process) -> tuple[Consumable, ...]:
     """Return what usually lies over the laminate in a process."""
-    names = catalogue.practice().process[process.replace(" ", "-")].bag_side
-    return tuple(catalogue.consumable(name) for name in names)
+    return tuple(catalogue.consumable(name) for name in process.bag_side)
 
 
 def surroundings(job: Job, film_tool: float | None = None) -> heat.Surroundings:

@@ -2,7 +2,6 @@
 
 import functools
 
-from outgas.job.process import OPEN_TO_AIR
 from outgas.laminate.case import Case
 from outgas.physics import moisture, saturation
 from outgas.tables import catalogue, curves
@@ -57,11 +56,11 @@ def water_activity(case: Case, T: float) -> tuple[float, float]:
     air_side = surface_humidity(case)
     if case.given_water is not None:
         nominal = upper = case.given_water
-    elif case.process == "prepreg":
+    elif case.process.preimpregnated:
         nominal = upper = case.humidity
     elif any(part.volatile == "water" for part in case.resin.part):
         nominal, upper = drum.nominal, max(drum.high, air_side)
-    elif case.process in OPEN_TO_AIR:
+    elif case.process.open_to_air:
         uptake = catalogue.practice().margins.open_uptake.si
         nominal = drum.nominal + uptake * (air_side - drum.nominal)
         upper = max(drum.nominal, air_side)

@@ -92,7 +92,7 @@ def advice_for(bag: Belief, resin: str | Resin, shop: Shop, **asked: Any) -> Adv
 
 def no_bag(advice: Advice) -> None:
     """Refuse a process that has no bag."""
-    if advice.process == "pressing":
+    if advice.facts.pressed:
         raise InputError("pressing has no bag to judge or to hold; `outgas press` says the force")
 
 
@@ -104,7 +104,7 @@ def judge(bag: Belief, advice: Advice, words: Callable[[BagAdvice], Report]) -> 
     deep = bag.chance_under(advice.deepest_Pa)
     weak = 1.0 - bag.chance_under(advice.shallowest_Pa)
     state = _state(boils, early, deep, weak)
-    if advice.process == "prepreg":
+    if advice.facts.preimpregnated:
         boils, early, deep = (0.0 if advice.safe else 1.0), 0.0, 0.0
         state = _prepreg_state(advice.safe, weak)
     return BagAdvice(

@@ -283,9 +283,8 @@ def drop_test(
     Published limits give a rise and no volume; they are taken with a volume and an area that are
     an estimate, and tightened where the pump would be held off by more than a few mbar.
     """
-    name = read_process(process)
-    f = catalogue.rigs()
-    key = name.replace(" ", "-")
+    asked, f = read_process(process), catalogue.rigs()
+    name, key = asked.name, asked.told_like.replace(" ", "-")
     if key not in f.leak_rule:
         raise InputError(f"{name} has no bag to drop-test")
     here = air.SEA_LEVEL_PA if barometer is None else read_barometer(barometer)

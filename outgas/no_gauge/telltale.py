@@ -95,7 +95,7 @@ def _wanted(advice: Advice, stage: str) -> tuple[float, float]:
     """Return the pressures [Pa] that the vials must keep the bag between."""
     if stage not in STAGES:
         raise InputError(f"stage is {str(stage)[:40]!r}; it is 'cure' or 'debulk'")
-    if advice.process in ("prepreg", "pressing"):
+    if not advice.facts.bag_sets_resin:
         raise InputError(f"{advice.process} is not held between two pressures; no vials are needed")
     deep = advice.deepest_Pa if stage == "cure" else advice.debulk_limit_Pa
     return deep, advice.shallowest_Pa

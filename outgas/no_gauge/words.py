@@ -89,7 +89,7 @@ def next_report(said: BagAdvice) -> Report:
 def _verdict(said: BagAdvice) -> tuple[Line, Line]:
     """Return the verdict on the bag for a resin, in two lines."""
     advice = said.advice
-    if advice.process == "prepreg":
+    if advice.facts.preimpregnated:
         return _prepreg_verdict(said)
     chances = joined(
         [
@@ -134,7 +134,7 @@ def _window(said: BagAdvice) -> Line:
 
 def _step(said: BagAdvice) -> str:
     """Return what to do now."""
-    prepreg = said.advice.process == "prepreg"
+    prepreg = said.advice.facts.preimpregnated
     if said.state == "boiling" and prepreg:
         return "Dry the prepreg or add pressure first: no bag pressure mends it."
     step, best = "Nothing cheap would tell more.", said.next

@@ -7,7 +7,6 @@ import numpy as np
 
 from outgas.errors import InputError
 from outgas.job.job import Job
-from outgas.job.process import WITH_DEBULK
 from outgas.laminate.batch import Pace, pace_of, pot_life
 from outgas.laminate.case import Case
 from outgas.laminate.vapour import hottest_vapour, vapour
@@ -144,10 +143,10 @@ def cure_band(job: Job, case: Case, window: Window) -> tuple[Pressures, float, b
     if window.setpoint is not None:
         band = Pressures(window.deepest, window.setpoint, window.shallowest)
         return band, window.setpoint, False, True
-    if job.process == "prepreg":
+    if job.process.preimpregnated:
         return none, window.deepest, False, False
     after, leans = window, False
-    if job.process in WITH_DEBULK:
+    if job.process.debulk:
         after, leans = window_of(job, debulked(case, window)), True
     low = max(after.deepest, hottest_vapour(case).high / case.vapour_share)
     if after.setpoint is not None:
@@ -157,7 +156,7 @@ def cure_band(job: Job, case: Case, window: Window) -> tuple[Pressures, float, b
 
 def batch_of(job: Job, given: float | None) -> float | None:
     """Return how much is mixed [kg]: as given, or what the cloth holds and some to spare."""
-    if job.process in ("prepreg", "degassing"):
+    if not job.process.mixed:
         return given
     if given is not None:
         return given
@@ -177,21 +176,21 @@ def ground_of(
     """Return what a schedule stands on; refuses what no plan can be made of."""
     plain = case_of(job)
     pot = pot_band(job, plain)
-    degas = degas and job.process not in ("prepreg", "degassing") and job.air_Pa is None
+    degas = degas and job.process.mixed and job.air_Pa is None
     degas = degas and pot.hold <= pot.high and pot.hold < plain.barometer_Pa
     if degas and job.pot_Pa is None:
         job = job.but(pot_Pa=pot.hold, seeded=True)
     case = case_of(job)
     window = window_of(job, case)
-    pace = None if job.process == "degassing" else pace_of(job)
-    if pace is None and job.process != "degassing":
+    pace = None if job.process.pot else pace_of(job)
+    if pace is None and not job.process.pot:
         raise InputError(
             f"{job.resin.name}: its record has no gel_time, and a plan runs against the gel; "
             "add it from the data sheet"
         )
     mixed = batch_of(job, batch)
     life = None
-    if mixed is not None and pace is not None and job.process != "prepreg":
+    if mixed is not None and pace is not None and not job.process.preimpregnated:
         life = pot_life(job, pace, mixed)
     clock = catalogue.practice().clock
     layers = sum(ply.count for ply in job.layup.plies)

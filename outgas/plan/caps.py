@@ -53,7 +53,7 @@ def warmest_where(holds: Callable[[float], bool], low: float, high: float, steps
 
 def boil_cap(case: Case, pressure: float) -> float | None:
     """Return the warmest [K] at which the vapour lets the bag be at a pressure; None: any."""
-    share = 1.0 if case.process == "prepreg" else case.vapour_share
+    share = 1.0 if case.process.preimpregnated else case.vapour_share
     known = warmest_known(case)
     at = warmest_where(
         lambda T: vapour(case, T).high / share <= pressure, COLDEST_K, known, BISECTIONS

@@ -41,7 +41,7 @@ def lived_through(g: Ground, found: list[Stage]) -> tuple[tuple[float, float, fl
     cell = int(run.T[run.reacts].max(axis=1).argmax())
     T, X = run.T[run.reacts][cell], run.X[run.reacts][cell]
     corners, pressures, last = [0.0], [g.here], g.here
-    carried = g.job.process in ("prepreg", "pressing")
+    carried = not g.job.process.bag_sets_resin
     if carried:
         pressures = [resin_pressure(g.job, g.window, None)]
     for stage in found:

@@ -40,7 +40,7 @@ def build(g: Ground) -> tuple[list[Stage], Ground]:
         "degassing": _pot,
         "prepreg": prepreg,
     }
-    return makers[g.job.process](g)
+    return makers[g.job.process.told_like](g)
 
 
 # Wet lay-up and core bonding ------------------------------------------------------------------
@@ -86,7 +86,7 @@ def _bagged(g: Ground) -> tuple[list[Stage], Ground]:
 
 def _laid_up(g: Ground, line: Timeline, first: float, reach: float) -> None:
     """Add wetting out and bagging, which end first and before reach [s] from mixing."""
-    c, core = g.clock, g.job.process == "core bonding"
+    c, core = g.clock, g.job.process.bonds_core
     line.add(
         "bed the core" if core else "wet out",
         g.wet_out,

@@ -33,9 +33,9 @@ def rules(g: Ground, found: list[Stage]) -> tuple[Break, ...]:
     """Return the rules that the plan cannot keep, each with what would mend it."""
     broken = [_pot_life_rule(g, found), _last_change_rule(g, found), _window_rule(g)]
     broken.append(_runaway_rule(g))
-    if g.job.process == "prepreg":
+    if g.job.process.preimpregnated:
         broken.append(_moisture_rule(g, found))
-    if g.job.process == "degassing":
+    if g.job.process.pot:
         broken = [_window_rule(g)]
     kept = tuple(b for b in broken if b is not None)
     return (*kept, *held_rules(tuple(found), _told(g, found, kept), g))
@@ -46,7 +46,7 @@ def _told(g: Ground, found: list[Stage], kept: tuple[Break, ...]) -> set[str]:
     names = {b.stage for b in kept}
     if EXOTHERM_WATCH in names:
         names |= {s.name for s in found[[s.name for s in found].index(EXOTHERM_WATCH) :]}
-    if g.job.process == "prepreg" and any(s.name in names for s in found):
+    if g.job.process.preimpregnated and any(s.name in names for s in found):
         names |= {s.name for s in found if not s.dry}
     return names
 
@@ -89,7 +89,7 @@ def fits_if_gel_after(g: Ground, found: list[Stage]) -> float | None:
 
     The laminate's gel and the pot life go with the cup's.
     """
-    if g.pace is None or g.job.process in ("prepreg", "degassing"):
+    if g.pace is None or not g.job.process.mixed:
         return None
     shares = [0.0]
     hold, last = stage_of(found, "hold", "heat"), stage_of(found, "wet out", "fill")
@@ -137,7 +137,7 @@ def _window_rule(g: Ground) -> Break | None:
     if g.opens:
         return None
     ways = tuple(w.line for w in ways_out(g.job, g.case, g.window) if w.opens)
-    pot = g.job.process == "degassing"
+    pot = g.job.process.pot
     weakest = At(g.window.shallowest, weaker=False, plain=True)
     verb, asks = ("degas", "the pot") if pot else ("cure", "the clamp")
     said = Line(
@@ -155,7 +155,7 @@ def _window_rule(g: Ground) -> Break | None:
 
 def _held(g: Ground) -> str:
     """Return the stage that a missing window breaks."""
-    return "cure" if g.job.process == "prepreg" else HOLD_TO_THE_GEL
+    return "cure" if g.job.process.preimpregnated else HOLD_TO_THE_GEL
 
 
 def _runaway_rule(g: Ground) -> Break | None:

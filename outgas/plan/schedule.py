@@ -9,7 +9,6 @@ from outgas import units
 from outgas.errors import InputError, OutgasWarning, OutOfRangeError
 from outgas.job.job import job_of
 from outgas.job.layup import Layup
-from outgas.job.process import LAID_UP
 from outgas.job.rig import Rig
 from outgas.job.shop import Shop
 from outgas.laminate import warming
@@ -122,9 +121,9 @@ confidence, reads_with
         gel_time=gel_time,
     )
     refuse(job)
-    if job.process != "degassing" and not job.layup.plies:
+    if not job.process.pot and not job.layup.plies:
         raise InputError("a plan needs the layup; give Layup(plies=['2 x 400 g/m2 woven glass'])")
-    if job.process == "core bonding" and job.layup.core is None:
+    if job.process.bonds_core and job.layup.core is None:
         raise InputError("core bonding needs the core; give Layup(core='15 mm PVC foam')")
     if not isinstance(degas, bool):
         raise InputError(f"degas is {degas!r}; it is True or False")
@@ -135,7 +134,7 @@ confidence, reads_with
         fill=_inside(fill, "s", TIME_RANGE_S, "fill"),
         degas=degas and job.pot_Pa is None,
     )
-    if job.process == "prepreg":
+    if job.process.preimpregnated:
         ground = _in_the_oven(ground)
     found, ground = lay.build(ground)
     if ground.warming is not None and not math.isfinite(ground.warming.last_gel_s):
@@ -179,7 +178,7 @@ def _assembled(g: Ground, found: list[Stage], breaks: tuple[Break, ...]) -> Sche
         resin=g.job.resin.name,
         resin_title=g.job.resin.title,
         resin_record=g.job.resin,
-        process=g.job.process,
+        process=g.job.process.name,
         barometer_Pa=g.here,
         stages=tuple(found),
         breaks=breaks,
@@ -204,15 +203,15 @@ def _assembled(g: Ground, found: list[Stage], breaks: tuple[Break, ...]) -> Sche
 def _assumed(g: Ground) -> list[str]:
     """Return what the plan takes for granted, beside what the advice does."""
     said, c = [], g.clock
-    if g.job.layup.plies and g.job.layup.area_m2 is None and g.job.process != "prepreg":
+    if g.job.layup.plies and g.job.layup.area_m2 is None and not g.job.process.preimpregnated:
         said.append("area: 1 m2, none given")
-    if g.job.process in LAID_UP:
+    if g.job.process.open_to_air:
         how = "as given" if "wet_out" in g.told else "by layers and area (common practice)"
         said.append(f"wet-out: {duration(g.wet_out)}, {how}")
-    if g.job.process == "infusion":
+    if g.job.process.filled:
         how = "as given" if "fill" in g.told else "a small part (common practice)"
         said.append(f"fill: {duration(g.fill)}, {how}")
-    if g.pace is not None and g.warming is not None and g.job.process != "prepreg":
+    if g.pace is not None and g.warming is not None and not g.job.process.preimpregnated:
         low, high = g.warming.gel_interval_s
         how = "as measured" if g.job.gel_s is not None else "by the sheet"
         said.append(

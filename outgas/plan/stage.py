@@ -13,10 +13,12 @@ import numpy as np
 from outgas import units
 from outgas.constants import ZERO_CELSIUS_K
 from outgas.errors import InputError
+from outgas.job.process import process_of
 from outgas.show.amounts import celsius, clock, duration
 from outgas.show.answer import Answer
 from outgas.show.report import WIDTH, At, Block, Line, Report, joined, lines
 from outgas.tables.materials import Resin
+from outgas.tables.practice import Process
 from outgas.window.advice import Advice
 
 if TYPE_CHECKING:
@@ -272,6 +274,11 @@ class Schedule(Answer, Sequence[Stage]):
     def report(self) -> Report:
         """The plan told: the answer first, then one paragraph a stage."""
         return self.words(self)
+
+    @property
+    def facts(self) -> Process:
+        """What its process is like."""
+        return process_of(self.process)
 
     def __len__(self) -> int:
         return len(self.stages)

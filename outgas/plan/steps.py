@@ -225,7 +225,7 @@ def cure(g: Ground, line: Timeline) -> None:
     """Add what follows the last change of pressure: hold, exotherm, cool, off, release."""
     w = _heated(g, line) if g.warming is None else g.warming
     g = line.ground
-    (_hold_in_press if g.job.process == "pressing" else _hold_under_bag)(g, w, line)
+    (_hold_in_press if g.job.process.pressed else _hold_under_bag)(g, w, line)
     _exotherm(g, w, line)
     _let_go(g, w, line)
 
@@ -248,7 +248,7 @@ UPRIGHT = (
 
 
 def _hold_under_bag(g: Ground, w: "Warming", line: Timeline) -> None:
-    c, infused = g.clock, g.job.process == "infusion"
+    c, infused = g.clock, g.job.process.filled
     drains = "" if infused else UPRIGHT
     if g.cure.hold >= g.here:
         _hold_without(g, w, line, drains)
@@ -299,7 +299,7 @@ def _hold_in_press(g: Ground, w: "Warming", line: Timeline) -> None:
 
 
 def _exotherm(g: Ground, w: "Warming", line: Timeline) -> None:
-    press = g.job.process == "pressing"
+    press = g.job.process.pressed
     where = "hand near the press" if press else "hand near the film"
     oven = 0.0 if g.job.resin.cure_temperature is None else _hard_at(g, w)
     past, vacuum = w.peak_s <= line.now, not press and g.cure.hold < g.here
@@ -322,7 +322,7 @@ def _exotherm(g: Ground, w: "Warming", line: Timeline) -> None:
 
 def _let_go(g: Ground, w: "Warming", line: Timeline) -> None:
     """Add cooling until it is hard, the post-cure where there is one, and the release."""
-    c, press = g.clock, g.job.process == "pressing"
+    c, press = g.clock, g.job.process.pressed
     under = "the bag" if g.cure.hold >= g.here else "vacuum"
     oven = g.job.resin.cure_temperature is not None
     end = cooled(g, w)
@@ -369,7 +369,7 @@ def _post_cure(g: Ground, line: Timeline) -> bool:
     post, c = g.job.resin.post_cure_temperature, g.clock
     if post is None:
         return False
-    press = g.job.process == "pressing"
+    press = g.job.process.pressed
     ramps = 2.0 * max(0.0, post.si - g.base) / c.ramp_rate.si
     line.add(
         "post-cure",

@@ -77,12 +77,12 @@ def answer(plan: Schedule) -> tuple[Line, ...]:
 
 def _lead(plan: Schedule) -> Line:
     """Return what to hold for the cure, or in the pot."""
-    if plan.process == "pressing":
+    if plan.facts.pressed:
         return Line("Cure in the press, with no vacuum")
     if not any(s.vacuum and not s.dry for s in plan.stages):
-        return Line(f"{'Degas' if plan.process == 'degassing' else 'Cure'} with no vacuum")
+        return Line(f"{'Degas' if plan.facts.pot else 'Cure'} with no vacuum")
     verb, last = "Cure", stage_of(plan.stages, "hold", "cure") or plan.stages[-1]
-    if plan.process == "degassing":
+    if plan.facts.pot:
         verb, last = "Degas", [s for s in plan.stages if s.vacuum and not s.dry][-1]
     between = {"nothing": " with ", "the pump's end": " "}.get(last.holds, " at ")
     return joined((verb, between, last.held))
@@ -90,7 +90,7 @@ def _lead(plan: Schedule) -> Line:
 
 def _zero(plan: Schedule) -> str:
     words = {"prepreg": "oven start", "degassing": "closing the lid"}
-    return words.get(plan.process, "mixing")
+    return words.get(plan.facts.told_like, "mixing")
 
 
 def _fits(plan: Schedule) -> Line:

@@ -180,8 +180,12 @@ def reference(key: str) -> Reference:
 @functools.cache
 def practice() -> Practice:
     """Return the shipped figures of shop practice."""
+    raw = dict(table("practice.toml"))
+    raw["process"] = {
+        key: {**fields, "name": key.replace("-", " ")} for key, fields in raw["process"].items()
+    }
     try:
-        record = msgspec.convert(table("practice.toml"), Practice)
+        record = msgspec.convert(raw, Practice)
     except msgspec.ValidationError as error:
         raise DataError(f"practice.toml: {error}") from None
     check_fields(record, "practice.toml")

@@ -96,9 +96,29 @@ class Bed(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
 
 class Process(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """What a process needs of its bag, and how much freed gas stays in the laminate."""
+    """What a process is like, as facts, and what it needs of its bag.
 
+    open_to_air: resin lies open in the shop's air before it is closed in, rolled out by hand.
+    filled: resin is drawn into dry cloth. preimpregnated: cloth comes with its resin, as damp as
+    its room, and takes all the vacuum there is. pot: plain resin, no laminate. pressed: closed in a
+    press, no bag. bagged: under a bag. debulk: pulled deep early, then brought up. gas_leaves:
+    freed gas is meant to leave, so that it sets no limit. soft_core: a core may ask for less clamp.
+    bonds_core: it needs a core. like: whose stages and words it shares.
+    """
+
+    name: str
     title: str
+    like: str = ""
+    open_to_air: bool = False
+    filled: bool = False
+    preimpregnated: bool = False
+    pot: bool = False
+    pressed: bool = False
+    bagged: bool = False
+    debulk: bool = False
+    gas_leaves: bool = False
+    soft_core: bool = False
+    bonds_core: bool = False
     gas_kept: Annotated[Number, Plausible("", 0.001, 1.0)]
     bag_side: tuple[str, ...] = ()
     clamp: Annotated[Number, Plausible("Pa", 0.0, 1000000.0)] | None = None
@@ -107,6 +127,26 @@ class Process(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     def __post_init__(self) -> None:
         if (self.clamp is None) == (self.weakest_bag is None):
             raise ValueError("give either clamp or weakest_bag")
+
+    @property
+    def told_like(self) -> str:
+        """The process whose stages and words it shares: its own where none is named."""
+        return self.like or self.name
+
+    @property
+    def bag_sets_resin(self) -> bool:
+        """Whether the resin ends at the pressure of the bag or the pot."""
+        return not (self.preimpregnated or self.pressed)
+
+    @property
+    def mixed(self) -> bool:
+        """Whether resin is mixed in the shop, on the clock of its gel."""
+        return not (self.preimpregnated or self.pot)
+
+    @property
+    def wet_bag(self) -> bool:
+        """Whether wet resin stands under a bag that sets its pressure."""
+        return self.bagged and self.bag_sets_resin
 
 
 class Practice(msgspec.Struct, frozen=True, forbid_unknown_fields=True):

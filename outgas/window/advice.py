@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 import numpy as np
 
 from outgas import units
+from outgas.job.process import process_of
 from outgas.show.answer import Answer
 from outgas.show.report import Line, Report
+from outgas.tables.practice import Process
 
 if TYPE_CHECKING:
     from outgas.units import Quantity
@@ -216,6 +218,11 @@ class Advice(Answer):
     def report(self) -> Report:
         """The advice told: the answer first, then why and what to do."""
         return self.words(self)
+
+    @property
+    def facts(self) -> Process:
+        """What its process is like."""
+        return process_of(self.process)
 
     @property
     def has_window(self) -> bool:

@@ -11,7 +11,6 @@ from outgas.errors import InputError, OutgasWarning
 from outgas.job.gauge import reading_of
 from outgas.job.job import Job, job_of
 from outgas.job.layup import Layup
-from outgas.job.process import process_of
 from outgas.job.rig import Rig
 from outgas.job.shop import Shop
 from outgas.laminate.case import Case
@@ -167,7 +166,7 @@ def assemble(
     """
     hot, cool = hottest_vapour(case), vapour(case, case.shop_K)
     clear = case.but(void_target=catalogue.practice().margins.clear_target.si)
-    kept = process_of(job.process).gas_kept.band
+    kept = job.process.gas_kept.band
     others = {name: p for name, p in window.limits.safe.items() if name != "air"}
     kept_range = tuple(
         max(*others.values(), air_limit(case.but(gas_kept=k), hot, cool)[1])
@@ -183,7 +182,7 @@ def assemble(
     return Advice(
         resin=job.resin.name,
         resin_title=job.resin.title,
-        process=job.process,
+        process=job.process.name,
         barometer_Pa=case.barometer_Pa,
         shop_K=case.shop_K,
         humidity=case.humidity,
@@ -193,7 +192,7 @@ def assemble(
         deepest_Pa=window.deepest,
         setpoint_Pa=window.setpoint,
         shallowest_Pa=window.shallowest,
-        debulk_Pa=None if window.setpoint is None or job.process == "pressing" else debulk,
+        debulk_Pa=None if window.setpoint is None or job.process.pressed else debulk,
         debulk_limit_Pa=window.debulk_limit,
         debulk_hold_Pa=window.debulk_hold,
         margin_Pa=window.margin,

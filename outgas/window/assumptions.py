@@ -1,7 +1,6 @@
 """What was taken for granted, each with its number."""
 
 from outgas.job.job import Job
-from outgas.job.process import OPEN_TO_AIR, process_of
 from outgas.laminate.case import Case
 from outgas.laminate.water import water_activity
 from outgas.show.amounts import mbar
@@ -13,13 +12,13 @@ from outgas.window.window import autoclave_pressure
 
 def _water_from(job: Job) -> str:
     """Say where the water in the laminate is taken to come from."""
-    if job.process == "prepreg":
+    if job.process.preimpregnated:
         return "the prepreg holds the humidity it was laid up in"
     if any(part.volatile == "water" for part in job.resin.part):
         return "the resin holds water of its own"
-    if job.process == "degassing":
+    if job.process.pot:
         return "the drum's water, or the shop's humidity if it stood open"
-    if job.process in OPEN_TO_AIR:
+    if job.process.open_to_air:
         return "open resin ends between the drum's water and the shop's humidity"
     return "drum-dry resin, cloth and core as damp as the shop"
 
@@ -49,16 +48,16 @@ def assumed(job: Job, case: Case) -> tuple[Line, ...]:
     found: list[Line | str] = [job.shop.barometer_note, default_hottest(job, case).text]
     given = "as given" if job.water is not None else _water_from(job)
     found.append(f"water activity {a:.2f}, up to {a_high:.2f}: {given}")
-    if job.process not in ("prepreg", "degassing"):
+    if job.process.mixed:
         found.append(_air(job, case))
         e = case.entrained
         span = "as given" if job.entrained is not None else f"{e.low:.1%} to {e.high:.1%}"
         found.append(f"air stirred in: {e.nominal:.1%} by volume ({span})")
         found.append(
             f"void target {case.void_target:.1%}; {case.gas_kept:.0%} of freed gas stays to gel "
-            f"({process_of(job.process).gas_kept.note or 'estimate'})"
+            f"({job.process.gas_kept.note or 'estimate'})"
         )
-    if job.process == "prepreg":
+    if job.process.preimpregnated:
         extra = autoclave_pressure(job)
         if extra > 0.0:
             how = "as given" if job.rig.autoclave is not None else "the low end of the usual"

@@ -1,7 +1,6 @@
 """What must be said beside a number: cautions that apply, and flags."""
 
 from outgas.job.job import Job
-from outgas.job.process import BAGGED
 from outgas.laminate.case import Case
 from outgas.laminate.vapour import Vapour
 from outgas.physics import saturation
@@ -46,7 +45,7 @@ def cautions(job: Job, case: Case) -> tuple[str, ...]:
         found.append("peroxide goes in last; keep it from promoters, acetone, rust and dust")
     if peroxide:
         found.append("initiator never below or above the range on the resin's sheet")
-    if job.process == "prepreg":
+    if job.process.preimpregnated:
         found.append("oven and autoclave: follow the maker's cure cycle and the vessel's licence")
     else:
         found.append("never degas resin in bulk once initiator or hardener is in: it runs away")
@@ -62,11 +61,11 @@ def cautions(job: Job, case: Case) -> tuple[str, ...]:
             f"{name} vapour over the liquid can burn {where}, and harms well below that: "
             "ventilate, wear the mask its sheet names, pump exhaust outdoors, no sparks"
         )
-    if job.process in (*BAGGED, "degassing"):
+    if job.process.bagged or job.process.pot:
         found.append("no glass, food jars or crazed plastic under vacuum, they implode; no mercury")
-    if job.process in ("infusion", "wet layup", "core bonding", "degassing"):
+    if job.process.wet_bag or job.process.pot:
         found.append("keep hands off a vacuum inlet; catch pot before the pump")
-    if job.process == "pressing":
+    if job.process.pressed:
         found.append("block the press: what is lifted can fall; keep hands and face clear")
     found += _of_the_resin(resin)
     found.append("the safety data sheet, local rules and licensed practice stand above this advice")
@@ -112,7 +111,7 @@ def flags(job: Job, case: Case, window: Window, cool: Vapour) -> tuple[Line, ...
             )
         )
     ultimate = job.rig.pump_ultimate
-    if ultimate is not None and ultimate > window.debulk_limit and job.process in BAGGED:
+    if ultimate is not None and ultimate > window.debulk_limit and job.process.bagged:
         pumped = (At(ultimate, plain=True, nearest=True),)
         found.append(Line("this pump's {} is weaker than the debulk could use", pumped))
     for volatile, fraction in case.contaminants:

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 from outgas.constants import ZERO_CELSIUS_K
 from outgas.errors import InputError
 from outgas.job.job import Job
-from outgas.job.process import process_of
 from outgas.laminate.case import Case, confidence_factor
 from outgas.laminate.dissolved_air import after_pull
 from outgas.laminate.vapour import vapour, warmest_known
@@ -42,7 +41,7 @@ def default_hottest(job: Job, case: Case) -> Hottest:
         hot, high = job.hottest_K, _hot_side(job, case, job.hottest_K)
         text = f"hottest moment: {celsius(hot)}, up to {high - ZERO_CELSIUS_K:.0f}, as given"
         return Hottest(hot, high, text)
-    if job.process == "degassing":
+    if job.process.pot:
         text = f"hottest moment: {celsius(base)}, the pot at the shop's temperature"
         return Hottest(base, base, text)
     if resin.cure_temperature is not None:
@@ -89,7 +88,7 @@ def _computed(job: Job, case: Case, base: float) -> Hottest:
 def case_of(job: Job) -> Case:
     """Return the case that the limits are computed from; defaults filled in from the tables."""
     practice = catalogue.practice()
-    kept = process_of(job.process).gas_kept.si
+    kept = job.process.gas_kept.si
     if job.layup.lets_gas_out is False:
         kept = 1.0
     entrained = practice.margins.entrained

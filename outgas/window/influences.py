@@ -32,7 +32,7 @@ def influences(job: Job, window: Window) -> tuple[Influence, ...]:
             after = window_of(moved)
         except OutgasError:
             continue  # the move leaves a model's range
-        if job.process == "prepreg":
+        if job.process.preimpregnated:
             change = after.limits.safe["vapour"] - window.limits.safe["vapour"]
         else:
             change = after.deepest - window.deepest

@@ -9,7 +9,6 @@ Nothing is ever subtracted, so more uncertainty can only ask for less vacuum.
 import math
 from dataclasses import dataclass
 
-from outgas.job.process import GAS_IS_MEANT_TO_LEAVE
 from outgas.laminate.case import Case
 from outgas.laminate.vapour import Vapour, hottest_vapour, vapour
 from outgas.physics import air
@@ -35,7 +34,7 @@ class Limits:
 
 def air_limit(case: Case, hot: Vapour, cool: Vapour) -> tuple[float, float]:
     """Return the pressure at which freed gas just makes the void target, nominal and safe [Pa]."""
-    if case.process in GAS_IS_MEANT_TO_LEAVE:
+    if case.process.gas_leaves:
         return 0.0, 0.0
     F = float(air.gas_allowed(case.void_target, case.gas_kept))
     L = case.resin.air_solubility.band.scaled(case.k)
@@ -58,7 +57,7 @@ def air_limit(case: Case, hot: Vapour, cool: Vapour) -> tuple[float, float]:
 
 def core_limit(case: Case) -> tuple[float, float]:
     """Return the bag pressure below which the air crushes the core, nominal and safe [Pa]."""
-    if case.core is None or case.process in ("pressing", "degassing"):
+    if case.core is None or (case.process.pot or case.process.pressed):
         return 0.0, 0.0
     strength, creep = case.core.compressive_strength, case.core.creep_factor
     bears = strength.si * creep.si
@@ -72,7 +71,7 @@ def limits(case: Case) -> Limits:
     hot, cool = hottest_vapour(case), vapour(case, case.shop_K)
     nominal = {"vapour": hot.nominal / case.vapour_share}
     safe = {"vapour": hot.high / case.vapour_share}
-    if case.process == "prepreg":  # compared with the resin's pressure: no share, no margin
+    if case.process.preimpregnated:  # compared with the resin's pressure: no share, no margin
         nominal, safe = {"vapour": hot.nominal}, {"vapour": hot.high}
     nominal["air"], safe["air"] = air_limit(case, hot, cool)
     nominal["core"], safe["core"] = core_limit(case)
@@ -82,6 +81,6 @@ def limits(case: Case) -> Limits:
 def debulk_limit(case: Case) -> float:
     """Return how deep the bag may go early, at the present temperature, on the safe side [Pa]."""
     now = max(case.shop_K, case.tool_K, case.early_K)
-    if case.process == "prepreg":
+    if case.process.preimpregnated:
         return core_limit(case)[1]
     return max(vapour(case, now).high / case.vapour_share, core_limit(case)[1])

@@ -8,7 +8,7 @@ from outgas import units
 from outgas.constants import STANDARD_GRAVITY
 from outgas.errors import InputError
 from outgas.job.layup import Layup
-from outgas.job.process import process_of
+from outgas.job.process import pressing
 from outgas.physics import air
 from outgas.show.amounts import SLACK, celsius, celsius_down
 from outgas.show.answer import Answer
@@ -135,11 +135,11 @@ def press_instead(advice: Advice, layup: Layup, clamp: "Measure | None" = None) 
     InputError
         If the layup has no area, or the advice is for a degassing pot.
     """
-    if advice.process == "degassing":
+    if advice.facts.pot:
         raise InputError("an advice for a degassing pot says nothing of a panel; ask for pressing")
     if layup.area_m2 is None:
         raise InputError("the layup has no area; give Layup(area='0.8 m2', ...) for a force")
-    usual = process_of("pressing").clamp
+    usual = pressing().clamp
     pressure = usual.si if usual is not None and clamp is None else 0.0
     if clamp is not None:
         pressure = units.positive(clamp, "Pa", "clamp")

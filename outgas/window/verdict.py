@@ -23,7 +23,7 @@ def judge(
     reading: units.Reading | None,
 ) -> Verdict | None:
     """Return the verdict: always for prepreg, else where a bag pressure was given."""
-    if job.process == "prepreg":
+    if job.process.preimpregnated:
         return _prepreg(case, hot, resin_pressure)
     if reading is None:
         return None

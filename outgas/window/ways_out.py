@@ -6,7 +6,7 @@ from collections.abc import Callable
 from outgas.constants import STANDARD_GRAVITY
 from outgas.errors import OutgasError
 from outgas.job.job import Job
-from outgas.job.process import process_of
+from outgas.job.process import pressing
 from outgas.laminate.case import Case
 from outgas.laminate.dissolved_air import after_pull
 from outgas.laminate.vapour import hottest_vapour, monomer_pressures, vapour
@@ -38,7 +38,7 @@ def reach_of(job: Job) -> float:
 
 def hold_of(job: Job, window: Window) -> float | None:
     """Return where to hold in a window [Pa]: reached by the pump, and still clamping; else None."""
-    if window.setpoint is None or job.process == "pressing":
+    if window.setpoint is None or job.process.pressed:
         return window.setpoint
     hold = max(window.setpoint, reach_of(job))
     return hold if hold <= window.shallowest and hold < job.shop.barometer_Pa else None
@@ -72,15 +72,15 @@ def _base(job: Job) -> float:
 
 def _at(job: Job, pressure: float) -> Line:
     """Say what may be done at a pressure or above; in a press it is the resin's, on no dial."""
-    if job.process == "pressing":
+    if job.process.pressed:
         return Line("cure at {} or above", (bound(pressure, off_dial=True),))
-    verb = "degas" if job.process == "degassing" else "cure"
+    verb = "degas" if job.process.pot else "cure"
     return Line(f"{verb} at {{}} or above", _hold(pressure))
 
 
 def ways_out(job: Job, case: Case, window: Window) -> tuple[WayOut, ...]:
     """Return what would allow a deeper bag or open a window, the ones that open it first."""
-    if job.process == "prepreg":
+    if job.process.preimpregnated:
         return _prepreg_ways(job, case)
     found = [way for way in _candidates(job, case, window) if way is not None]
     return tuple(sorted(found, key=lambda way: not way.opens))
@@ -114,23 +114,23 @@ def _way(kind: WayKind, job: Job, case: Case, was: float, said: Line | str) -> W
         return None
     then = Line("; not enough alone")
     if hold is not None:
-        then = Line("; then hold {}", (bound(hold, off_dial=job.process == "pressing"),))
+        then = Line("; then hold {}", (bound(hold, off_dial=job.process.pressed),))
     line = joined((said, ": ", _at(job, after.deepest), then))
     return WayOut(kind, line, after.deepest, hold is not None)
 
 
 def _debulked(job: Job, case: Case, window: Window) -> WayOut | None:
     pull = debulk_of(job, window)
-    if job.process in ("degassing", "pressing") or pull is None:
+    if (job.process.pot or job.process.pressed) or pull is None:
         return None
-    early = "fill" if job.process == "infusion" else "debulk first"
+    early = "fill" if job.process.filled else "debulk first"
     said = Line(f"{early} at {{}} while the resin is thin, until it is quiet", _hold(pull))
     return _way("debulk", job, after_debulk(case, pull), window.deepest, said)
 
 
 def _potted(job: Job, case: Case, window: Window) -> WayOut | None:
     """Degas in a pot held clear of boiling by the error of reading."""
-    if job.process == "degassing" or job.pot_Pa is not None or job.air_Pa is not None:
+    if job.process.pot or job.pot_Pa is not None or job.air_Pa is not None:
         return None
     pot = vapour(case, case.shop_K).high / case.vapour_share
     pot = max(pot + margin_of(job.but(process="degassing"), pot), reach_of(job))
@@ -158,7 +158,7 @@ def _seeded(job: Job, case: Case) -> WayOut | None:
     def at(p_air: float) -> Window:
         return window_of(job, case.but(dissolved_Pa=Band.exact(p_air)))
 
-    if job.process in ("degassing", "pressing"):
+    if job.process.pot or job.process.pressed:
         return None
     left = _furthest_open(lambda p_air: hold_of(job, at(p_air)) is not None, 0.0, full)
     if left is None:
@@ -223,7 +223,7 @@ def _slower(job: Job, window: Window) -> WayOut | None:
 def _staged(job: Job, window: Window) -> WayOut | None:
     """Build in two stages, the first gelled and cooled before the second."""
     layers = job.layup.layers
-    if job.hottest_K is not None or layers < 2 or job.process == "prepreg":
+    if job.hottest_K is not None or layers < 2 or job.process.preimpregnated:
         return None
     half = job.but(layup=job.layup.half())
     said = (
@@ -235,7 +235,7 @@ def _staged(job: Job, window: Window) -> WayOut | None:
 
 def _pressed_harder(job: Job, window: Window) -> WayOut | None:
     more = window.deepest - job.shop.barometer_Pa
-    if job.process != "pressing" or more <= 0.0:
+    if not job.process.pressed or more <= 0.0:
         return None
     text = (
         "press so that the resin itself carries {} more: resin-rich, and stops that let it close; "
@@ -270,12 +270,13 @@ def _stronger_core(job: Job, window: Window) -> WayOut | None:
 
 def _other_resin(job: Job) -> WayOut | None:
     """Find the shipped resin for this process that may be pulled deepest, if it opens a window."""
-    if job.process == "degassing":
+    if job.process.pot:
         return None
     others: list[tuple[float, Job]] = []
     for name in catalogue.resins():
         resin = catalogue.resin(name)
-        if job.process not in resin.processes or name == job.resin.name or resin.reaction_gas:
+        made_for = {job.process.name, job.process.told_like} & set(resin.processes)
+        if not made_for or name == job.resin.name or resin.reaction_gas:
             continue
         other = job.but(resin=resin, gel_s=None, initiator=None)  # those were this resin's own
         # without its own heat, which is quick to work out, it may go no deeper than this
@@ -309,8 +310,8 @@ def _drier(job: Job, window: Window) -> WayOut | None:
 
 
 def _pressed(job: Job) -> WayOut | None:
-    clamp = process_of(job.process).clamp or process_of("pressing").clamp
-    if clamp is None or job.process in ("degassing", "pressing"):
+    clamp = job.process.clamp or pressing().clamp
+    if clamp is None or (job.process.pot or job.process.pressed):
         return None
     core, area = job.layup.core, job.layup.area_m2
     if core is not None and least_borne(core) < clamp.si:

@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 from outgas import units
 from outgas.job.job import Job
-from outgas.job.process import SOFT_CORE_PROCESSES, process_of
 from outgas.laminate.case import Case
 from outgas.laminate.dissolved_air import after_pull
 from outgas.physics import flow
@@ -43,7 +42,7 @@ def reach_of(job: Job) -> float | None:
     Never more than the barometer. A press has no pump.
     """
     rig, kind = job.rig, job.rig.kind
-    if job.process == "pressing" or (rig.pump_ultimate is None and kind is None):
+    if job.process.pressed or (rig.pump_ultimate is None and kind is None):
         return None
     ultimate = rig.pump_ultimate
     if ultimate is None:
@@ -58,14 +57,14 @@ def reach_of(job: Job) -> float | None:
 
 def shallowest_of(job: Job) -> float:
     """Return the highest bag pressure that still clamps enough [Pa]."""
-    process, here = process_of(job.process), job.shop.barometer_Pa
-    if job.process == "pressing":
+    process, here = job.process, job.shop.barometer_Pa
+    if job.process.pressed:
         return here
     if process.weakest_bag is not None:
         return min(process.weakest_bag.si, here)
     clamp = process.clamp.si if process.clamp else 0.0
     core = job.layup.core
-    if core is not None and core.clamp_needed and job.process in SOFT_CORE_PROCESSES:
+    if core is not None and core.clamp_needed and job.process.soft_core:
         clamp = min(clamp, core.clamp_needed.si)
     return max(0.0, here - clamp)
 
@@ -82,7 +81,7 @@ def reading_error(job: Job, pressure: float) -> float:
 
 def margin_of(job: Job, deepest: float) -> float:
     """Return how far the setpoint keeps from deepest: the error of reading and of holding [Pa]."""
-    if job.process in ("prepreg", "pressing"):
+    if not job.process.bag_sets_resin:
         return 0.0
     return max(reading_error(job, deepest), job.rig.hold_error or 0.0)
 
@@ -93,13 +92,13 @@ def window_of(job: Job, case: Case | None = None) -> Window:
     here = job.shop.barometer_Pa
     found = limits(case)
     deepest, shallowest = found.deepest, shallowest_of(job)
-    if job.process == "prepreg":
+    if job.process.preimpregnated:
         deepest = found.safe["core"]
     margin = margin_of(job, deepest)
     reach = reach_of(job)
     floor = 0.0 if reach is None else reach
     setpoint: float | None = max(deepest + margin, floor)
-    if job.process == "pressing":
+    if job.process.pressed:
         setpoint = shallowest if deepest + margin <= shallowest else None
     elif max(deepest + margin, floor) > shallowest or shallowest >= here:
         setpoint = None
@@ -136,9 +135,9 @@ def resin_pressure(job: Job, window: Window, reading: units.Reading | None) -> f
     bleed carries the atmosphere and the autoclave. In a press the fibres may carry all the force.
     """
     here = job.shop.barometer_Pa
-    if job.process == "prepreg":
+    if job.process.preimpregnated:
         return here + autoclave_pressure(job)
-    if job.process == "pressing":
+    if job.process.pressed:
         return here
     if reading is not None:
         return reading.absolute_Pa

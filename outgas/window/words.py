@@ -9,7 +9,6 @@ from outgas.window.advice import Advice, Influence
 MOST_INFLUENCES = 4
 SMALLEST_GAS = 0.005  # of the resin's volume, worth naming
 WORTH_SAYING_PA = 50.0
-NO_BAG = ("prepreg", "pressing")  # their limits are pressures in the resin, on no dial
 _NAMES = {"air": "air coming out of the resin", "vapour": "vapour", "core": "the core's strength"}
 
 
@@ -49,7 +48,7 @@ def _in_resin(pressure: float, *, unit: str = "mbar") -> Line:
 
 def _limit(advice: Advice, pressure: float) -> Line:
     """Return a limit that explains: of the bag, where there is one, so on a dial that is chosen."""
-    return Line("{}", (bound(pressure, off_dial=advice.process in NO_BAG),))
+    return Line("{}", (bound(pressure, off_dial=not advice.facts.bag_sets_resin),))
 
 
 def answer(advice: Advice) -> list[Line]:
@@ -58,15 +57,15 @@ def answer(advice: Advice) -> list[Line]:
         "prepreg": _prepreg_answer,
         "pressing": _press_answer,
         "degassing": _pot_answer,
-    }.get(advice.process, _bag_answer)(advice)
+    }.get(advice.facts.told_like, _bag_answer)(advice)
     if advice.verdict is not None:
-        whose = "prepreg" if advice.process == "prepreg" else "bag"
+        whose = "prepreg" if advice.facts.preimpregnated else "bag"
         said.append(joined((f"Your {whose}: ", advice.verdict.line, ".")))
     return said
 
 
 def _bag_answer(advice: Advice) -> list[Line]:
-    here, infusion = advice.barometer_Pa, advice.process == "infusion"
+    here, infusion = advice.barometer_Pa, advice.facts.filled
     first = f"{'Fill' if infusion else 'Debulk first'} at {{}}, never deeper than {{}}"
     early = (At(advice.debulk_hold_Pa), At(advice.debulk_limit_Pa, brief=True))
     weakest, core = At(advice.shallowest_Pa, weaker=False, brief=True), _core_bears(advice)
@@ -192,7 +191,7 @@ def why(advice: Advice) -> list[Line]:
         Line(pushing(advice)),
     ]
     freed = [(p, volume) for p, volume in advice.freed_gas if volume >= SMALLEST_GAS]
-    if freed and advice.process not in NO_BAG:
+    if freed and advice.facts.bag_sets_resin:
         sizes = joined(
             (joined((f"{v:.2g} times its own volume at ", _limit(advice, p))) for p, v in freed),
             " and ",
@@ -200,7 +199,7 @@ def why(advice: Advice) -> list[Line]:
         found.append(joined(("If none of it could leave, the resin would free ", sizes, ".")))
     if advice.cure is not None:
         found.append(warming(advice))
-    if advice.process in ("wet layup", "infusion", "core bonding"):
+    if advice.facts.wet_bag:
         found += _gas_kept(advice)
     return found
 
@@ -283,7 +282,7 @@ def pushing(advice: Advice) -> str:
 def what_matters(advice: Advice) -> list[Line]:
     """Return the inputs that move the answer most."""
     what = {"prepreg": "the water's pressure", "degassing": "the limit"}.get(
-        advice.process, "the cure limit"
+        advice.facts.told_like, "the cure limit"
     )
     return [
         joined((f"{i.text}: {what} ", _moves(i)))
@@ -309,7 +308,7 @@ def what_to_do(advice: Advice) -> list[Line]:
     hold = (At(advice.setpoint_Pa or advice.barometer_Pa),)
     deep = (At(advice.debulk_hold_Pa),)
     steps = {**_steps_of_a_bag(hold, deep), **_other_steps(hold)}
-    return list(lines(steps[advice.process]))
+    return list(lines(steps[advice.facts.told_like]))
 
 
 def _steps_of_a_bag(hold: tuple[At], deep: tuple[At]) -> dict[str, list[Line | str]]:
