@@ -74,9 +74,13 @@ def _flashes(volatiles: list[Volatile]) -> list[tuple[Volatile, float]]:
 
 
 def flash_cap(resin: Resin) -> float | None:
-    """Return how warm [K] a resin may stand open, by those flash points that a shop can obey."""
+    """Return how warm [K] a resin may stand open, by those flash points that a shop can obey.
+
+    One beyond what a cup is worked at would only invite heat: it is left out.
+    """
     own = [catalogue.volatile(part.volatile) for part in resin.monomers]
-    return lowest(*(T for _, T in _flashes(own) if resin.minimum_temperature.si <= T))
+    coldest = resin.minimum_temperature.si
+    return lowest(*(T for _, T in _flashes(own) if coldest <= T <= HOT_CUP_K))
 
 
 def ignitable(job: Job) -> tuple[str, ...]:
