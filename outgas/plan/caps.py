@@ -113,7 +113,7 @@ def cup_cap(job: Job, pace: Pace, batch: float, needed: float) -> float | None:
 
 
 def gel_cap(job: Job, T: float, gel: float, needed: float) -> float | None:
-    """Return the warmest [K] at which what gels so late at T gels no sooner than needed [s]; None: any."""
+    """Return the warmest [K] at which what gels so late at T is late enough [s]; None: any."""
     if needed <= 0.0 or gel == float("inf"):
         return None
     at = slowed(job, T, needed / gel)
