@@ -16,7 +16,7 @@ from outgas.show.amounts import celsius
 from outgas.tables import catalogue
 from outgas.tables.materials import Resin, Volatile
 
-COLDEST_K, WARMEST_K = 263.15, 423.15  # where every volatile's vapour curve holds
+COLDEST_K = 263.15  # where every volatile's vapour curve begins
 JUST_LONGER = 1.01  # a cup is followed no longer than it is asked about
 COLD_CUP_K, HOT_CUP_K = 273.15, 333.15  # between which a cup is worked
 BISECTIONS = 40
@@ -74,9 +74,13 @@ def _flashes(volatiles: list[Volatile]) -> list[tuple[Volatile, float]]:
 
 
 def flash_cap(resin: Resin) -> float | None:
-    """Return how warm [K] a resin may stand open, by those flash points that a shop can obey."""
+    """Return how warm [K] a resin may stand open, by those flash points that a shop can obey.
+
+    One beyond what a cup is worked at would only invite heat: it is left out.
+    """
     own = [catalogue.volatile(part.volatile) for part in resin.monomers]
-    return lowest(*(T for _, T in _flashes(own) if resin.minimum_temperature.si <= T))
+    coldest = resin.minimum_temperature.si
+    return lowest(*(T for _, T in _flashes(own) if coldest <= T <= HOT_CUP_K))
 
 
 def ignitable(job: Job) -> tuple[str, ...]:
@@ -109,10 +113,11 @@ def cup_cap(job: Job, pace: Pace, batch: float, needed: float) -> float | None:
 
 
 def gel_cap(job: Job, T: float, gel: float, needed: float) -> float | None:
-    """Return the warmest [K] at which what gels so late at T gels no sooner than is needed [s]."""
+    """Return the warmest [K] at which what gels so late at T is late enough [s]; None: any."""
     if needed <= 0.0 or gel == float("inf"):
         return None
-    return min(slowed(job, T, needed / gel), WARMEST_K)
+    at = slowed(job, T, needed / gel)
+    return at if at < HOT_CUP_K else None
 
 
 def lasting_cap(
