@@ -32,7 +32,7 @@ from outgas.show.amounts import celsius, mbar_up
 from outgas.show.report import Line, joined
 from outgas.tables import catalogue, curves
 from outgas.tables.causes import Cause
-from outgas.window.limits import air_limit
+from outgas.window.limits import freed_limit
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -124,11 +124,10 @@ def dissolved(cause: Cause, inspection: Inspection) -> Gate:
     if case.process.preimpregnated:
         room = min(found, catalogue.signs().gate.unknown.si)
         return Gate(room, void, sizes(cause, void), cons=("prepreg holds little dissolved air",))
-    # As a process that sets an air limit; the share kept stays this case's own.
-    cell = case.but(process="wet layup", entrained=Band.exact(0.0))
+    cell = case.but(entrained=Band.exact(0.0))
     clear = cell.but(void_target=catalogue.practice().margins.clear_target.si)
     hot, cool = vapour(case, case.hottest_K), vapour(case, case.shop_K)
-    shows, coarse = air_limit(clear, hot, cool)[0], air_limit(cell, hot, cool)[0]
+    shows, coarse = freed_limit(clear, hot, cool)[0], freed_limit(cell, hot, cool)[0]
     acts = told(
         f"shows below about {{}}, and makes {case.void_target:.0%} of voids below {{}}",
         min(shows, inspection.barometer),

@@ -24,6 +24,11 @@ def pressing() -> Process:
     return next(p for p in catalogue.practice().process.values() if p.pressed)
 
 
+def potting() -> Process:
+    """Return the process of degassing plain resin in a pot."""
+    return next(p for p in catalogue.practice().process.values() if p.pot)
+
+
 def read_process(process: str) -> Process:
     """Return the process that a name means; a hyphen reads like a space."""
     known = processes()

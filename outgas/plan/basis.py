@@ -7,6 +7,7 @@ import numpy as np
 
 from outgas.errors import InputError
 from outgas.job.job import Job
+from outgas.job.process import potting
 from outgas.laminate.batch import Pace, pace_of, pot_life
 from outgas.laminate.case import Case
 from outgas.laminate.vapour import hottest_vapour, vapour
@@ -126,8 +127,8 @@ def pot_band(job: Job, case: Case) -> Pressures:
     A hold weaker than the band's end takes out too little to be worth the time.
     """
     low = vapour(case, case.shop_K).high / case.vapour_share
-    hold = max(low + margin_of(job.but(process="degassing"), low), reach_of(job) or 0.0)
-    weakest = catalogue.practice().process["degassing"].weakest_bag
+    hold = max(low + margin_of(job.but(process=potting()), low), reach_of(job) or 0.0)
+    weakest = potting().weakest_bag
     here = case.barometer_Pa
     high = here if weakest is None else min(weakest.si, here)
     return Pressures(min(low, here), min(hold, here), high)

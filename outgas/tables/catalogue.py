@@ -3,14 +3,16 @@
 A record that does not hold together raises DataError with the file, the record and the field.
 """
 
+import contextlib
 import functools
 import hashlib
 import os
 import tomllib
+from collections.abc import Callable, Iterator
 from importlib.resources import files as package_files
 from importlib.resources.abc import Traversable
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 import msgspec
 
@@ -28,8 +30,40 @@ from outgas.tables.prepreg import PrepregTable
 Record = TypeVar("Record", bound=Named)
 
 
+_elsewhere: list[Path] = []  # where a test has its tables, the last one named
+_kept: list[Any] = []  # what was read of the tables and is kept
+
+Read = TypeVar("Read", bound=Callable[..., Any])
+
+
+def kept(read: Read) -> Read:
+    """Keep what a function reads of the tables, until they are read from another root."""
+    cached = functools.cache(read)
+    _kept.append(cached)
+    return cast("Read", cached)
+
+
+@contextlib.contextmanager
+def reading_from(root: Path) -> Iterator[None]:
+    """Read all tables from another folder for a while: a test's own shop."""
+    _elsewhere.append(root)
+    _forget()
+    try:
+        yield
+    finally:
+        _elsewhere.remove(root)
+        _forget()
+
+
+def _forget() -> None:
+    for cached in _kept:
+        cached.cache_clear()
+
+
 def data_root() -> Traversable:
     """Return the folder of tables: outgas/data in a wheel, data/ beside outgas/ in a checkout."""
+    if _elsewhere:
+        return _elsewhere[-1]
     packaged = package_files("outgas") / "data"
     if packaged.is_dir():
         return packaged
@@ -39,7 +73,7 @@ def data_root() -> Traversable:
     raise DataError(f"no tables at {packaged} (installed) nor at {beside} (checkout)")
 
 
-@functools.lru_cache(maxsize=16)
+@kept
 def table(file: str) -> dict[str, Any]:
     """Return a shipped table, parsed but not yet checked record by record."""
     return tomllib.loads((data_root() / file).read_text(encoding="utf-8"))
@@ -108,7 +142,7 @@ def _find(kind: type[Record], what: str, file: str, name: str) -> Record:
     return record
 
 
-@functools.lru_cache(maxsize=512)
+@kept
 def _shipped(kind: type[Any], file: str, key: str) -> Any:
     return convert(kind, file, key, table(file)[key])
 
@@ -177,7 +211,7 @@ def reference(key: str) -> Reference:
     return _find(Reference, "source", "sources.toml", key)
 
 
-@functools.cache
+@kept
 def practice() -> Practice:
     """Return the shipped figures of shop practice."""
     raw = dict(table("practice.toml"))
@@ -194,7 +228,7 @@ def practice() -> Practice:
     return record
 
 
-@functools.cache
+@kept
 def signs() -> Signs:
     """Return the shipped questions, causes and weights that a diagnosis stands on."""
     raw = {**table("questions.toml"), **table("causes.toml")}
@@ -226,35 +260,35 @@ def _whole(kind: type[Any], file: str) -> Any:
     return record
 
 
-@functools.cache
+@kept
 def evidence() -> EvidenceFigures:
     """Return how far each observation of a bag's pressure may be off."""
     record: EvidenceFigures = _whole(EvidenceFigures, "observations.toml")
     return record
 
 
-@functools.cache
+@kept
 def gas() -> GasTable:
     """Return the figures of the gas balance."""
     record: GasTable = _whole(GasTable, "gas.toml")
     return record
 
 
-@functools.cache
+@kept
 def prepreg() -> PrepregTable:
     """Return how much fibres of a prepreg carry, and how it dries."""
     record: PrepregTable = _whole(PrepregTable, "prepreg.toml")
     return record
 
 
-@functools.cache
+@kept
 def rigs() -> RigFigures:
     """Return the figures about plates, bags and leaks."""
     record: RigFigures = _whole(RigFigures, "rigs.toml")
     return record
 
 
-@functools.cache
+@kept
 def holes() -> tuple[Hole, ...]:
     """Return every hole that can be had for a bleed."""
     record: Holes = _whole(Holes, "holes.toml")

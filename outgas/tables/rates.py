@@ -27,7 +27,7 @@ class RateTable(msgspec.Struct, frozen=True, kw_only=True):
     cup_loss_W_per_K: float | None = None
 
 
-@functools.cache
+@catalogue.kept
 def cure() -> CureTable:
     """Return what data sheets leave out of cure: families of resins, published rate laws."""
     try:

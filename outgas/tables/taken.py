@@ -1,6 +1,5 @@
 """The typed record behind data/experiments.toml: what was taken where a source says nothing."""
 
-import functools
 from typing import Annotated, Any
 
 import msgspec
@@ -52,7 +51,7 @@ def _checked(kind: Any, raw: Any, where: str) -> Any:
     return record
 
 
-@functools.cache
+@catalogue.kept
 def workshop() -> Workshop:
     """Return what was taken alike for all measurements."""
     record: Workshop = _checked(Workshop, catalogue.table(FILE)["shop"], "shop")

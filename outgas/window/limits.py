@@ -34,8 +34,11 @@ class Limits:
 
 def air_limit(case: Case, hot: Vapour, cool: Vapour) -> tuple[float, float]:
     """Return the pressure at which freed gas just makes the void target, nominal and safe [Pa]."""
-    if case.process.gas_leaves:
-        return 0.0, 0.0
+    return (0.0, 0.0) if case.process.gas_leaves else freed_limit(case, hot, cool)
+
+
+def freed_limit(case: Case, hot: Vapour, cool: Vapour) -> tuple[float, float]:
+    """Return the same limit, also for a process whose gas is meant to leave."""
     F = float(air.gas_allowed(case.void_target, case.gas_kept))
     L = case.resin.air_solubility.band.scaled(case.k)
     e, dissolved = case.entrained.scaled(case.k), case.dissolved_Pa.scaled(case.k)

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from outgas.constants import STANDARD_GRAVITY
 from outgas.errors import OutgasError
 from outgas.job.job import Job
-from outgas.job.process import pressing
+from outgas.job.process import potting, pressing
 from outgas.laminate.case import Case
 from outgas.laminate.dissolved_air import after_pull
 from outgas.laminate.vapour import hottest_vapour, monomer_pressures, vapour
@@ -133,7 +133,7 @@ def _potted(job: Job, case: Case, window: Window) -> WayOut | None:
     if job.process.pot or job.pot_Pa is not None or job.air_Pa is not None:
         return None
     pot = vapour(case, case.shop_K).high / case.vapour_share
-    pot = max(pot + margin_of(job.but(process="degassing"), pot), reach_of(job))
+    pot = max(pot + margin_of(job.but(process=potting()), pot), reach_of(job))
     if pot >= case.barometer_Pa:
         return None
     said = Line("degas the resin, before any initiator, in a pot at {}", _hold(pot))
@@ -325,7 +325,7 @@ def _pressed(job: Job) -> WayOut | None:
         f"press it instead: {clamp.si / 1e3:.0f} kPa is {kilograms:,.0f} kg {over}, {how}; the "
         "resin then stays at the atmosphere or above"
     )
-    return WayOut("press", Line(text), None, _opens(job.but(process="pressing")))
+    return WayOut("press", Line(text), None, _opens(job.but(process=pressing())))
 
 
 def _prepreg_ways(job: Job, case: Case) -> tuple[WayOut, ...]:

@@ -1,0 +1,77 @@
+"""Processes are records of facts: a new one is a row of a table, and gets an advice and a plan."""
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+import outgas
+from outgas.errors import InputError, UnknownNameError
+from outgas.job.process import pressing, process_of, processes, read_process
+from outgas.tables import catalogue
+
+ROW = """
+[process.squeegee-bag]
+title = "squeegee and bag"
+like = "wet layup"
+open_to_air = true
+bagged = true
+debulk = true
+bag_side = ["peel-ply", "breather"]
+gas_kept = { value = 0.3, unit = "1", u95 = 0.2, source = "estimate", how = "estimate" }
+clamp = { value = 250.0, unit = "mbar", u95 = 50.0, source = "estimate", how = "estimate" }
+"""
+SHOP = outgas.Shop(temperature="22 degC", humidity="50 %")
+
+
+@pytest.fixture
+def shop_of_its_own(tmp_path):
+    root = tmp_path / "data"
+    shutil.copytree(Path(str(catalogue.data_root())), root)
+    practice = root / "practice.toml"
+    practice.write_text(practice.read_text(encoding="utf-8") + ROW, encoding="utf-8")
+    with catalogue.reading_from(root):
+        yield
+
+
+def test_a_made_up_process_gets_an_advice_and_a_plan(shop_of_its_own):
+    assert "squeegee bag" in processes()
+    given = dict(process="squeegee-bag", air_pressure="100 mbar")
+    advice = outgas.advise("orthophthalic-polyester", SHOP, **given)
+    like = outgas.advise("orthophthalic-polyester", SHOP, air_pressure="100 mbar")
+    assert advice.process == "squeegee bag"
+    assert advice.limits_Pa["vapour"] == like.limits_Pa["vapour"]
+    # its own facts: less clamp is enough, so the bag may be weaker
+    assert advice.shallowest_Pa == pytest.approx(advice.barometer_Pa - 25000.0)
+    assert like.shallowest_Pa < advice.shallowest_Pa
+    assert "pull to" in str(advice)
+    layup = outgas.Layup(plies=["2 x 400 g/m2 woven glass"], area="0.5 m2")
+    plan = outgas.schedule("orthophthalic-polyester", SHOP, layup=layup, **given)
+    assert plan.stage("debulk").setpoint_Pa > 0.0
+    found = outgas.diagnose("orthophthalic-polyester", SHOP, process="squeegee bag")
+    assert found.leading.title
+
+
+def test_the_shipped_tables_are_back_afterwards():
+    assert "squeegee bag" not in processes()
+    with pytest.raises(UnknownNameError, match="no process is called"):
+        outgas.advise("orthophthalic-polyester", SHOP, process="squeegee bag")
+
+
+def test_a_name_is_read_whatever_its_hyphens_and_case():
+    assert read_process("Wet-Layup") is process_of("wet layup")
+    with pytest.raises(InputError, match="it is one of"):
+        read_process(3)
+
+
+def test_what_each_process_is_like_fits_together():
+    for name in processes():
+        p = process_of(name)
+        assert p.name == name
+        assert p.told_like == name
+        assert p.bagged + p.pressed + p.pot == 1, name  # one thing holds it
+        assert not (p.open_to_air and p.filled), name
+        assert p.bag_sets_resin == (name not in ("prepreg", "pressing"))
+        assert p.mixed == (name not in ("prepreg", "degassing"))
+        assert p.wet_bag == (name in ("wet layup", "infusion", "core bonding"))
+    assert pressing().name == "pressing"
