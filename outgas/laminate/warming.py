@@ -53,6 +53,7 @@ class Warming:
     hot_high_K: float
     hot_conversion: float
     peak_K: float
+    peak_high_K: float  # on the hot side
     peak_s: float
     start_K: float
     early_K: float = 0.0  # the warmest up to the last change of pressure, on the hot side
@@ -205,6 +206,7 @@ def follow(job: Job, case: Case, pace: Pace) -> Warming:
         hot_high_K=max(w.hot_high_K for w in tried),
         early_K=max(w.early_K for w in tried),
         peak_K=hottest.peak_K,
+        peak_high_K=max(w.peak_high_K for w in tried),
         peak_s=hottest.peak_s,
     )
 
@@ -286,6 +288,11 @@ def _read(
     first = int(gels.argmin())
     gel = float(gels[first])
     cell = int(T.max(axis=1).argmax())
+    peak = float(T.max())
+    hotter = (
+        *(float(r.T[r.reacts].max()) - peak for r in (quick, rich)),
+        *(max(0.0, peak - base) * more for more in (warmth, onward)),
+    )
     hot_K = min(max(hot, base), NODE_TOP_K)
     high_K = min(max(hot, base) + case.k * math.hypot(*parts), NODE_TOP_K)
     until = catalogue.practice().clock.last_change.si * gel
@@ -301,7 +308,8 @@ def _read(
         hot_K=hot_K,
         hot_high_K=high_K,
         hot_conversion=conversion,
-        peak_K=float(T.max()),
+        peak_K=peak,
+        peak_high_K=peak + math.hypot(*(max(0.0, x) for x in hotter)),
         peak_s=float(nominal.t[int(T[cell].argmax())]),
         start_K=base,
         early_K=min(base + early * widen, high_K),
@@ -334,6 +342,7 @@ def oven_run(job: Job, pace: Pace, times: "Floats", air: "Floats", until: float)
         hot_high_K=float(T.max()),
         hot_conversion=law.gel,
         peak_K=float(T.max()),
+        peak_high_K=float(T.max()),
         peak_s=float(run.t[int(T[cell].argmax())]),
         start_K=float(air[0]),
     )
@@ -375,14 +384,23 @@ class Runaway:
 
 
 def runaway(job: Job, warming: Warming) -> Runaway | None:
-    """Return a fire caution where the peak is beyond what the sheet's standard mass reaches."""
+    """Return a fire caution for a laminate that gets, or on the hot side may get, too hot.
+
+    Too hot is beyond all that the sheet's standard mass reaches, or on the hot side beyond what
+    it usually reaches where a laminate smokes.
+    """
     peak = job.resin.peak_temperature
-    if peak is None or warming.peak_K <= peak.high_si:
+    if peak is None:
         return None
+    limit, would, mass = peak.high_si, "would", "the most its sheet's standard mass reaches"
+    if warming.peak_K <= limit:
+        smokes = catalogue.practice().heat.smokes.si
+        limit, would, mass = max(peak.si, smokes), "may", "and no cup on its sheet goes far beyond"
+        if warming.peak_high_K <= limit:
+            return None
     return Runaway(
-        peak.high_si,
-        f"runaway: this laminate would pass {celsius(peak.high_si)}, the most its sheet's "
-        "standard mass reaches; it smokes, cracks and may catch fire. No number beyond that is to "
-        "be trusted",
+        limit,
+        f"runaway: this laminate {would} pass {celsius(limit)}, {mass}; it smokes, cracks and may "
+        "catch fire. No number beyond that is to be trusted",
         "thinner stages, less initiator within the sheet, a cooler shop or a metal tool",
     )

@@ -36,7 +36,7 @@ RTOL, ATOL = 1e-8, 1e-9  # temperatures then lie within some mK of a run at 1e-1
 FINEST_CELLS = 3  # through a layer of laminate, however thin
 COARSEST_CELLS = 2  # through any other layer
 PER_CELL = 3  # unknowns: temperature, conversion, inhibitor
-WALL_STEPS = 3  # Newton's, for a wall's temperature: the law bends little, two are nearly enough
+WALL_STEPS = 4  # of Newton, for a wall: a thick cell of foam needs them, a thin one two
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,7 +9,7 @@ import pytest
 
 import outgas
 from outgas.errors import DataError, InputError, UnknownNameError
-from outgas.physics import data_sheet, saturation
+from outgas.physics import saturation
 from outgas.tables import __main__, built, catalogue, curves, experiments, materials, rates
 from outgas.tables.number import UNITS
 
@@ -106,7 +106,9 @@ def test_every_unit_is_what_pint_makes_of_it():
     names = {"1": "", "%": "percent", "Pa s": "Pa*s", "mPa s": "mPa*s", "mbar l/s": "mbar*l/s"}
     for unit, (si, factor, offset) in UNITS.items():
         spelled, target = (
-            re.sub(r"([a-z]) ([A-Z])", r"\1*\2", re.sub(r"m([23])\b", r"m**\1", name))
+            re.sub(
+                r"([a-z0-9]) ([A-Z])", r"\1*\2", re.sub(r"([mK])([12][.0-9]*|3)\b", r"\1**\2", name)
+            )
             for name in (names.get(unit, unit), si if "/(" in si else si.replace(" ", "*"))
         )
         got = registry.Quantity(2.5, spelled).m_as(target)
@@ -376,11 +378,25 @@ def test_no_two_resins_share_all_their_rates():
         found[name] = law
 
 
-def test_the_solved_heat_loss_of_every_standard_mass_is_that_of_a_cup():
-    low, high = data_sheet.LOSS_RANGE
+def test_every_standard_mass_loses_what_a_cup_does_and_no_reaction_passes_its_whole():
     for name, raw in catalogue.table("kinetics.toml").items():
+        resin = catalogue.resin(name)
+        assert rates.sheet(resin)["gel"] < raw["final_conversion"] <= 1.0, name
+        assert raw["final_conversion"] <= raw["most_final_conversion"] <= 1.0, name
         if "cup_loss_W_per_K" in raw:
-            assert 3.0 * low < raw["cup_loss_W_per_K"] < high / 2.0, name
+            family = rates.family_of(resin)
+            loss = family.cup_loss or rates.cure().general.cup_loss
+            assert loss.low_si <= raw["cup_loss_W_per_K"] <= loss.high_si, name
+            assert raw["final_conversion"] > 0.65, name
+        else:  # nothing known of its peak: all of it, the hot side
+            assert raw["final_conversion"] == 1.0, name
+
+
+def test_a_polyester_stops_near_six_sevenths_and_where_its_cup_loses_more_it_goes_further():
+    raw = catalogue.table("kinetics.toml")["orthophthalic-polyester"]
+    assert raw["cup_loss_W_per_K"] == pytest.approx(0.15)
+    assert raw["final_conversion"] == pytest.approx(0.85, abs=0.03)
+    assert raw["most_final_conversion"] > raw["final_conversion"] + 0.03
 
 
 def test_a_users_resin_is_solved_once_and_cached(tmp_path):
@@ -415,6 +431,12 @@ def test_a_users_resin_is_solved_once_and_cached(tmp_path):
                 "peak_temperature = { value = 155.0", "peak_temperature = { value = 300.0"
             ).replace("low = 145.0, high = 165.0", "low = 145.0, high = 310.0"),
             "all that the heat",
+        ),
+        (
+            lambda t: t.replace(
+                "time_to_peak = { value = 35.0", "time_to_peak = { value = 300.0"
+            ).replace("low = 21.0, high = 52.5", "low = 21.0, high = 310.0"),
+            r"in a cup that loses 0.1 to 0.25 W/K \(at best they miss: gel time by",
         ),
         (lambda t: t.replace('family = "polyester"', 'family = "polyestre"'), "did you mean"),
     ],
