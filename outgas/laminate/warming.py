@@ -395,7 +395,9 @@ def runaway(job: Job, warming: Warming) -> Runaway | None:
     limit, would, mass = peak.high_si, "would", "the most its sheet's standard mass reaches"
     if warming.peak_K <= limit:
         smokes = catalogue.practice().heat.smokes.si
-        limit, would, mass = max(peak.si, smokes), "may", "and no cup on its sheet goes far beyond"
+        limit, would, mass = peak.si, "may", "what its sheet's standard mass reaches"
+        if smokes > limit:
+            limit, mass = smokes, "hotter than its sheet's standard mass"
         if warming.peak_high_K <= limit:
             return None
     return Runaway(

@@ -173,3 +173,10 @@ def test_the_standard_cup_of_polyester_still_runs_away_in_a_shop_of_15_degc():
     # a cup that loses three and a half times as much would hardly warm
     leaky = data_sheet.cup(law, s["mass"], s["heat_capacity"], 0.53, 288.15, 4e4)
     assert leaky.peak - 273.15 < 45.0
+
+
+def test_a_polyester_stops_near_six_sevenths_and_where_its_cup_loses_more_it_goes_further():
+    found = rates.built(outgas.resin("orthophthalic-polyester"))
+    assert found.cup_loss_W_per_K == pytest.approx(0.15)
+    assert found.final_conversion == pytest.approx(0.85, abs=0.03)
+    assert found.most_final_conversion > found.final_conversion + 0.03

@@ -392,13 +392,6 @@ def test_every_standard_mass_loses_what_a_cup_does_and_no_reaction_passes_its_wh
             assert raw["final_conversion"] == 1.0, name
 
 
-def test_a_polyester_stops_near_six_sevenths_and_where_its_cup_loses_more_it_goes_further():
-    raw = catalogue.table("kinetics.toml")["orthophthalic-polyester"]
-    assert raw["cup_loss_W_per_K"] == pytest.approx(0.15)
-    assert raw["final_conversion"] == pytest.approx(0.85, abs=0.03)
-    assert raw["most_final_conversion"] > raw["final_conversion"] + 0.03
-
-
 def test_a_users_resin_is_solved_once_and_cached(tmp_path):
     text = (Path(str(catalogue.data_root())) / "resins.toml").read_text(encoding="utf-8")
     start = text.index("[orthophthalic-polyester]")
