@@ -6,7 +6,8 @@ import pytest
 
 import outgas
 from outgas.errors import InputError, OutOfRangeError
-from outgas.laminate import batch
+from outgas.laminate import batch, warming
+from outgas.tables import rates
 
 UP = "orthophthalic-polyester"
 SOLID = ["450 g/m2 chopped strand mat", "600 g/m2 woven roving"] * 7
@@ -105,6 +106,28 @@ def test_a_measured_gel_time_narrows_what_the_sheet_leaves_open():
         return math.log(high / low)
 
     assert width(mine) < 0.5 * width(sheet)
+
+
+def test_still_air_and_a_cure_that_goes_on_for_longer_each_warm_the_hot_side(monkeypatch):
+    given = {"gel_time": "21 min"}  # not asked elsewhere here, so that nothing is remembered
+
+    def high():
+        warming._cached.cache_clear()
+        return advice(SOLID, **given).hottest_high_K
+
+    usual = high()
+    films = warming.films
+
+    def in_a_draught(*, still=False):
+        return films()
+
+    with monkeypatch.context() as patch:
+        patch.setattr(warming, "films", in_a_draught)
+        assert high() < usual - 0.01
+    with monkeypatch.context() as patch:
+        patch.setattr(rates, "most_final", lambda resin: 1.0)
+        assert high() < usual - 0.01
+    warming._cached.cache_clear()
 
 
 @pytest.mark.parametrize(
