@@ -249,7 +249,8 @@ def _length(text: str, span: tuple[float, float], name: str) -> float:
     return length
 
 
-Layer = tuple[float, float, float, float]  # thickness, conductivity, capacity, resin per volume
+# thickness, conductivity, capacity, resin per volume, slope of the capacity with temperature
+Layer = tuple[float, float, float, float, float]
 
 
 def laminate(ply: "Ply", resin: Resin, *, rich: bool = False) -> Layer:
@@ -260,7 +261,8 @@ def laminate(ply: "Ply", resin: Resin, *, rich: bool = False) -> Layer:
     solid = V * cloth.fibre_density.si * cloth.heat_capacity.si
     wet = (1.0 - V) * resin.density.si
     k = across_fibres(family.conductivity.si, cloth.fibre_conductivity.si, V)
-    return thick, k, solid + wet * family.heat_capacity.si, wet
+    slope = wet * family.heat_capacity_slope.si  # of the resin: fibres change little
+    return thick, k, solid + wet * family.heat_capacity.si, wet, slope
 
 
 def slabs_of(
@@ -273,17 +275,21 @@ def slabs_of(
     tool, core = layup.tool, layup.core
     if tool is not None:
         capacity = tool.density.si * tool.heat_capacity.si
-        layers.append((layup.tool_thickness_m, tool.conductivity.si, capacity, 0.0))
+        layers.append((layup.tool_thickness_m, tool.conductivity.si, capacity, 0.0, 0.0))
     layers += [laminate(ply, resin, rich=rich) for ply in layup.plies[: layup.plies_under]]
     if core is not None:
         capacity = core.density.si * core.heat_capacity.si
-        layers.append((layup.core_thickness_m, core.conductivity.si, capacity, 0.0))
+        layers.append((layup.core_thickness_m, core.conductivity.si, capacity, 0.0, 0.0))
     layers += [laminate(ply, resin, rich=rich) for ply in layup.plies[layup.plies_under :]]
     for layer in layup.bag_side if layup.bag_side is not None else bag_side:
         thick = layer.thickness.si
         capacity = layer.areal_mass.si / thick * layer.heat_capacity.si
-        layers.append((thick, layer.conductivity.si, capacity, 0.0))
+        layers.append((thick, layer.conductivity.si, capacity, 0.0, 0.0))
     columns = np.array(layers, dtype=float).T
     return Slabs(
-        thickness=columns[0], conductivity=columns[1], capacity=columns[2], resin=columns[3]
+        thickness=columns[0],
+        conductivity=columns[1],
+        capacity=columns[2],
+        resin=columns[3],
+        capacity_slope=columns[4],
     )

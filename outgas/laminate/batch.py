@@ -91,7 +91,7 @@ def pot_life(job: Job, pace: Pace, batch: float, until: float = math.inf) -> flo
     family, general = rates.family_of(job.resin), rates.cure().general
     loss = rates.built(job.resin).cup_loss_W_per_K
     if loss is None:
-        loss = general.cup_loss.low_si
+        loss = (family.cup_loss or general.cup_loss).low_si
     size = batch / general.mass.si
     thick = catalogue.practice().clock.thickened.si
     worked = law.gel * (1.0 - thick ** (-1.0 / family.viscosity_exponent.si))
@@ -104,6 +104,7 @@ def pot_life(job: Job, pace: Pace, batch: float, until: float = math.inf) -> flo
         loss * size ** (2.0 / 3.0),
         T,
         longest,
+        c_slope=family.heat_capacity_slope.si,
     )
     return run.gel
 

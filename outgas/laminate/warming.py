@@ -24,6 +24,7 @@ from outgas.show.amounts import celsius
 from outgas.tables import catalogue, rates
 from outgas.tables.cure import CureFamily
 from outgas.tables.materials import Consumable, Resin
+from outgas.tables.number import Number
 from outgas.tables.practice import Process
 
 if TYPE_CHECKING:
@@ -53,6 +54,7 @@ class Warming:
     hot_high_K: float
     hot_conversion: float
     peak_K: float
+    peak_high_K: float  # on the hot side
     peak_s: float
     start_K: float
     early_K: float = 0.0  # the warmest up to the last change of pressure, on the hot side
@@ -63,15 +65,38 @@ def usual_bag_side(process: Process) -> tuple[Consumable, ...]:
     return tuple(catalogue.consumable(name) for name in process.bag_side)
 
 
-def surroundings(job: Job, film_tool: float | None = None) -> heat.Surroundings:
-    """Return what lies around a bagged laminate: air over, the tool's temperature under."""
+def films(*, still: bool = False) -> tuple[heat.Film, heat.Film]:
+    """Return how a free tool's underside and the bag's face lose heat to the shop's air.
+
+    still takes the least: stiller air over a larger face, and a face that radiates less.
+    """
+    practice = catalogue.practice().heat
+    length = practice.face.high_si if still else practice.face.si
+
+    def film(emissivity: Number, rising: Number) -> heat.Film:
+        shines, rises = (n.low_si if still else n.si for n in (emissivity, rising))
+        return heat.Film(emissivity=shines, rising=rises / length**0.25)
+
+    return (
+        film(practice.emissivity_tool, practice.rising_down),
+        film(practice.emissivity_bag, practice.rising_up),
+    )
+
+
+def surroundings(
+    job: Job, film_held: float | None = None, *, still: bool = False
+) -> heat.Surroundings:
+    """Return what lies around a bagged laminate: air over, the tool's temperature under.
+
+    Without a tool the underside passes no heat, or film_held where that is given.
+    """
     practice, shop = catalogue.practice().heat, job.shop
     under, over = shop.tool_temperature_K, shop.temperature_K
-    if film_tool is None:
-        film_tool = practice.film_tool.si if job.layup.tool is not None else 0.0
+    film_tool, film_bag = films(still=still)
+    free = film_tool if job.layup.tool is not None else 0.0
     return heat.Surroundings(
-        film_tool=film_tool,
-        film_bag=practice.film_bag.si,
+        film_tool=free if film_held is None else film_held,
+        film_bag=film_bag,
         times=np.array([0.0, 1.0]),
         under=np.array([under, under]),
         over=np.array([over, over]),
@@ -170,10 +195,10 @@ def follow(job: Job, case: Case, pace: Pace) -> Warming:
     On a heated table of which no more is known both ends are tried, a face that passes no heat
     and one held at its temperature: the earlier gel is taken, and the hotter of each temperature.
     """
-    around = [surroundings(job)]
+    held: list[float | None] = [None]
     if job.layup.tool is None and job.shop.tool_temperature_K > job.shop.temperature_K:
-        around.append(surroundings(job, catalogue.practice().heat.film_held.si))
-    tried = [_follow(job, case, pace, each) for each in around]
+        held.append(catalogue.practice().heat.film_held.si)
+    tried = [_follow(job, case, pace, each) for each in held]
     first, hottest = min(tried, key=lambda w: w.gel_s), max(tried, key=lambda w: w.peak_K)
     return dataclasses.replace(
         first,
@@ -181,11 +206,12 @@ def follow(job: Job, case: Case, pace: Pace) -> Warming:
         hot_high_K=max(w.hot_high_K for w in tried),
         early_K=max(w.early_K for w in tried),
         peak_K=hottest.peak_K,
+        peak_high_K=max(w.peak_high_K for w in tried),
         peak_s=hottest.peak_s,
     )
 
 
-def _follow(job: Job, case: Case, pace: Pace, around: heat.Surroundings) -> Warming:
+def _follow(job: Job, case: Case, pace: Pace, film_held: float | None) -> Warming:
     law = law_of(job, pace)
     slabs = job.layup.slabs(job.resin, usual_bag_side(job.process))
     start = start_of(job, slabs)
@@ -197,12 +223,12 @@ def _follow(job: Job, case: Case, pace: Pace, around: heat.Surroundings) -> Warm
     times = np.linspace(0.0, until, SAMPLES)
 
     def run(of: cure.Kinetics, *, rich: bool = False) -> heat.HeatRun:
-        layers, films = slabs, around
+        layers = slabs
         if rich:  # much resin, in still air
             layers = job.layup.slabs(job.resin, usual_bag_side(job.process), rich=True)
-            films = _still(around)
+        around = surroundings(job, film_held, still=rich)
         return heat.solve(
-            layers, of, films, start, times, cells=CELLS, rtol=RTOL, atol=RTOL / 10, own_steps=True
+            layers, of, around, start, times, cells=CELLS, rtol=RTOL, atol=RTOL / 10, own_steps=True
         )
 
     nominal = run(law)
@@ -212,15 +238,6 @@ def _follow(job: Job, case: Case, pace: Pace, around: heat.Surroundings) -> Warm
     low, high = float(min(r.T.min() for r in runs)), float(max(r.T.max() for r in runs))
     curve = pressure_curve(case, low, max(high, low + 1.0))
     return _read(job, case, pace, law, family, runs, curve)
-
-
-def _still(around: heat.Surroundings) -> heat.Surroundings:
-    """Return surroundings whose air takes up the least heat it may."""
-    practice = catalogue.practice().heat
-    film_tool = around.film_tool
-    if 0.0 < film_tool < practice.film_held.si:
-        film_tool = practice.film_tool.low_si
-    return dataclasses.replace(around, film_bag=practice.film_bag.low_si, film_tool=film_tool)
 
 
 def hottest_before_hold(
@@ -257,14 +274,25 @@ def _read(
     later = [hottest_before_hold(nominal, job.resin, curve, end)[0] for end in LATENESS]
     faster = hottest_before_hold(quick, job.resin, curve)[0]
     richer = hottest_before_hold(rich, job.resin, curve)[0]
+    # two ways to more heat than thought: the reaction's own, and one that goes on for longer
     warmth = (job.resin.heat or family.heat).high_si / law.heat - 1.0
+    onward = rates.most_final(job.resin) - 1.0
     rise = max(0.0, hot - base)
-    parts = (*(max(0.0, T - hot) for T in (*later, faster, richer)), rise * warmth)
+    parts = (
+        *(max(0.0, T - hot) for T in (*later, faster, richer)),
+        rise * warmth,
+        rise * onward,
+    )
     T, X = nominal.T[nominal.reacts], nominal.X[nominal.reacts]
     gels = heat.first_time(nominal.t, X, law.gel)
     first = int(gels.argmin())
     gel = float(gels[first])
     cell = int(T.max(axis=1).argmax())
+    peak = float(T.max())
+    hotter = (
+        *(float(r.T[r.reacts].max()) - peak for r in (quick, rich)),
+        *(max(0.0, peak - base) * more for more in (warmth, onward)),
+    )
     hot_K = min(max(hot, base), NODE_TOP_K)
     high_K = min(max(hot, base) + case.k * math.hypot(*parts), NODE_TOP_K)
     last = catalogue.practice().clock.last_change.si * gel
@@ -280,7 +308,8 @@ def _read(
         hot_K=hot_K,
         hot_high_K=high_K,
         hot_conversion=conversion,
-        peak_K=float(T.max()),
+        peak_K=peak,
+        peak_high_K=peak + math.hypot(*(max(0.0, x) for x in hotter)),
         peak_s=float(nominal.t[int(T[cell].argmax())]),
         start_K=base,
         early_K=min(base + early * widen, high_K),
@@ -323,6 +352,7 @@ def oven_run(job: Job, pace: Pace, times: "Floats", air: "Floats", until: float)
         hot_high_K=float(T.max()),
         hot_conversion=law.gel,
         peak_K=float(T.max()),
+        peak_high_K=float(T.max()),
         peak_s=float(run.t[int(T[cell].argmax())]),
         start_K=float(air[0]),
     )
@@ -342,8 +372,9 @@ def adiabatic_bound(job: Job, case: Case) -> tuple[float, float]:
 
     def rise(number: float, late: str, slabs: heat.Slabs = usual) -> float:
         X = float(holding(job.resin, p, late)[0])
-        each = heat.adiabatic_rise(1.0, number, 1.0) * slabs.resin[wet] / slabs.capacity[wet]
-        return X * float(each.max())
+        slope = np.broadcast_to(slabs.capacity_slope, wet.shape)[wet]
+        each = heat.adiabatic_rise(slabs.resin[wet], X * number, slabs.capacity[wet], slope, base)
+        return float(np.max(each))
 
     nominal = rise(of.si, "")
     worse = [rise(of.high_si, ""), rise(of.si, "", rich), *(rise(of.si, end) for end in LATENESS)]
@@ -363,14 +394,25 @@ class Runaway:
 
 
 def runaway(job: Job, warming: Warming) -> Runaway | None:
-    """Return a fire caution where the peak is beyond what the sheet's standard mass reaches."""
+    """Return a fire caution for a laminate that gets, or on the hot side may get, too hot.
+
+    Too hot is beyond all that the sheet's standard mass reaches, or on the hot side beyond what
+    it usually reaches where a laminate smokes.
+    """
     peak = job.resin.peak_temperature
-    if peak is None or warming.peak_K <= peak.high_si:
+    if peak is None:
         return None
+    limit, would, mass = peak.high_si, "would", "the most its sheet's standard mass reaches"
+    if warming.peak_K <= limit:
+        smokes = catalogue.practice().heat.smokes.si
+        limit, would, mass = peak.si, "may", "what its sheet's standard mass reaches"
+        if smokes > limit:
+            limit, mass = smokes, "hotter than its sheet's standard mass"
+        if warming.peak_high_K <= limit:
+            return None
     return Runaway(
-        peak.high_si,
-        f"runaway: this laminate would pass {celsius(peak.high_si)}, the most its sheet's "
-        "standard mass reaches; it smokes, cracks and may catch fire. No number beyond that is to "
-        "be trusted",
+        limit,
+        f"runaway: this laminate {would} pass {celsius(limit)}, {mass}; it smokes, cracks and may "
+        "catch fire. No number beyond that is to be trusted",
         "thinner stages, less initiator within the sheet, a cooler shop or a metal tool",
     )

@@ -31,7 +31,11 @@ _FAR = 60.0  # beyond this a logistic is 0 or 1 in double precision
 class Kamal:
     """An autocatalytic law behind an induction time; rate constants at 25 degC.
 
-    dX/dt = S(z) (k1 + k2 X^m) (1 - X)^n,  dz/dt = 1 / induction,  k ~ exp(-E / R T)
+    dX/dt = S(z) (k1 + k2 X^m) (Xf - X)^n,  dz/dt = 1 / induction,  k ~ exp(-E / R T)
+
+    X counts all groups that could react, and stops at the final conversion Xf: the glass that
+    forms, and groups walled in, leave the rest unreacted. So all the heat that comes is heat Xf,
+    while gel, monomer left and modulus keep their own conversions.
     """
 
     induction: float  # [s] at 25 degC; 0 for none
@@ -44,6 +48,7 @@ class Kamal:
     heat: float  # [J/kg] of resin
     gel: float
     seed: float = 0.0  # conversion to start from, for a law that cannot start by itself
+    final: float = 1.0  # Xf
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,11 +93,12 @@ def inhibitor_rate(law: Kinetics, T: "Numbers") -> "Numbers":
 
 
 def rate(law: Kinetics, X: "Numbers", z: "Numbers", T: "Numbers") -> "Numbers":
-    """Return dX/dt [1/s]; X outside 0 to 1 is taken at its end, so that a solver may overshoot."""
-    x = np.minimum(np.maximum(X, 0.0), 1.0)
+    """Return dX/dt [1/s]; X out of range is taken at its end, so that a solver may overshoot."""
     if isinstance(law, Kamal):
+        x = np.minimum(np.maximum(X, 0.0), law.final)
         speed = arrhenius(law.energy, T)
-        return opened(law, z) * speed * (law.k1 + law.k2 * x**law.m) * (1.0 - x) ** law.n
+        return opened(law, z) * speed * (law.k1 + law.k2 * x**law.m) * (law.final - x) ** law.n
+    x = np.minimum(np.maximum(X, 0.0), 1.0)
     k1, k2, k3 = (
         A * np.exp(-E / (GAS_CONSTANT * np.asarray(T)))
         for A, E in zip(law.factors, law.energies, strict=True)
@@ -109,6 +115,7 @@ def speeds(law: Kinetics) -> "Callable[[Floats, Floats, Floats], tuple[Floats, F
     if not isinstance(law, Kamal) or law.induction <= 0.0:
         return lambda X, z, T: (np.asarray(rate(law, X, z, T)), np.zeros_like(T))
     E, k1, k2, m, n = law.energy / GAS_CONSTANT, law.k1, law.k2, law.m, law.n
+    final = law.final
     Ei, ti, same = (
         law.induction_energy / GAS_CONSTANT,
         law.induction,
@@ -119,8 +126,8 @@ def speeds(law: Kinetics) -> "Callable[[Floats, Floats, Floats], tuple[Floats, F
         warmth = 1.0 / REFERENCE_K - 1.0 / T
         speed = np.exp(E * warmth)
         dz = (speed if same else np.exp(Ei * warmth)) / ti
-        x = np.minimum(np.maximum(X, 0.0), 1.0)
-        dX = speed * (k1 + k2 * x**m) * (1.0 - x) ** n
+        x = np.minimum(np.maximum(X, 0.0), final)
+        dX = speed * (k1 + k2 * x**m) * (final - x) ** n
         if z.min() < 1.0 + _FAR * OPENING:
             dX /= 1.0 + np.exp(np.minimum((1.0 - z) / OPENING, _FAR))
         return dX, dz
@@ -147,6 +154,8 @@ def time_to(law: Kinetics, X: float, T: float) -> float:
     """
     from scipy.integrate import quad
 
+    if isinstance(law, Kamal) and law.final <= X:
+        return float("inf")
     wait = 1.0 / float(inhibitor_rate(law, T)) if getattr(law, "induction", 0.0) > 0.0 else 0.0
     switch = law.switch if isinstance(law, LeeLoosSpringer) else law.seed
     breaks = [switch] if law.seed < switch < X else []

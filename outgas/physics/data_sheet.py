@@ -1,17 +1,20 @@
 """From the numbers of a data sheet to rate constants.
 
 A sheet prints when a standard mass gels, when it is hottest, and how hot. Three numbers give three
-unknowns: the induction time, the rate, and how fast the standard mass loses heat, which no sheet
-states. The heat of reaction comes from chemistry and not from the peak: to blame a low peak on
-little heat would make thick laminates too cool.
+unknowns: the induction time, the rate, and the conversion at which the reaction stops. The heat of
+reaction comes from chemistry, and how fast a cup loses heat from the cup: 100 g have some 120 cm2
+of wall and surface. To blame a low peak on the loss alone asks for three times what a cup in air
+loses, and such a cup would not warm at all in a cool shop.
 
 Where the gel time is that of a thin film (systems that gel late), it gives the rate, and the
 start ratio k1/k2 takes the place of the induction time.
 
-Symbols: as in cure.py; c heat capacity [J/(kg K)], loss of the standard mass [W/K].
+Symbols: as in cure.py; c heat capacity [J/(kg K)] at 25 degC and its slope with temperature
+[J/(kg K2)], loss of the standard mass [W/K].
 """
 
-from collections.abc import Iterable
+import dataclasses
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -19,15 +22,18 @@ import numpy as np
 
 from outgas.constants import ZERO_CELSIUS_K
 from outgas.errors import DataError
-from outgas.physics.cure import Kamal, inhibitor_rate, rate, time_to
+from outgas.physics.cure import REFERENCE_K, Kamal, inhibitor_rate, rate, time_to
+from outgas.physics.heat import adiabatic_rise
 
-LOSS_RANGE = (0.003, 3.0)  # W/K: from a cup in a vacuum flask to one in running water
+MOST_FINAL = 1.0  # no more than all of it reacts
+PAST_GEL = 1.02  # a reaction that stops short of its gel point has no gel time
 RATIO_RANGE = (0.002, 5.0)
 TOLERANCE = 1e-3  # of the logarithms of both times, and of the peak's rise
 RTOL = 1e-9
 STEP = 3e-4  # of finite differences: well above the solver's own error
-STARTING_LOSSES = (0.3, 0.1, 1.0)
-STARTING_RATIOS = (0.05, 0.4)
+LOSS_SCALE = 0.1  # a heat loss moves less readily than what no one knows
+STARTING_FINALS = (0.85, 0.98)
+STARTING_RATIOS = (0.05, 0.15, 0.4)
 LONGEST = 6.0  # how many stated peak times are followed
 SAMPLES = 20000
 
@@ -44,15 +50,20 @@ class Shape:
     heat: float
     heat_capacity: float
     gel: float
+    heat_capacity_slope: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Solved:
-    """A rate law and the heat loss [W/K] of the standard mass that go with a sheet."""
+    """A rate law that goes with a sheet, and the heat loss [W/K] of its standard mass, if any.
+
+    most_final is the final conversion that the largest heat loss asks for, never under the law's.
+    """
 
     law: Kamal
     loss: float | None
     residual: float
+    most_final: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,14 +75,24 @@ class CupRun:
     peak: float
 
 
-def cup(law: Kamal, mass: float, c: float, loss: float, T: float, longest: float) -> CupRun:
+def cup(
+    law: Kamal,
+    mass: float,
+    c: float,
+    loss: float,
+    T: float,
+    longest: float,
+    *,
+    c_slope: float = 0.0,
+) -> CupRun:
     """Return what a mass of resin [kg] in air at T does: one temperature, losing loss [W/K]."""
     from scipy.integrate import solve_ivp
 
     def slope(_: float, y: Any) -> list[float]:
         speed = float(rate(law, y[1], y[2], y[0]))
-        cooling = loss / (mass * c) * (y[0] - T)
-        return [law.heat / c * speed - cooling, speed, float(inhibitor_rate(law, y[0]))]
+        kept = law.heat * speed - loss / mass * (y[0] - T)
+        warmed = kept / (c + c_slope * (y[0] - REFERENCE_K))
+        return [warmed, speed, float(inhibitor_rate(law, y[0]))]
 
     run = solve_ivp(
         slope,
@@ -93,7 +114,7 @@ def cup(law: Kamal, mass: float, c: float, loss: float, T: float, longest: float
     return CupRun(gel, float(t[hottest]), float(y[0][hottest]))
 
 
-def _law(shape: Shape, induction: float, k2: float, ratio: float) -> Kamal:
+def _law(shape: Shape, induction: float, k2: float, ratio: float, final: float) -> Kamal:
     return Kamal(
         induction=induction,
         induction_energy=shape.induction_energy,
@@ -104,12 +125,14 @@ def _law(shape: Shape, induction: float, k2: float, ratio: float) -> Kamal:
         n=shape.n,
         heat=shape.heat,
         gel=shape.gel,
+        final=final,
     )
 
 
 def check_sheet(gel: float, peak_time: float, peak: float, T: float, shape: Shape) -> None:
     """Raise DataError, in words, for numbers that contradict each other on their face."""
-    ceiling = T + shape.heat / shape.heat_capacity
+    c, slope = shape.heat_capacity, shape.heat_capacity_slope
+    ceiling = T + float(adiabatic_rise(1.0, shape.heat, c, slope, T))
     if peak_time <= gel:
         raise DataError(
             f"time to peak {peak_time / 60:.0f} min is not after the gel time {gel / 60:.0f} min"
@@ -122,33 +145,35 @@ def check_sheet(gel: float, peak_time: float, peak: float, T: float, shape: Shap
         )
 
 
+@dataclass(frozen=True, slots=True)
+class Losses:
+    """The heat loss of the standard mass [W/K]: what is taken first, and its range."""
+
+    usual: float
+    low: float
+    high: float
+
+
 def from_cup(
-    gel: float, peak_time: float, peak: float, T: float, mass: float, shape: Shape
+    gel: float, peak_time: float, peak: float, T: float, mass: float, shape: Shape, losses: Losses
 ) -> Solved:
-    """Return the law and the loss that a standard mass's gel, peak time [s] and peak [K] need."""
-    from scipy.optimize import least_squares
-
+    """Return the law that a standard mass's gel, time to peak [s] and peak [K] need."""
     check_sheet(gel, peak_time, peak, T, shape)
+    span = peak_time - gel
+    low = [1e-3 * gel, 1e-3 / peak_time, PAST_GEL * shape.gel]
+    high = [1.2 * gel, 1e3 / peak_time, MOST_FINAL]
+    starts = [[0.6 * gel, 0.8 / span, final] for final in STARTING_FINALS]
 
-    def law(q: Any) -> tuple[Kamal, float]:
-        induction, k2, loss = np.exp(q)
-        return _law(shape, float(induction), float(k2), shape.ratio), float(loss)
+    def law(q: Any) -> Kamal:
+        return _law(shape, float(q[0]), float(q[1]), shape.ratio, float(q[2]))
 
-    def misses(q: Any) -> list[float]:
-        made, loss = law(q)
-        run = cup(made, mass, shape.heat_capacity, loss, T, LONGEST * peak_time)
-        late = np.log(max(run.peak_time - run.gel, 1.0) / (peak_time - gel))
+    def misses(made: Kamal, loss: float) -> list[float]:
+        run = _cup_of(made, mass, shape, loss, T, LONGEST * peak_time)
+        late = np.log(max(run.peak_time - run.gel, 1.0) / span)
         return [np.log(run.gel / gel), late, (run.peak - peak) / (peak - T)]
 
-    span = peak_time - gel
-    starts = [np.log([0.6 * gel, 0.8 / span, w]) for w in STARTING_LOSSES]
-    low = np.log([1e-3 * gel, 1e-3 / peak_time, LOSS_RANGE[0]])
-    high = np.log([1.2 * gel, 1e3 / peak_time, LOSS_RANGE[1]])
-    found = _closest(
-        least_squares(misses, q, bounds=(low, high), diff_step=[STEP] * 3, x_scale=[0.3] * 3)
-        for q in starts
-    )
-    return _checked(*law(found.x), found.fun)
+    named = ("gel time", "time from gel to peak", "peak temperature")
+    return _closed(_Search(law, misses, starts, low, high, [0.3, 0.3, 0.3]), losses, named)
 
 
 def from_film(
@@ -160,30 +185,91 @@ def from_film(
     peak: float | None = None,
     T: float = 0.0,
     mass: float = 0.0,
+    losses: Losses | None = None,
 ) -> Solved:
-    """Return the law that gives a film's gel time [s] at T_gel, and a mass's peak if stated."""
-    from scipy.optimize import least_squares
+    """Return the law that gives a film's gel time [s] at T_gel, and a mass's peak if stated.
 
-    def law(ratio: float) -> Kamal:
-        trial = _law(shape, 0.0, 1.0, ratio)
-        return _law(shape, 0.0, time_to(trial, shape.gel, T_gel) / gel, ratio)
+    Where no peak is stated, all of the resin is taken to react: the hot side.
+    """
 
-    if peak_time is None or peak is None:
-        return Solved(law=law(shape.ratio), loss=None, residual=0.0)
+    def law(ratio: float, final: float) -> Kamal:
+        trial = _law(shape, 0.0, 1.0, ratio, final)
+        return _law(shape, 0.0, time_to(trial, shape.gel, T_gel) / gel, ratio, final)
+
+    if peak_time is None or peak is None or losses is None:
+        whole = law(shape.ratio, MOST_FINAL)
+        return Solved(law=whole, loss=None, residual=0.0, most_final=MOST_FINAL)
     check_sheet(0.0, peak_time, peak, T, shape)
+    low, high = zip(RATIO_RANGE, (PAST_GEL * shape.gel, MOST_FINAL), strict=True)
+    starts = [[ratio, final] for final in STARTING_FINALS for ratio in STARTING_RATIOS]
 
-    def misses(q: Any) -> list[float]:
-        made = law(float(np.exp(q[0])))
-        longest = LONGEST * peak_time
-        run = cup(made, mass, shape.heat_capacity, float(np.exp(q[1])), T, longest)
+    def misses(made: Kamal, loss: float) -> list[float]:
+        run = _cup_of(made, mass, shape, loss, T, LONGEST * peak_time)
         return [np.log(run.peak_time / peak_time), (run.peak - peak) / (peak - T)]
 
-    low, high = (np.log([r, w]) for r, w in zip(RATIO_RANGE, LOSS_RANGE, strict=True))
-    found = _closest(
-        least_squares(misses, q, bounds=(low, high), diff_step=[STEP] * 2, x_scale=[0.5, 0.3])
-        for q in (np.log([r, STARTING_LOSSES[0]]) for r in STARTING_RATIOS)
-    )
-    return _checked(law(float(np.exp(found.x[0]))), float(np.exp(found.x[1])), found.fun)
+    def of(q: Any) -> Kamal:
+        return law(float(q[0]), float(q[1]))
+
+    search = _Search(of, misses, starts, low, high, [0.5, 0.3])
+    return _closed(search, losses, ("time to peak", "peak temperature"))
+
+
+def _cup_of(law: Kamal, mass: float, shape: Shape, loss: float, T: float, longest: float) -> CupRun:
+    c, slope = shape.heat_capacity, shape.heat_capacity_slope
+    return cup(law, mass, c, loss, T, longest, c_slope=slope)
+
+
+@dataclass(frozen=True, slots=True)
+class _Search:
+    """What is varied to close a cup, between which ends, and by how much the sheet is missed."""
+
+    law: "Callable[[Any], Kamal]"
+    misses: "Callable[[Kamal, float], list[float]]"
+    starts: "Sequence[Sequence[float]]"
+    low: "Sequence[float]"
+    high: "Sequence[float]"
+    scale: "Sequence[float]"
+
+    def fit(self, loss: float, ends: tuple[float, float] | None = None) -> "_Fit":
+        """Return the closest law, with the loss as given, or free between two ends."""
+        from scipy.optimize import least_squares
+
+        low, high, scale, more = self.low, self.high, self.scale, []
+        if ends is not None:
+            low, high = [*low, ends[0]], [*high, ends[1]]
+            scale, more = [*scale, LOSS_SCALE], [loss]
+
+        def at(q: Any) -> tuple[Kamal, float]:
+            return self.law(np.exp(q)), loss if ends is None else float(np.exp(q[-1]))
+
+        def missed(q: Any) -> list[float]:
+            return self.misses(*at(q))
+
+        found = _closest(
+            least_squares(
+                missed,
+                np.log([*start, *more]),
+                bounds=(np.log(low), np.log(high)),
+                diff_step=[STEP] * len(scale),
+                x_scale=scale,
+            )
+            for start in self.starts
+        )
+        return _Fit(*at(found.x), found.fun, np.exp(found.x[: len(self.scale)]))
+
+
+@dataclass(frozen=True, slots=True)
+class _Fit:
+    """A law, its cup's heat loss, by how much the sheet is missed, and where the search ended."""
+
+    law: Kamal
+    loss: float
+    misses: Any
+    at: Any
+
+    @property
+    def worst(self) -> float:
+        return float(np.max(np.abs(self.misses)))
 
 
 def _closest(tried: Iterable[Any]) -> Any:
@@ -197,11 +283,19 @@ def _closest(tried: Iterable[Any]) -> Any:
     return best
 
 
-def _checked(law: Kamal, loss: float, misses: Any) -> Solved:
-    worst = float(np.max(np.abs(misses)))
-    if worst > TOLERANCE:
+def _closed(search: _Search, losses: Losses, of: tuple[str, ...]) -> Solved:
+    """Return the law for the usual heat loss, or one in its range; DataError if for none."""
+    found = search.fit(losses.usual)
+    if found.worst > TOLERANCE:
+        found = search.fit(losses.usual, (losses.low, losses.high))
+    if found.worst > TOLERANCE:
+        off = ", ".join(f"{name} by {abs(m):.1%}" for name, m in zip(of, found.misses, strict=True))
         raise DataError(
-            "gel time, time to peak and peak temperature contradict each other: no rate and heat "
-            f"loss give all three (they miss by {worst:.0%})"
+            "gel time, time to peak and peak temperature contradict each other: no rate and final "
+            f"conversion give them all in a cup that loses {losses.low:g} to {losses.high:g} W/K "
+            f"(at best they miss: {off})"
         )
-    return Solved(law=law, loss=loss, residual=worst)
+    leaky = dataclasses.replace(search, starts=[found.at]).fit(losses.high)
+    # where the largest loss asks for more than all of it: all
+    most = max(leaky.law.final, found.law.final) if leaky.worst <= TOLERANCE else MOST_FINAL
+    return Solved(law=found.law, loss=found.loss, residual=found.worst, most_final=most)

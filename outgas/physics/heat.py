@@ -3,20 +3,30 @@
 One dimension, finite volumes, from the tool's underside (0) to the bag's face. Each cell has a
 temperature, and where resin is, a conversion and the used-up share of its inhibitor:
 
-    rho c dT/dt = d/dx(k dT/dx) + m H dX/dt
+    rho c(T) dT/dt = d/dx(k dT/dx) + m H dX/dt
+
+A face in still air radiates, and warms air that then rises by itself:
+
+    h = emissivity sigma (T^4 - Ta^4) / (T - Ta) + B ((T - Ta) / L)^(1/4)
 
 Symbols: k conductivity [W/(m K)], C heat capacity per volume [J/(m3 K)], m resin per volume
-[kg/m3], H heat of reaction [J/kg], h film coefficient [W/(m2 K)]. SI floats and arrays.
+[kg/m3], H heat of reaction [J/kg], h film coefficient [W/(m2 K)], T the wall's and Ta the air's
+temperature. SI floats and arrays.
+
+Source: the quarter power is that of laminar free convection, with B for room air as handbooks of
+heat transfer simplify it (from memory).
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
+from outgas.constants import STEFAN_BOLTZMANN
 from outgas.errors import OutOfRangeError
-from outgas.physics.cure import Kinetics, speeds
+from outgas.physics.cure import REFERENCE_K, Kinetics, speeds
 
 if TYPE_CHECKING:
     Floats: TypeAlias = NDArray[np.float64]
@@ -26,31 +36,46 @@ RTOL, ATOL = 1e-8, 1e-9  # temperatures then lie within some mK of a run at 1e-1
 FINEST_CELLS = 3  # through a layer of laminate, however thin
 COARSEST_CELLS = 2  # through any other layer
 PER_CELL = 3  # unknowns: temperature, conversion, inhibitor
+WALL_STEPS = 4  # of Newton, for a wall: a thick cell of foam needs them, a thin one two
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Slabs:
     """Layers from the tool's underside to the bag: plain arrays, one entry a layer.
 
-    thickness [m], conductivity [W/(m K)], capacity [J/(m3 K)], resin [kg/m3, 0 where none].
+    thickness [m], conductivity [W/(m K)], capacity [J/(m3 K)] at 25 degC and its slope with
+    temperature [J/(m3 K2)], resin [kg/m3, 0 where none].
     """
 
     thickness: "Floats"
     conductivity: "Floats"
     capacity: "Floats"
     resin: "Floats"
+    capacity_slope: "Numbers" = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Film:
+    """How a face in still air loses heat: by radiation, and to air that rises by itself.
+
+    rising is B / L^(1/4) [W/(m2 K^(5/4))], the film coefficient at one kelvin without radiation.
+    """
+
+    emissivity: float
+    rising: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Surroundings:
     """What lies beyond both faces; temperatures [K] against time [s], linear between points.
 
-    A film coefficient of 0 is a face that passes no heat. sun is what the bag's face takes up
+    A film is a coefficient [W/(m2 K)], 0 for a face that passes no heat, or the law of a face in
+    still air. sun is what the bag's face takes up
     [W/m2].
     """
 
-    film_tool: float
-    film_bag: float
+    film_tool: float | Film
+    film_bag: float | Film
     times: "Floats"
     under: "Floats"
     over: "Floats"
@@ -72,7 +97,9 @@ class HeatRun:
     reacts: "NDArray[np.bool_]"
 
 
-def steady(T: float, film_tool: float, film_bag: float, sun: float = 0.0) -> Surroundings:
+def steady(
+    T: float, film_tool: float | Film, film_bag: float | Film, sun: float = 0.0
+) -> Surroundings:
     """Return surroundings at one temperature on both sides."""
     flat = np.array([T, T])
     return Surroundings(
@@ -139,19 +166,18 @@ def solve(
     layer = np.repeat(np.arange(n.size), n)
     dx = (slabs.thickness / n)[layer]
     half = 0.5 * dx / slabs.conductivity[layer]  # resistance from a cell's middle to its face
-    conductance = np.empty(layer.size + 1)
-    conductance[1:-1] = 1.0 / (half[:-1] + half[1:])
-    conductance[0] = _wall(around.film_tool, half[0])
-    conductance[-1] = _wall(around.film_bag, half[-1])
+    inner = 1.0 / (half[:-1] + half[1:])
     capacity = slabs.capacity[layer] * dx
-    source = slabs.resin[layer] * dx * law.heat / capacity  # kelvin per unit of conversion
+    steeper = np.broadcast_to(slabs.capacity_slope, n.shape)[layer] * dx
+    even = not steeper.any()
+    source = slabs.resin[layer] * dx * law.heat  # J/m2 per unit of conversion
     reacts = source > 0.0
     inside = np.flatnonzero(reacts)
     low, high = (int(inside[0]), int(inside[-1]) + 1) if inside.size else (0, 0)
     whole = bool(reacts[low:high].all())
     flux = np.empty(layer.size + 1)
-    inner = conductance[1:-1]
-    sun = around.sun * conductance[-1] / around.film_bag if around.film_bag > 0.0 else around.sun
+    down = _leaving(around.film_tool, float(half[0]), 0.0)
+    up = _leaving(around.film_bag, float(half[-1]), around.sun)
 
     react = speeds(law)
     heating, hot = source[low:high], None if whole else reacts[low:high]
@@ -168,15 +194,15 @@ def solve(
             above = float(np.interp(t, around.times, around.over))
         np.subtract(T[:-1], T[1:], out=flux[1:-1])
         flux[1:-1] *= inner
-        flux[0] = conductance[0] * (below - T[0])
-        flux[-1] = conductance[-1] * (T[-1] - above) - sun
+        flux[0] = -down(float(T[0]), below)
+        flux[-1] = up(float(T[-1]), above)
         np.subtract(flux[:-1], flux[1:], out=dT)
-        np.divide(dT, capacity, out=dT)
         if high > low:
             dX[:], dz[:] = react(y[1::PER_CELL][low:high], y[2::PER_CELL][low:high], T[low:high])
             if hot is not None:
                 dX[~hot] = 0.0
             dT[low:high] += heating * dX
+        np.divide(dT, capacity if even else capacity + steeper * (T - REFERENCE_K), out=dT)
         return out.copy()
 
     y = np.zeros(PER_CELL * layer.size)
@@ -211,9 +237,48 @@ def solve(
     )
 
 
-def _wall(film: float, half: float) -> float:
-    """Return the conductance from beyond a face to the middle of its cell."""
-    return 0.0 if film <= 0.0 else 1.0 / (1.0 / film + half)
+def coefficient(film: Film, wall: "Numbers", air: "Numbers") -> "Numbers":
+    """Return the film coefficient [W/(m2 K)] of a wall in still air; temperatures in K.
+
+    A warm laminate a few kelvin over the shop, and at its peak:
+
+    >>> bag = Film(emissivity=0.9, rising=1.32 / 0.4**0.25)
+    >>> [round(float(coefficient(bag, 298.15 + rise, 298.15)), 1) for rise in (3.0, 111.0)]
+    [7.7, 14.6]
+    """
+    radiation = film.emissivity * STEFAN_BOLTZMANN * (wall + air) * (wall * wall + air * air)
+    return np.asarray(radiation + film.rising * np.abs(wall - air) ** 0.25)
+
+
+def wall_temperature(
+    film: Film, inner: "Numbers", air: "Numbers", half: "Numbers", gain: "Numbers" = 0.0
+) -> "Numbers":
+    """Return the temperature of a wall [K] that a resistance half [m2 K/W] parts from inner.
+
+    What comes through that, and the gain [W/m2] of the sun, leaves by the film. A fixed number of
+    Newton's steps, so that the answer is smooth in all it depends on.
+    """
+    T = inner
+    for _ in range(WALL_STEPS):
+        over = np.abs(T - air) ** 0.25
+        radiated = film.emissivity * STEFAN_BOLTZMANN * (T**4 - air**4)
+        out = radiated + film.rising * over * (T - air)
+        steep = 4.0 * film.emissivity * STEFAN_BOLTZMANN * T**3 + 1.25 * film.rising * over
+        T = T - (T - inner + half * (out - gain)) / (1.0 + half * steep)
+    return T
+
+
+def _leaving(film: float | Film, half: float, gain: float) -> "Callable[[float, float], float]":
+    """Return what leaves a face [W/m2] as a function of its cell's and the air's temperature."""
+    if isinstance(film, Film):
+
+        def still(inner: float, air: float) -> float:
+            return (inner - float(wall_temperature(film, inner, air, half, gain))) / half
+
+        return still
+    g = 0.0 if film <= 0.0 else 1.0 / (1.0 / film + half)
+    taken = gain * g / film if film > 0.0 else gain
+    return lambda inner, air: g * (inner - air) - taken
 
 
 def first_time(t: "Floats", values: "Floats", level: "Numbers") -> "Floats":
@@ -233,9 +298,21 @@ def first_time(t: "Floats", values: "Floats", level: "Numbers") -> "Floats":
     return np.where(ever, found, np.inf)
 
 
-def adiabatic_rise(resin: float, heat: float, capacity: float) -> float:
-    """Return the rise [K] of a layer that loses nothing: resin [kg/m3] x heat / capacity."""
-    return resin * heat / capacity
+def adiabatic_rise(
+    resin: "Numbers",
+    heat: "Numbers",
+    capacity: "Numbers",
+    slope: "Numbers" = 0.0,
+    start: "Numbers" = REFERENCE_K,
+) -> "Numbers":
+    """Return the rise [K] of a layer that loses nothing: resin [kg/m3] x heat / capacity.
+
+    capacity is that at 25 degC and slope how it grows [J/(m3 K2)]; start is where the rise begins.
+    """
+    at = capacity + slope * (start - REFERENCE_K)
+    given = resin * heat
+    # the smaller root of slope/2 rise^2 + at rise = given, in the form that slope 0 does not break
+    return np.asarray(2.0 * given / (at + np.sqrt(at * at + 2.0 * slope * given)))
 
 
 def across_fibres(k_resin: float, k_fibre: float, V: float) -> float:

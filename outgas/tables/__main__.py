@@ -37,8 +37,9 @@ def text() -> str:
 RATES_HEAD = """\
 # Built from resins.toml and cure.toml by: python -m outgas.tables. Do not edit; a test rebuilds it.
 # Rate constants at 25 degC that give back each sheet's gel time, time to peak and peak. induction:
-# time until the inhibitor is used up. cup_loss: heat loss of the standard mass, solved with them.
-# residual: worst relative miss of the three.
+# time until the inhibitor is used up. final_conversion: where the reaction stops, solved with them
+# for the heat loss of the standard mass that stands beside it; most_final_conversion: for the
+# largest heat loss that such a cup may have. residual: worst relative miss of the three.
 """
 
 
@@ -53,6 +54,8 @@ def rates_text() -> str:
         lines.append(f'[{name}]\nrecord = "{made.record}"')
         lines.append(f"induction_s = {made.induction_s:.8g}")
         lines.append(f"k1_per_s = {made.k1_per_s:.8g}\nk2_per_s = {made.k2_per_s:.8g}")
+        lines.append(f"final_conversion = {made.final_conversion:.8g}")
+        lines.append(f"most_final_conversion = {made.most_final_conversion:.8g}")
         if made.cup_loss_W_per_K is not None:
             lines.append(f"cup_loss_W_per_K = {made.cup_loss_W_per_K:.8g}")
         lines.append(f"residual = {made.residual:.1g}\n")

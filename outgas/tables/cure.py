@@ -28,6 +28,7 @@ class CureFamily(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
     start_ratio: Annotated[Number, Plausible("", 0.0, 10.0)]
     heat: Annotated[Number, Plausible("J/kg", 0.0, 2000000.0)]
     heat_capacity: Annotated[Number, Plausible("J/(kg K)", 100.0, 5000.0)]
+    heat_capacity_slope: Annotated[Number, Plausible("J/(kg K2)", 0.0, 20.0)]
     conductivity: Annotated[Number, Plausible("W/(m K)", 0.005, 500.0)]
     viscosity_energy: Annotated[Number, Plausible("J/mol", 0.0, 300000.0)]
     viscosity_exponent: Annotated[Number, Plausible("", 0.0, 20.0)]
@@ -39,6 +40,7 @@ class CureFamily(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
     glass_lambda: Annotated[Number, Plausible("", 0.05, 1.0)]
     induction_energy: Annotated[Number, Plausible("J/mol", 0.0, 300000.0)] | None = None
     initiator_exponent: Annotated[Number, Plausible("", 0.0, 2.0)] | None = None
+    cup_loss: Annotated[Number, Plausible("W/K", 0.0, 100.0)] | None = None
 
 
 class PublishedRates(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

@@ -38,8 +38,12 @@ class ReadingErrors(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 class Heat(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """How heat leaves a bagged laminate, and what the sun brings."""
 
-    film_bag: Annotated[Number, Plausible("W/(m2 K)", 0.0, 1000.0)]
-    film_tool: Annotated[Number, Plausible("W/(m2 K)", 0.0, 1000.0)]
+    emissivity_bag: Annotated[Number, Plausible("", 0.0, 1.0)]
+    emissivity_tool: Annotated[Number, Plausible("", 0.0, 1.0)]
+    rising_up: Annotated[Number, Plausible("W/(m1.75 K1.25)", 0.0, 10.0)]
+    rising_down: Annotated[Number, Plausible("W/(m1.75 K1.25)", 0.0, 10.0)]
+    smokes: Annotated[Number, Plausible("K", 300.0, 600.0)]
+    face: Annotated[Number, Plausible("m", 0.01, 100.0)]
     film_held: Annotated[Number, Plausible("W/(m2 K)", 0.0, 10000.0)]
     film_oven: Annotated[Number, Plausible("W/(m2 K)", 0.0, 1000.0)]
     sun_absorbed: Annotated[Number, Plausible("", 0.0, 1.0)]

@@ -24,6 +24,8 @@ class RateTable(msgspec.Struct, frozen=True, kw_only=True):
     k1_per_s: float
     k2_per_s: float
     residual: float
+    final_conversion: float
+    most_final_conversion: float
     cup_loss_W_per_K: float | None = None
 
 
@@ -52,6 +54,7 @@ def sheet(resin: Resin) -> dict[str, Any]:
     """Return the numbers, in SI, that a resin's rate constants are solved from."""
     family, general = family_of(resin), cure().general
     gel = resin.gel_conversion or family.gel_conversion
+    loss = family.cup_loss or general.cup_loss
 
     def si(name: str) -> float | None:
         number = getattr(resin, name)
@@ -66,6 +69,7 @@ def sheet(resin: Resin) -> dict[str, Any]:
         "peak_temperature": si("peak_temperature"),
         "temperature": general.temperature.si,
         "mass": general.mass.si,
+        "losses": [loss.si, loss.low_si, loss.high_si],
         "energy": family.activation_energy.si,
         "induction_energy": waits.si if waits is not None else 0.0,
         "m": family.order_m.si,
@@ -73,6 +77,7 @@ def sheet(resin: Resin) -> dict[str, Any]:
         "ratio": family.start_ratio.si,
         "heat": (resin.heat or family.heat).si,
         "heat_capacity": family.heat_capacity.si,
+        "heat_capacity_slope": family.heat_capacity_slope.si,
         "gel": gel.si,
     }
 
@@ -85,7 +90,9 @@ def solve(resin: Resin) -> RateTable:
     shape = solver.Shape(
         **{k: s[k] for k in ("energy", "induction_energy", "m", "n", "ratio", "heat", "gel")},
         heat_capacity=s["heat_capacity"],
+        heat_capacity_slope=s["heat_capacity_slope"],
     )
+    losses = solver.Losses(*s["losses"])
     if s["gel_time"] is None:
         raise DataError(f"{resin.name}: no gel_time, so no rate of cure can be solved")
     peak = s["time_to_peak"], s["peak_temperature"]
@@ -93,7 +100,9 @@ def solve(resin: Resin) -> RateTable:
         if s["gel_of"] == "cup":
             if None in peak:
                 raise DataError("gel_time of a cup needs time_to_peak and peak_temperature beside")
-            found = solver.from_cup(s["gel_time"], *peak, s["temperature"], s["mass"], shape)
+            found = solver.from_cup(
+                s["gel_time"], *peak, s["temperature"], s["mass"], shape, losses
+            )
         else:
             found = solver.from_film(
                 s["gel_time"],
@@ -103,6 +112,7 @@ def solve(resin: Resin) -> RateTable:
                 peak=peak[1],
                 T=s["temperature"],
                 mass=s["mass"],
+                losses=losses,
             )
     except DataError as error:
         raise DataError(f"{resin.name}: {error}") from None
@@ -112,6 +122,8 @@ def solve(resin: Resin) -> RateTable:
         k1_per_s=found.law.k1,
         k2_per_s=found.law.k2,
         residual=found.residual,
+        final_conversion=found.law.final,
+        most_final_conversion=found.most_final,
         cup_loss_W_per_K=found.loss,
     )
 
@@ -126,6 +138,14 @@ def built(resin: Resin) -> RateTable:
     """Return a resin's rate constants: the shipped ones, cached ones, or solved now and cached."""
     key = fingerprint(resin)
     return product(RateTable, "kinetics", resin.name, key, lambda: solve(resin))
+
+
+def most_final(resin: Resin) -> float:
+    """Return how many times further than thought the reaction may go; 1 where none was solved."""
+    if resin.published:
+        return 1.0
+    found = built(resin)
+    return found.most_final_conversion / found.final_conversion
 
 
 @functools.lru_cache(maxsize=256)
@@ -158,4 +178,5 @@ def kinetics(resin: Resin) -> Kinetics:
         n=s["n"],
         heat=s["heat"],
         gel=s["gel"],
+        final=found.final_conversion,
     )

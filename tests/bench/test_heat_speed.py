@@ -36,7 +36,8 @@ def dense_bdf(slabs, law, around, rtol):
     g[1:-1] = 1.0 / (half[:-1] + half[1:])
     g[0], g[-1] = 1.0 / (1.0 / around.film_tool + half[0]), 1.0 / (1.0 / around.film_bag + half[-1])
     C = slabs.capacity[layer] * dx
-    source = slabs.resin[layer] * dx * law.heat / C
+    steeper = np.broadcast_to(slabs.capacity_slope, n.shape)[layer] * dx
+    source = slabs.resin[layer] * dx * law.heat
     wet = source > 0.0
 
     def slope(_, y):
@@ -46,7 +47,7 @@ def dense_bdf(slabs, law, around, rtol):
         q[0], q[-1] = g[0] * (T0 - T[0]), g[-1] * (T[-1] - T0)
         dX = np.where(wet, cure.rate(law, X, z, T), 0.0)
         out = np.empty_like(y)
-        out[0::3] = (q[:-1] - q[1:]) / C + source * dX
+        out[0::3] = (q[:-1] - q[1:] + source * dX) / (C + steeper * (T - cure.REFERENCE_K))
         out[1::3], out[2::3] = dX, np.where(wet, cure.inhibitor_rate(law, T), 0.0)
         return out
 

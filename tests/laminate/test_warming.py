@@ -6,7 +6,8 @@ import pytest
 
 import outgas
 from outgas.errors import InputError, OutOfRangeError
-from outgas.laminate import batch
+from outgas.laminate import batch, warming
+from outgas.tables import rates
 
 UP = "orthophthalic-polyester"
 SOLID = ["450 g/m2 chopped strand mat", "600 g/m2 woven roving"] * 7
@@ -68,8 +69,9 @@ def test_a_thick_solid_may_be_pulled_half_or_a_third_as_deep_as_a_skin():
     assert thick.limits_Pa["vapour"] > 2.0 * thin.limits_Pa["vapour"]
 
 
-def test_the_gel_of_a_thin_laminate_is_near_the_cups(skin):
-    assert skin.gel_time.m_as("min") == pytest.approx(20.0, rel=0.12)
+def test_the_gel_of_a_thin_laminate_is_a_little_later_than_the_cups(skin):
+    # the cup warms itself while it waits; a skin that keeps the shop's temperature does not
+    assert 20.0 < skin.gel_time.m_as("min") < 25.0
     low, high = skin.cure.gel_interval_s
     assert low < skin.cure.gel_s < high
 
@@ -104,6 +106,28 @@ def test_a_measured_gel_time_narrows_what_the_sheet_leaves_open():
         return math.log(high / low)
 
     assert width(mine) < 0.5 * width(sheet)
+
+
+def test_still_air_and_a_cure_that_goes_on_for_longer_each_warm_the_hot_side(monkeypatch):
+    given = {"gel_time": "21 min"}  # not asked elsewhere here, so that nothing is remembered
+
+    def high():
+        warming._cached.cache_clear()
+        return advice(SOLID, **given).hottest_high_K
+
+    usual = high()
+    films = warming.films
+
+    def in_a_draught(*, still=False):
+        return films()
+
+    with monkeypatch.context() as patch:
+        patch.setattr(warming, "films", in_a_draught)
+        assert high() < usual - 0.01
+    with monkeypatch.context() as patch:
+        patch.setattr(rates, "most_final", lambda resin: 1.0)
+        assert high() < usual - 0.01
+    warming._cached.cache_clear()
 
 
 @pytest.mark.parametrize(
@@ -221,4 +245,4 @@ def test_the_pot_life_of_a_bucket_is_shorter_than_that_of_a_cup():
     here = batch.pace_of(asked)
     lives = [batch.pot_life(asked, here, m) for m in (0.1, 0.5, 5.0)]
     assert lives == sorted(lives, reverse=True)
-    assert lives[0] > 1.3 * lives[-1]
+    assert lives[0] > 1.1 * lives[-1]

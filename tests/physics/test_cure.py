@@ -70,6 +70,19 @@ def test_solvers_get_the_same_speeds_as_everyone_else():
         assert dz == pytest.approx(cure.inhibitor_rate(law, T), rel=1e-12)
 
 
+def test_a_reaction_that_stops_short_is_a_whole_one_on_a_smaller_scale():
+    # X = Xf u gives du/dt = Xf^(n-1) (k1 + k2 Xf^m u^m) (1 - u)^n, a law that goes to one
+    short = kamal(final=0.8)
+    scale = 0.8 ** (short.n - 1.0)
+    whole = kamal(k1=short.k1 * scale, k2=short.k2 * scale * 0.8**short.m)
+    for u in (0.05, 0.4, 0.9):
+        assert cure.time_to(short, 0.8 * u, 305.0) == pytest.approx(
+            cure.time_to(whole, u, 305.0), rel=1e-6
+        )
+    assert math.isinf(cure.time_to(short, 0.8, 305.0))
+    assert float(cure.rate(short, 0.9, np.inf, 305.0)) == 0.0
+
+
 @given(X=st.floats(-0.2, 1.2), z=st.floats(0.0, 5.0), T=st.floats(263.0, 480.0))
 def test_a_reaction_never_runs_backwards(X, z, T):
     for law in (UP, PREPREG):
@@ -113,7 +126,7 @@ def test_the_sheet_is_given_back_by_the_law_that_was_solved_from_it():
         s, found = rates.sheet(resin), rates.built(resin)
         run = data_sheet.cup(
             rates.kinetics(resin), s["mass"], s["heat_capacity"], found.cup_loss_W_per_K,
-            s["temperature"], 6 * s["time_to_peak"],
+            s["temperature"], 6 * s["time_to_peak"], c_slope=s["heat_capacity_slope"],
         )  # fmt: skip
         assert run.gel == pytest.approx(s["gel_time"], rel=2e-3)
         assert run.peak_time == pytest.approx(s["time_to_peak"], rel=2e-3)
@@ -136,3 +149,34 @@ def test_a_cup_that_loses_nothing_reaches_the_adiabatic_rise():
     law = kamal()
     run = data_sheet.cup(law, 0.1, 1900.0, 0.0, 298.15, 3e4)
     assert run.peak - 298.15 == pytest.approx(law.heat / 1900.0, rel=2e-3)
+    # stopping short, and taking more heat when hot: (1750 + 3.5/2 rise) rise = heat x final
+    short = kamal(final=0.85)
+    run = data_sheet.cup(short, 0.1, 1750.0, 0.0, 298.15, 3e4, c_slope=3.5)
+    rise = run.peak - 298.15
+    assert (1750.0 + 1.75 * rise) * rise == pytest.approx(0.85 * short.heat, rel=2e-3)
+
+
+def test_the_standard_cup_of_polyester_still_runs_away_in_a_shop_of_15_degc():
+    resin = outgas.resin("orthophthalic-polyester")
+    s, law, loss = rates.sheet(resin), rates.kinetics(resin), rates.built(resin).cup_loss_W_per_K
+    warm, cold = (
+        data_sheet.cup(
+            law, s["mass"], s["heat_capacity"], loss, T, 12 * s["time_to_peak"],
+            c_slope=s["heat_capacity_slope"],
+        )
+        for T in (298.15, 288.15)
+    )  # fmt: skip
+    assert cold.peak - 273.15 > 100.0
+    assert cold.peak < warm.peak
+    assert 1.8 < cold.gel / warm.gel < 2.3  # twice as long for 10 K
+    assert 1.8 < cold.peak_time / warm.peak_time < 2.8
+    # a cup that loses three and a half times as much would hardly warm
+    leaky = data_sheet.cup(law, s["mass"], s["heat_capacity"], 0.53, 288.15, 4e4)
+    assert leaky.peak - 273.15 < 45.0
+
+
+def test_a_polyester_stops_near_six_sevenths_and_where_its_cup_loses_more_it_goes_further():
+    found = rates.built(outgas.resin("orthophthalic-polyester"))
+    assert found.cup_loss_W_per_K == pytest.approx(0.15)
+    assert found.final_conversion == pytest.approx(0.85, abs=0.03)
+    assert found.most_final_conversion > found.final_conversion + 0.03

@@ -215,11 +215,11 @@ def test_a_big_batch_or_slow_hands_break_the_plan_and_say_what_would_mend_it():
 
 
 def test_following_the_advice_on_initiator_makes_it_fit():
-    got = plan("wet layup", UP, wet_out="13 min")
+    got = plan("wet layup", UP, wet_out="15 min")
     said = [c for b in got.breaks for c in b.changes if "of initiator instead" in c]
     assert said
     level = said[0].split("%")[0]
-    again = plan("wet layup", UP, wet_out="13 min", initiator=f"{level} %")
+    again = plan("wet layup", UP, wet_out="15 min", initiator=f"{level} %")
     assert not [b for b in again.breaks if "later than" in b.text]
 
 

@@ -14,7 +14,9 @@ def test_every_unit_is_what_pint_makes_of_it():
     names = {"1": "", "%": "percent", "Pa s": "Pa*s", "mPa s": "mPa*s", "mbar l/s": "mbar*l/s"}
     for unit, (si, factor, offset) in UNITS.items():
         spelled, target = (
-            re.sub(r"([a-z]) ([A-Z])", r"\1*\2", re.sub(r"m([23])\b", r"m**\1", name))
+            re.sub(
+                r"([a-z0-9]) ([A-Z])", r"\1*\2", re.sub(r"([mK])([12][.0-9]*|3)\b", r"\1**\2", name)
+            )
             for name in (names.get(unit, unit), si if "/(" in si else si.replace(" ", "*"))
         )
         got = registry.Quantity(2.5, spelled).m_as(target)
