@@ -105,6 +105,18 @@ def test_an_interval_is_even_in_the_logarithm_whichever_end_comes_first(value):
 
 def test_an_interval_of_one_point_is_certain():
     assert read(("60 mbar", "60 mbar")).pressure.tolist() == [6000.0]
+    assert read(("0 mbar", "0 mbar")).pressure.tolist() == [told_pressure.DEEPEST_PA]
+
+
+@pytest.mark.parametrize(
+    ("said", "text"),
+    [("990 mbar", "940 to 1013 mbar absolute"), ("20 mbar", "0 to 70 mbar absolute")],
+)
+def test_a_reading_near_an_end_reaches_neither_past_the_air_nor_past_none(said, text):
+    got = read(said, error=5000.0)
+    assert got.text == text
+    assert got.pressure[0] >= told_pressure.DEEPEST_PA
+    assert got.pressure[-1] <= AIR * (1 + 1e-12)
 
 
 def test_a_belief_held_elsewhere_keeps_its_quantiles():

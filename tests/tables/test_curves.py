@@ -115,6 +115,11 @@ def with_curve(**changes):
 def test_whatever_a_curve_is_built_from_is_in_its_fingerprint_and_nothing_else():
     found = [curves.fingerprint(record) for record in (STYRENE, *changed())]
     assert len(set(found)) == len(found) == 12
+    water = outgas.volatile("water")
+    heavy = msgspec.structs.replace(water.saturation, fluid="HeavyWater")
+    assert curves.fingerprint(water) != curves.fingerprint(
+        msgspec.structs.replace(water, saturation=heavy)
+    )
     for same in (
         msgspec.structs.replace(STYRENE, title="other", note="other"),
         msgspec.structs.replace(STYRENE, density=other(STYRENE.density)),
