@@ -6,7 +6,6 @@ import pytest
 
 import outgas
 from outgas.errors import InputError, OutOfRangeError
-from outgas.laminate import batch
 
 UP = "orthophthalic-polyester"
 SOLID = ["450 g/m2 chopped strand mat", "600 g/m2 woven roving"] * 7
@@ -208,17 +207,3 @@ def test_a_tool_or_sun_beyond_the_model_is_refused():
         shop(tool_temperature="250 degC")
     with pytest.raises(OutOfRangeError, match="sun"):
         shop(sun="3000 W/m2")
-
-
-def test_the_pot_life_of_a_bucket_is_shorter_than_that_of_a_cup():
-    from outgas.job.job import job_of
-
-    asked = job_of(
-        "epoxy-laminating", shop(), process="wet layup", layup=None, rig=None, vapour_share=None,
-        confidence=0.95, hottest=None, air_pressure=None, degassed=None, entrained=None,
-        water_activity=None, contaminants=None, void_target="2 %", reads_with="dial",
-    )  # fmt: skip
-    here = batch.pace_of(asked)
-    lives = [batch.pot_life(asked, here, m) for m in (0.1, 0.5, 5.0)]
-    assert lives == sorted(lives, reverse=True)
-    assert lives[0] > 1.3 * lives[-1]
