@@ -112,6 +112,11 @@ def test_a_bigger_cup_is_workable_for_less_long_and_none_beyond_its_gel():
     assert lives == sorted(lives, reverse=True)
     assert lives[0] > 1.3 * lives[-1]
     assert lives[0] < here.gel_s
+    # viscosity goes as (1 - X / X_gel)^-n, so at twice the start X / X_gel is 1 - 2^(-1/n)
+    n = rates.family_of(outgas.resin(EPOXY)).viscosity_exponent.si
+    law = batch.law_of(job, here)
+    still = cure.time_to(law, law.gel * (1.0 - 2.0 ** (-1.0 / n)), WARM)
+    assert batch.pot_life(job, here, 1e-6) == pytest.approx(still, rel=0.02)  # keeps no heat
     quick = batch.Pace(1.5, here.shorter, here.longer, here.gel_s)
     assert batch.pot_life(job, quick, 0.5) < lives[1]
 

@@ -8,6 +8,7 @@ import pytest
 
 from outgas.errors import OutOfRangeError
 from outgas.laminate.bubble_history import BubbleHistory
+from outgas.physics import haze
 
 BALL = 4.0 / 3.0 * math.pi
 
@@ -103,6 +104,17 @@ def test_more_bubbles_send_back_more_light_from_a_clear_laminate_up():
     assert thick[0] > history().reflectance("1 mm")[0]
     over_white = history().reflectance("1 mm", background=0.8)
     assert over_white[1] > 0.5 > history().reflectance("1 mm")[1]
+
+
+def test_bubbles_scatter_by_how_many_are_in_a_volume_of_laminate_not_of_resin():
+    """By hand: per volume of resin n, per volume of resin and gas n (1 - f)."""
+    each = 2e9
+    froth = history(radius_m=np.full((3, 2), 300e-6), per_volume=np.full(2, each), kept=np.ones(3))
+    f = float(froth.void[-1])
+    assert 0.2 < f < 0.5
+    mu, g = haze.scattering(np.full(2, 300e-6), np.full(2, each * (1.0 - f)), 1.56)
+    wanted = float(haze.reflectance(mu * 1e-3, g, 1.56, 0.0))
+    assert froth.reflectance("1 mm", background=0.0)[0] == pytest.approx(wanted)
 
 
 def test_the_light_is_of_the_time_asked_for():

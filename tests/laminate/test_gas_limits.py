@@ -166,18 +166,18 @@ def test_a_target_of_both_fails_by_the_one_reached_first(hot_shop):
 
 
 def test_the_low_end_takes_away_the_root_of_squares_of_what_each_number_takes(hot_shop):
-    at, moves = 150e2, dict(list(hot_shop.moves.items())[:3])
-    found = expected_voids(hot_shop.gas, moves, hot_shop.straight(), 0.45, at, hot_shop.barometer)
+    at, moves, shut = 400e2, hot_shop.moves, hot_shop.straight(path_open=False)
+    found = expected_voids(hot_shop.gas, moves, shut, 0.45, at, hot_shop.barometer)
 
     def voids(**changes):
         moved = dataclasses.replace(hot_shop.gas, **changes)
-        return float(run(moved, [hot_shop.hold(np.asarray(at))]).void_fraction(0.45))
+        return float(run(moved, shut(np.asarray(at))).void_fraction(0.45))
 
     nominal = voids()
     less = [
         max(0.0, nominal - min(voids(**{name: end}) for end in ends))
         for name, ends in {**moves, "vapour_moved": (0.0, 1.0)}.items()
     ]
-    assert sum(x > 0.0 for x in less) >= 1
+    assert sum(x > 0.001 for x in less) >= 2
     assert float(found.nominal) == pytest.approx(nominal)
     assert float(found.low) == pytest.approx(max(0.0, nominal - np.linalg.norm(less)))
