@@ -11,20 +11,18 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from white_laminates import EP, SHOP, UP, VE, p, why
 
 import outgas
 import outgas.diagnosis.case
 from outgas.errors import InputError, OutgasError, UnknownNameError
 from outgas.laminate import whiteness
-from outgas.show.report import At
 from outgas.tables import catalogue
 from outgas.tables.causes import STRENGTHS
 
 HERE = Path(__file__).parent
 CASES = tomllib.loads((HERE / "diagnose_cases.toml").read_text(encoding="utf-8"))
 HELD_OUT = tomllib.loads((HERE / "diagnose_held_out.toml").read_text(encoding="utf-8"))
-UP, VE, EP = "orthophthalic-polyester", "bisphenol-a-vinyl-ester", "epoxy-laminating"
-SHOP = {"temperature": "22 degC", "humidity": "50 %"}
 NOT_ASKED = ("leads", "order", "among", "misleads", "why", "resin", "bag", "seen")
 OF_THE_SHOP = ("temperature", "humidity", "tool_temperature")
 
@@ -40,15 +38,6 @@ def diagnosed(case):
     return outgas.diagnose(
         case["resin"], shop, seen=case["seen"], bag_pressure=case["bag"], layup=layup, **rest
     )
-
-
-def why(resin=UP, seen=None, shop=SHOP, **rest):
-    return outgas.diagnose(resin, outgas.Shop(**shop), seen=seen, **rest)
-
-
-def p(diagnosis, name):
-    cause = diagnosis.cause(name)
-    return 0.0 if cause is None else cause.probability
 
 
 # The written cases ------------------------------------------------------------------------------
@@ -159,88 +148,6 @@ def test_boiling_never_leads_well_above_the_bubble_pressure(mbar, t, rh):
         assert got.leading.name == "resin-boiling"
 
 
-def test_a_deeper_bag_never_speaks_less_for_boiling_or_for_dissolved_air():
-    odds = {"resin-boiling": [], "dissolved-air": []}
-    for mbar in (10, 20, 40, 80, 160, 320, 640):
-        got = why(bag_pressure=f"{mbar} mbar", reads_with="sensor 2 mbar")
-        for name, found in odds.items():
-            found.append(p(got, name) / p(got, "dry-fibre"))
-    for found in odds.values():
-        assert all(a >= b for a, b in itertools.pairwise(found))
-        assert found[0] > found[-1]
-
-
-def test_dissolved_air_follows_the_gas_that_is_freed():
-    open_air, pot, spent = (
-        why(bag_pressure="100 mbar", air_pressure=left, reads_with="sensor 1 mbar")
-        for left in ("990 mbar", "400 mbar", "60 mbar")
-    )
-    assert p(open_air, "dissolved-air") > p(pot, "dissolved-air") > p(spent, "dissolved-air")
-    assert open_air.cause("dissolved-air").void[1] > pot.cause("dissolved-air").void[1]
-    assert spent.cause("dissolved-air").void == (0.0, 0.0)
-    assert "stays dissolved" in " ".join(spent.cause("dissolved-air").evidence_against)
-
-
-def test_the_void_predicted_for_dissolved_air_is_the_public_one_less_what_leaves():
-    got = why(bag_pressure="200 mbar", air_pressure="900 mbar", reads_with="sensor 0 mbar")
-    f = got.cause("dissolved-air").void[0]
-    L = outgas.resin(UP).air_solubility.si
-    freed = L * (900.0 / 200.0 - 1.0)
-    kept = catalogue.practice().process["wet-layup"].gas_kept.si
-    assert f == pytest.approx(kept * freed / (1.0 + kept * freed), rel=1e-9)
-
-
-def test_moisture_needs_humidity_a_cold_table_wood_or_damp_cloth():
-    def at(seen=None, rh="20 %", **rest):
-        shop = {"temperature": "24 degC", "humidity": rh, **rest.pop("shop", {})}
-        return p(why(EP, seen, shop, bag_pressure="50 mbar", **rest), "moisture")
-
-    dry = at({"cloth store": "dry and wrapped"})
-    assert dry == 0.0
-    assert 0.0 < at() < at(rh="50 %") < at(rh="80 %")
-    cold = {"tool_temperature": "18 degC"}
-    assert at(rh="60 %", shop=cold) > at(rh="60 %")
-    assert at({"cloth store": "damp"}) > at({"cloth store": "lay open"})
-    assert at({"tool": "colder than the air"}, rh="60 %") > at(
-        {"tool": "as warm as the air"}, rh="60 %"
-    )
-    assert at({"core kind": "balsa"}) > at({"core kind": "foam"})
-    wood = outgas.Layup(core="12 mm balsa")
-    foam = outgas.Layup(core="12 mm PVC foam")
-    assert at(layup=wood) > at(layup=foam)
-
-
-def test_the_orderings_that_were_measured_on_laminates():
-    """Wier and others 1951: clear at 71 degC, not at 104 and 121. Grunenfelder and Nutt 2010."""
-
-    def water(hottest, rh="90 %", resin=UP, **rest):
-        shop = {"temperature": "25 degC", "humidity": rh}
-        seen = {"cloth store": "lay open"}
-        got = why(resin, seen, shop, bag_pressure="1000 mbar", hottest=hottest, **rest)
-        return got.cause("moisture").void[1]
-
-    assert 10.0 * water("71 degC") < water("104 degC") == water("121 degC") == 1.0
-    assert water("71 degC") < catalogue.practice().margins.entrained.high_si * 2.0
-
-    prepreg = "out-of-autoclave-epoxy-prepreg"
-    voids = []
-    for rh in ("10 %", "30 %", "45 %", "90 %"):
-        shop = {"temperature": "22 degC", "humidity": rh}
-        got = why(prepreg, {"cloth store": "lay open"}, shop, process="prepreg")
-        voids.append(got.cause("moisture").void[1])
-    assert voids == sorted(voids)
-    assert voids[0] < 0.01
-    assert voids[-1] == 1.0
-    squeezed = why(
-        prepreg,
-        {"cloth store": "lay open"},
-        {"temperature": "22 degC", "humidity": "90 %"},
-        process="prepreg",
-        rig=outgas.Rig(autoclave="5 bar"),
-    )
-    assert squeezed.cause("moisture").void[1] < 0.01
-
-
 @pytest.mark.parametrize(
     ("resin", "cause", "seen", "rest"),
     [
@@ -288,36 +195,6 @@ def test_every_shipped_resin_is_answered_in_every_process_it_is_for(name):
             assert got.causes
             assert all(str(change) for cause in got.causes for change in cause.change)
             assert got.to_text("mbar")
-
-
-def test_polyester_gives_less_peroxide_gas_than_vinyl_ester():
-    seen = {"cup": "foamed", "initiator": "ordinary ketone peroxide"}
-    assert p(why(UP, seen), "peroxide-gas") < p(why(VE, seen), "peroxide-gas")
-
-
-def test_the_oxygen_of_the_peroxide_is_what_the_chemistry_gives():
-    got = why(VE, {"cup": "foamed"}, bag_pressure="900 mbar", reads_with="sensor 0 mbar")
-    record, gate = outgas.resin(VE), catalogue.signs().gate
-    grams = record.density.si * 1e3 * record.initiator_level.si * gate.free_peroxide.si
-    litres = grams / 34.015 / 2.0 * 8.314462618 * 295.15 / 90000.0
-    kept = catalogue.practice().process["wet-layup"].gas_kept.si
-    assert got.cause("peroxide-gas").void[0] == pytest.approx(
-        kept * litres / (1.0 + kept * litres), rel=1e-9
-    )
-
-
-def test_a_trace_of_acetone_given_as_a_contaminant_counts_as_seen():
-    clean = why(bag_pressure="60 mbar", air_pressure="20 mbar")
-    dirty = why(bag_pressure="60 mbar", air_pressure="20 mbar", contaminants={"acetone": "2 %"})
-    assert p(dirty, "cleaner-residue") > 3.0 * p(clean, "cleaner-residue")
-    assert "acetone" in dirty.cause("cleaner-residue").evidence_for[0]
-
-
-def test_a_sweep_strips_what_the_vapour_pressure_carries():
-    got = why(bag_pressure="200 mbar")
-    styrene = outgas.partial_pressures(UP, "22 degC")["styrene"].m_as("Pa")
-    grams = styrene * 104.15 / (8.314462618 * 295.15)
-    assert f"takes {grams:.0f} g of monomer" in got.cause("stripped").acts
 
 
 # The weighing -----------------------------------------------------------------------------------
@@ -429,30 +306,7 @@ def test_a_mixed_layup_says_nothing_of_the_cloth():
     assert "cloth" not in why(EP, layup=layup).seen
 
 
-def test_a_cause_outside_the_list_keeps_a_chance():
-    got = why(EP, {"where": "near edges", "appeared": "as it cooled", "tap": "sound"})
-    assert got.unlisted > why(EP, {"where": "on strands"}).unlisted
-
-
-def test_a_resin_that_makes_its_own_gas_leaves_more_outside_the_list():
-    foam = why("polyurethane-infusion", process="infusion", bag_pressure="100 mbar")
-    epoxy = why("epoxy-infusion", process="infusion", bag_pressure="100 mbar")
-    assert foam.unlisted > 3.0 * epoxy.unlisted
-    assert any("carbon dioxide" in line for line in foam.assumptions)
-
-
 # What to change ---------------------------------------------------------------------------------
-
-
-def test_what_to_change_carries_the_numbers_of_the_advice():
-    shop = outgas.Shop(temperature="26 degC", humidity="60 %", altitude="20 m")
-    advice = outgas.advise(UP, shop)
-    got = outgas.diagnose(UP, shop, bag_pressure="40 mbar")
-    for name in ("resin-boiling", "dissolved-air"):
-        pressures = [x for change in got.cause(name).change for x in change.pressures_Pa]
-        assert advice.setpoint_Pa in pressures
-        assert advice.debulk_hold_Pa in pressures
-    assert any("degas the resin" in str(c) for c in got.cause("dissolved-air").change)
 
 
 @given(t=st.floats(18.0, 38.0), rh=st.floats(0.05, 0.95), resin=st.sampled_from([UP, VE, EP]))
@@ -466,24 +320,6 @@ def test_no_change_ever_asks_to_cure_deeper_than_is_safe(t, rh, resin):
                 assert change.pressures_Pa[0] >= advice.deepest_Pa
             if change.text.startswith(("debulk", "fill")):
                 assert change.pressures_Pa[0] >= advice.debulk_limit_Pa
-
-
-def test_prepreg_is_never_told_to_let_up():
-    shop = {"temperature": "22 degC", "humidity": "80 %"}
-    got = why("out-of-autoclave-epoxy-prepreg", None, shop, process="prepreg")
-    told = " ".join(str(c) for c in got.cause("moisture").change)
-    assert "keep full vacuum" in told
-    assert "hold the bag" not in told
-    assert "humidity" in told
-
-
-def test_a_cold_table_is_told_the_dew_point_and_not_refused():
-    shop = {"temperature": "24 degC", "humidity": "90 %", "tool_temperature": "18 degC"}
-    got = why(EP, {"depth": "tool side"}, shop)
-    assert "dew point" in got.refusal
-    assert "refused" not in got.refusal  # it has happened: it is said, not refused
-    assert "should not have been laid up" in str(got)
-    assert "warm the tool to 25 degC" in " ".join(str(c) for c in got.cause("moisture").change)
 
 
 def test_polystyrene_in_polyester_is_said_not_raised():
@@ -664,23 +500,6 @@ def test_a_pressed_panel_says_nothing_of_a_bag():
         learned(got)
 
 
-def test_the_predicted_bubbles_are_where_the_bubble_kernel_ends():
-    """Closed cell and nuclei per volume, against growth in time at the same nuclei."""
-    bag = "300 mbar"
-    got = why(UP, seen={"where": "on strands"}, bag_pressure=bag, entrained=0.0)
-    cause = next(c for c in got.causes if c.name == "dissolved-air")
-    nuclei = catalogue.signs().cause["dissolved-air"].nuclei.si
-    T = SHOP["temperature"]
-    grown = outgas.bubble_growth(
-        UP, "12 um", ["0 min", "0.02 min", "30 min"], T, ["1011 mbar", bag, bag],
-        entrained=nuclei * 4.0 / 3.0 * np.pi * (12e-6) ** 3, water_activity=0.3,
-    )  # fmt: skip
-    low, high = cause.radius_m
-    assert low < float(grown.radius.m[-1, 0]) < high
-    whole = outgas.void_fraction(UP, T, bag, entrained=0.0).m
-    assert grown.void[-1] == pytest.approx(whole, rel=0.1)
-
-
 def test_a_hotter_laminate_is_likelier_to_have_boiled():
     thick = outgas.Layup(plies=["20 x 450 g/m2 chopped strand mat"], tool="18 mm plywood")
     more = {"layup": thick, "bag_pressure": "90 mbar", "reads_with": "sensor 5 mbar"}
@@ -712,27 +531,6 @@ def test_no_change_sends_a_bag_deeper_without_saying_how_deep_is_too_deep():
             assert "never deeper than" in change.text or "no vacuum is safe" in change.text
             assert "or deeper for the cure" not in change.text
     assert seen > 10
-
-
-def test_a_loss_of_vacuum_is_not_told_as_a_reading():
-    found = why(bag_pressure="weak bag", seen={"where": "near edges"})
-    said = str(found)
-    assert "may lose 11 mbar (0.3 inHg) in five minutes" in " ".join(said.split())
-    for name in ("leak", "stripped"):
-        assert all(p > 2000.0 for c in found.cause(name).change for p in c.pressures_Pa)
-
-
-def test_pressures_in_a_script_are_rounded_to_less_vacuum_too():
-    change = outgas.diagnosis.diagnosis.Change.to("hold {}, never below {}", 47730.0, 30000.0)
-    assert str(change) == "hold 478 mbar, never below 300 mbar"
-    assert str(outgas.diagnosis.case.told("{}", 1520.0)) == "16 mbar"
-
-
-def test_the_ways_out_round_what_is_safe_to_less_vacuum():
-    assert At(45810.0, plain=True).on(101325.0, None) == "459 mbar"
-    found = why(bag_pressure="very good bag")
-    text = " ".join(str(c) for cause in found.causes for c in cause.change)
-    assert "in a pot at" in text
 
 
 def test_only_a_diagnosis_teaches_of_the_bag():

@@ -8,15 +8,8 @@ import numpy as np
 import pytest
 from gas_cases import job, reference, si, table, targets
 
-from outgas.laminate import gas_pot
 from outgas.laminate.gas_balance import Step, history, look, run, start, void_fraction
-from outgas.laminate.gas_limits import (
-    better_course,
-    expected_depth,
-    expected_voids,
-    limit,
-    limit_95,
-)
+from outgas.laminate.gas_limits import expected_voids, limit, limit_95
 
 POLYESTER, VINYL_ESTER, EPOXY = (
     "orthophthalic-polyester",
@@ -248,22 +241,6 @@ def test_gas_of_the_initiator_closes_the_window_of_vinyl_ester():
     assert float(straight.void_fraction(0.45)) == pytest.approx(0.034, rel=WITHIN)
 
 
-def test_the_high_voids_at_the_safe_limit_are_the_target(hot_shop):
-    for here in (hot_shop, hot_shop.but(air_Pa=30e3), job(EPOXY, 22, 0.5, 1500)):
-        for course in (here.straight(), here.after(90)):
-            safe = limit_95(here.gas, here.moves, course, WET["structural"], here.barometer).safe
-            found = expected_voids(here.gas, here.moves, course, 0.45, safe, here.barometer)
-            assert float(found.high) == pytest.approx(0.02, rel=2e-3)
-            assert found.low <= found.nominal <= found.high
-
-
-def test_the_high_depth_at_the_safe_limit_is_the_target(hot_shop):
-    here, clear = hot_shop, WET["clear"]
-    safe = limit_95(here.gas, here.moves, here.after(90), clear, here.barometer).safe
-    found = expected_depth(here.gas, here.moves, here.after(90), clear, safe, here.barometer)
-    assert float(found.high) == pytest.approx(0.3, rel=0.02)
-
-
 def test_what_is_held_after_a_debulk_is_expected_to_hold_at_most_one_and_a_half_per_cent():
     here = job(POLYESTER, 22, 0.50, 20)
     at = np.array([550e2, 650e2])
@@ -271,61 +248,6 @@ def test_what_is_held_after_a_debulk_is_expected_to_hold_at_most_one_and_a_half_
     assert found.nominal.tolist() == [0.0, 0.0]
     assert found.high[0] < 0.0155
     assert found.high[1] < found.high[0]
-
-
-def test_a_target_that_fails_at_the_barometer_needs_a_press():
-    here = job(POLYESTER, 22, 0.5, 0, entrained=0.06)
-    found = limit_95(here.gas, here.moves, here.straight(), WET["structural"], here.barometer)
-    assert np.isinf(found.nominal)
-    assert np.isinf(found.safe)
-
-    def pressed(p):
-        return [here.hold(p + 300e3)]
-
-    found = limit_95(here.gas, here.moves, pressed, WET["structural"], here.barometer)
-    assert float(found.nominal) == 0.0  # four atmospheres on it: no vacuum makes it fail
-
-
-def test_the_vapour_is_moved_with_the_rest_and_nothing_is_subtracted(hot_shop):
-    course, target = hot_shop.after(90), WET["structural"]
-    dry = limit_95(hot_shop.gas, {}, course, target, hot_shop.barometer)
-    hot = hot_shop.but(vapour_moved=1.0)
-    assert float(dry.safe) == pytest.approx(
-        float(limit(hot.gas, course, target, hot_shop.barometer)), abs=1.0
-    )
-    assert dry.safe > dry.nominal + 5e2
-    half = hot_shop.but(air_Pa=300e2)  # there either end of the diffusivity lowers the limit
-    found = limit_95(half.gas, half.moves, course, target, half.barometer)
-    assert float(found.moved["diffusivity_m2_s"]) < -10e2
-    risen = [max(float(by), 0.0) for by in found.moved.values()]
-    assert float(found.safe - found.nominal) == pytest.approx(np.linalg.norm(risen))
-
-
-def test_limits_of_many_cases_are_those_of_each(hot_shop):
-    air = np.array([5e3, 40e3, hot_shop.gas.air_Pa])
-    many = hot_shop.but(air_Pa=air)
-    args = (hot_shop.after(90), WET["clear"], hot_shop.barometer)
-    together = limit_95(many.gas, many.moves, *args)
-    for i, each in enumerate(air):
-        alone = limit_95(hot_shop.but(air_Pa=each).gas, many.moves, *args)
-        assert float(together.safe[i]) == pytest.approx(float(alone.safe), rel=1e-3)
-        assert float(together.moved["connected"][i]) == pytest.approx(
-            float(alone.moved["connected"]), rel=1e-2, abs=20.0
-        )
-
-
-def test_a_shallow_debulk_leaves_big_bubbles_and_is_not_advised(hot_shop):
-    def advised(mbar):
-        courses = hot_shop.straight(), hot_shop.after(mbar)
-        args = (*courses, WET["structural"], hot_shop.barometer)
-        return better_course(hot_shop.gas, hot_shop.moves, *args)
-
-    shallow, deep = advised(600), advised(90)
-    assert not shallow.debulk
-    assert limits_of(hot_shop, hot_shop.after(600), WET["structural"])[1] > shallow.safe / 100.0
-    assert float(shallow.safe) / 100.0 == pytest.approx(836, rel=WITHIN)
-    assert deep.debulk
-    assert float(deep.safe) / 100.0 == pytest.approx(516, rel=WITHIN)
 
 
 def test_looks_change_at_the_depths_of_the_table(hot_shop):
@@ -341,44 +263,3 @@ def test_void_fractions_are_per_laminate_not_per_resin():
     assert float(void_fraction(0.1, 0.0)) == pytest.approx(1.0 / 11.0)
     assert float(void_fraction(0.1, 0.5)) == pytest.approx(0.05 / 1.05)
     assert float(void_fraction(np.inf, 0.5)) == 1.0
-
-
-@pytest.fixture(scope="module")
-def pots():
-    """A worked pot and a still one, the share of both from the published pull."""
-    share = float(gas_pot.connected_share(0.45, 90e2, 0.0, 101325.0))
-    numbers = table("gas.toml")["pot"]
-    seeds = gas_pot.seeds(si(numbers["seed_spacing"])[0])
-    D = si(table("transport.toml")["polyester"]["air_diffusivity"])[0]
-    still = float(start(job(POLYESTER, 22, 0.5, 0).gas).nuclei)
-    stirring = si(numbers["stirring"])[0]
-    return (
-        gas_pot.Pot(share=share, bubbles=seeds, stirring=stirring, diffusivity_m2_s=D),
-        gas_pot.Pot(share=share, bubbles=still, stirring=1.0, diffusivity_m2_s=D),
-    )
-
-
-def test_a_seeded_and_stirred_pot_of_ten_minutes_takes_what_a_still_one_of_two_leaves(pots):
-    worked, still = pots
-    after = [
-        float(gas_pot.air_left(pot, 100e3, 90e2, 15e2, minutes * 60.0))
-        for pot, minutes in ((worked, 10), (worked, 2), (still, 10), (still, 2))
-    ]
-    assert after == sorted(after)
-    assert after[0] < 0.56 * 100e3
-    assert after[3] > 0.93 * 100e3
-
-
-def test_a_deep_long_pot_leaves_less_than_a_shallow_short_one(pots):
-    for pot in pots:
-        deep = gas_pot.air_left(pot, 100e3, 50e2, 15e2, 900.0)
-        shallow = gas_pot.air_left(pot, 100e3, 300e2, 15e2, 120.0)
-        assert deep < shallow < 100e3
-
-
-def test_a_boiling_pot_counts_as_one_just_above_boiling(pots):
-    boiling = gas_pot.air_left(pots[0], 100e3, 10e2, 15e2, 600.0)
-    above = gas_pot.air_left(pots[0], 100e3, 15e2 + 1e-3, 15e2, 600.0)
-    assert float(boiling) == pytest.approx(float(above), rel=1e-6)
-    idle = gas_pot.air_left(pots[0], 30e2, 90e2, 15e2, 600.0)  # holds less air than the pot would
-    assert float(idle) == pytest.approx(30e2)

@@ -1,0 +1,81 @@
+"""What a pot leaves of the dissolved air: its ends, its rate, and what boils."""
+
+import math
+
+import numpy as np
+import pytest
+from gas_cases import job, si, table
+
+from outgas.laminate import gas_pot
+from outgas.laminate.gas_balance import start
+
+POLYESTER = "orthophthalic-polyester"
+
+
+@pytest.fixture(scope="module")
+def pots():
+    """A worked pot and a still one, the share of both from the published pull."""
+    share = float(gas_pot.connected_share(0.45, 90e2, 0.0, 101325.0))
+    numbers = table("gas.toml")["pot"]
+    seeds = gas_pot.seeds(si(numbers["seed_spacing"])[0])
+    D = si(table("transport.toml")["polyester"]["air_diffusivity"])[0]
+    still = float(start(job(POLYESTER, 22, 0.5, 0).gas).nuclei)
+    stirring = si(numbers["stirring"])[0]
+    return (
+        gas_pot.Pot(share=share, bubbles=seeds, stirring=stirring, diffusivity_m2_s=D),
+        gas_pot.Pot(share=share, bubbles=still, stirring=1.0, diffusivity_m2_s=D),
+    )
+
+
+def test_a_seeded_and_stirred_pot_of_ten_minutes_takes_what_a_still_one_of_two_leaves(pots):
+    worked, still = pots
+    after = [
+        float(gas_pot.air_left(pot, 100e3, 90e2, 15e2, minutes * 60.0))
+        for pot, minutes in ((worked, 10), (worked, 2), (still, 10), (still, 2))
+    ]
+    assert after == sorted(after)
+    assert after[0] < 0.56 * 100e3
+    assert after[3] > 0.93 * 100e3
+
+
+def test_a_deep_long_pot_leaves_less_than_a_shallow_short_one(pots):
+    for pot in pots:
+        deep = gas_pot.air_left(pot, 100e3, 50e2, 15e2, 900.0)
+        shallow = gas_pot.air_left(pot, 100e3, 300e2, 15e2, 120.0)
+        assert deep < shallow < 100e3
+
+
+def test_a_boiling_pot_counts_as_one_just_above_boiling(pots):
+    boiling = gas_pot.air_left(pots[0], 100e3, 10e2, 15e2, 600.0)
+    above = gas_pot.air_left(pots[0], 100e3, 15e2 + 1e-3, 15e2, 600.0)
+    assert float(boiling) == pytest.approx(float(above), rel=1e-6)
+    idle = gas_pot.air_left(pots[0], 30e2, 90e2, 15e2, 600.0)  # holds less air than the pot would
+    assert float(idle) == pytest.approx(30e2)
+
+
+def test_a_cell_of_each_seed_is_a_ball_as_big_as_its_share_of_the_resin():
+    """One place a cubic millimetre: the ball of a cubic millimetre has a radius of 0.6204 mm."""
+    assert float(gas_pot.seeds(0.62035e-3)) == pytest.approx(1e9, rel=1e-4)
+
+
+def test_the_share_that_leaves_is_what_left_over_what_could():
+    # at 200 mbar, 50 of them vapour, air at 150 mbar of 1000 stays: 850 could leave, half of it did
+    assert gas_pot.connected_share(0.425, 200e2, 50e2, 1000e2) == pytest.approx(0.5)
+    # where it boils all could
+    assert gas_pot.connected_share(0.3, 20e2, 50e2, 1000e2) == pytest.approx(0.3)
+
+
+def test_air_drains_as_the_first_term_of_a_sphere_and_faster_by_the_stirring():
+    """By hand: in s^2 / (pi^2 D k) all but 1/e of what can leave has left."""
+    spacing, D, stirring = 0.5e-3, 1e-10, 4.0
+    pot = gas_pot.Pot(
+        share=0.8, bubbles=gas_pot.seeds(spacing), stirring=stirring, diffusivity_m2_s=D
+    )
+    once = spacing**2 / (math.pi**2 * D * stirring)
+    found = gas_pot.air_left(pot, 100e3, 120e2, 20e2, np.array([0.0, once, 100.0 * once]))
+    assert found == pytest.approx([100e3, 100e3 - 0.8 * 90e3 * (1.0 - math.exp(-1.0)), 28e3])
+
+
+def test_however_large_the_share_no_less_than_equilibrium_is_left():
+    pot = gas_pot.Pot(share=3.0, bubbles=1e12, stirring=1.0, diffusivity_m2_s=1e-10)
+    assert float(gas_pot.air_left(pot, 100e3, 90e2, 15e2, 1e5)) == pytest.approx(75e2)

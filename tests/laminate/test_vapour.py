@@ -1,0 +1,70 @@
+"""What the condensables push with: sums of the parts, and an upper end that only adds."""
+
+import math
+
+import pytest
+from iapws import IAPWS97
+from shop_cases import EPOXY, PREPREG, UP, case
+
+import outgas
+from outgas.laminate.activity import pushes
+from outgas.laminate.vapour import hottest_vapour, monomer_pressures, vapour, warmest_known
+from outgas.laminate.water import water_activity
+from outgas.tables import catalogue, curves
+
+HOT = 313.15
+TRACE = {"acetone": "1 %"}
+
+
+def test_the_parts_are_the_public_ones_and_add_up():
+    here = case(humidity=0.5, water_activity=0.4)
+    found = vapour(here, HOT)
+    wanted = outgas.partial_pressures(UP, "40 degC", water_activity=0.4)
+    assert found.partial == pytest.approx({name: p.m_as("Pa") for name, p in wanted.items()})
+    assert found.nominal == pytest.approx(sum(found.partial.values()))
+    assert found.partial["water"] == pytest.approx(0.4 * IAPWS97(T=HOT, x=0).P * 1e6, rel=1e-3)
+
+
+def test_the_upper_end_adds_each_ones_own_spread():
+    here = case(humidity=0.5)
+    push, name = pushes(here.resin, ())[0], "styrene"
+    spread = math.hypot(push.above, curves.spread(catalogue.volatile(name), HOT)[0])
+    partial, high = monomer_pressures(here.resin, (), 1.0, HOT)
+    assert dict(partial).keys() == {name}
+    assert high == pytest.approx(dict(partial)[name] * (1.0 + spread))
+    upper = vapour(here, HOT).high
+    pure = outgas.vapour_pressure("water", outgas.Quantity(HOT, "K")).m
+    water = water_activity(here, HOT)[1] * pure
+    assert high + water < upper < high + 1.01 * water
+
+
+def test_without_doubt_the_upper_end_is_the_nominal_one():
+    here = case(water_activity=0.3, contaminants=TRACE).but(k=0.0)
+    found = vapour(here, 300.0)
+    assert found.high == pytest.approx(found.nominal)
+    assert {"acetone", "styrene", "water"} == set(found.partial)
+    one, two = (vapour(here.but(k=k), 300.0).high - found.nominal for k in (1.0, 2.0))
+    assert two == pytest.approx(2.0 * one)
+    assert one > 0.0
+
+
+def test_the_hottest_moment_takes_its_upper_end_at_its_hot_side():
+    here = case(EPOXY).but(hottest_K=HOT, hottest_high_K=HOT + 8.0)
+    found = hottest_vapour(here)
+    assert found.nominal == vapour(here, HOT).nominal
+    assert found.high == vapour(here, HOT + 8.0).high > vapour(here, HOT).high
+    sure = here.but(hottest_high_K=HOT)
+    assert hottest_vapour(sure) == vapour(sure, HOT)
+
+
+def test_the_warmest_known_is_the_end_of_the_curve_that_ends_first():
+    def end(*names):
+        return min(curves.curve(catalogue.volatile(name))[-1].T_high for name in names)
+
+    assert end("styrene") < end("water")
+    assert warmest_known(case()) == end("styrene")
+    prepreg = case(PREPREG, celsius=21, process="prepreg")  # nothing in it boils but water
+    assert warmest_known(prepreg) == end("water") > end("acetone")
+    assert warmest_known(prepreg.but(contaminants=case(contaminants=TRACE).contaminants)) == end(
+        "acetone"
+    )
