@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     Quantity: TypeAlias = pint.Quantity[Any]
     Measure: TypeAlias = str | Quantity  # '26 degC', or a pint quantity
 
+ROUNDING = 1e-12
 FAHRENHEIT_OFFSET = 459.67  # exact by definition
 
 # Exact or conventional by definition: 1 torr = atm/760; mmHg and inHg are the conventional columns
@@ -211,7 +212,8 @@ def positive(value: Any, unit: str, name: str, *, zero: bool = False) -> float:
 
 def inside(value: float, low: float, high: float, name: str, unit: str) -> float:
     """Return value if it lies in a model's range, or raise with both ends."""
-    if not low <= value <= high:  # also true of NaN
+    slack = ROUNDING * max(abs(low), abs(high))  # a bound itself, come through a change of unit
+    if not low - slack <= value <= high + slack:  # also true of NaN
         span = f"{low:.6g} to {high:.6g} {unit}"
         raise OutOfRangeError(f"{name} is {value:.6g} {unit}, outside {span}")
     return value

@@ -43,8 +43,8 @@ def barometer(altitude: "Measure", sea_level: "Measure | None" = None) -> "Quant
     """
     h = units.si(altitude, "m", "altitude")
     low, high = air.ALTITUDE_RANGE_M
-    units.inside(float(np.min(h)), low, high, "altitude", "m")
-    units.inside(float(np.max(h)), low, high, "altitude", "m")
+    for end in (np.min(h), np.max(h)) if np.size(h) else ():
+        units.inside(float(end), low, high, "altitude", "m")
     sea = air.SEA_LEVEL_PA if sea_level is None else read_barometer(sea_level)
     result: Quantity = units.like(altitude, air.station_pressure(h, sea), "Pa")
     return result

@@ -50,6 +50,7 @@ def pushes(
     found = []
     for i, (volatile, a) in enumerate(nominal):
         if a <= 0.0:
+            found.append(Push(volatile, 0.0, 0.0))
             continue
         square = sum(max(0.0, *(end[i][1] / a - 1.0 for end in ends)) ** 2 for ends in moved)
         found.append(Push(volatile, a, min(math.sqrt(square), 1.0 / a - 1.0)))

@@ -17,7 +17,8 @@ EYE_M = 1e-4  # across: from here the eye sees each bubble
 
 def celsius(kelvin: float, places: int = 0) -> str:
     """Return a temperature in degrees Celsius."""
-    return f"{kelvin - ZERO_CELSIUS_K:.{places}f} degC"
+    shown = round(kelvin - ZERO_CELSIUS_K, places) + 0.0  # never '-0'
+    return f"{shown:.{places}f} degC"
 
 
 def celsius_down(kelvin: float) -> str:
@@ -49,7 +50,7 @@ def mbar_down(pressure: float) -> int:
 
 def mbar_read(pressure: float) -> str:
     """Return a reading [Pa] to the three figures that an instrument shows."""
-    return f"{pressure / 100.0:.3g} mbar"
+    return f"{_figures(pressure / 100.0, 3)} mbar"
 
 
 def duration(
@@ -60,7 +61,7 @@ def duration(
         return f"{seconds / HOUR_S:.1f} h"
     if seconds >= seconds_below:
         return f"{seconds / MINUTE_S:.0f} min"
-    return f"{seconds:.0f} s" if whole else f"{seconds:.3g} s"
+    return f"{seconds:.0f} s" if whole else f"{_figures(seconds, 3)} s"
 
 
 def clock(seconds: float) -> str:
@@ -91,7 +92,7 @@ def probability(share: float) -> str:
 
 def voids(share: float) -> str:
     """Return a share of voids to two figures."""
-    return "under 0.1%" if share < 1e-3 else f"{100.0 * share:.2g}%"
+    return "under 0.1%" if share < 1e-3 else f"{_figures(100.0 * share, 2)}%"
 
 
 def across(radius: float) -> str:
@@ -104,7 +105,13 @@ def across(radius: float) -> str:
 
 def two_figures(value: float) -> str:
     """Return two figures, never as a power of ten."""
-    return f"{value:.2g}" if value < 100.0 else f"{float(f'{value:.2g}'):.0f}"
+    return _figures(value, 2)
+
+
+def _figures(value: float, figures: int) -> str:
+    """Return so many figures, never as a power of ten."""
+    shown = f"{value:.{figures}g}"
+    return shown if "e" not in shown else f"{float(shown):.12f}".rstrip("0").rstrip(".")
 
 
 def leak(throughput: float) -> str:
@@ -114,4 +121,4 @@ def leak(throughput: float) -> str:
 
 def millilitres(volume: float) -> str:
     """Return a volume [m3] in ml."""
-    return f"{volume * 1e6:.3g} ml"
+    return f"{_figures(volume * 1e6, 3)} ml"

@@ -112,3 +112,10 @@ def test_labels_of_the_pressure_go_before_those_of_the_temperature():
     found = outgas.void_fraction(UP, "25 degC", p)
     assert found.dims == ("bag",)
     assert float(found.sel(bag="deep")) > float(found.sel(bag="weak"))
+
+
+def test_a_monomer_that_has_all_reacted_is_still_named():
+    for conversion in (1.0, [1.0, 0.5]):
+        got = outgas.partial_pressures("orthophthalic-polyester", "25 degC", 0.3, conversion)
+        assert sorted(got) == ["styrene", "water"]
+    assert got["styrene"].m[0] == 0.0

@@ -115,3 +115,17 @@ def test_a_leak_and_a_syringe_are_in_the_shops_units():
     assert amounts.leak(0.1) == "1 mbar l/s"
     assert amounts.leak(123.4) == "1200 mbar l/s"
     assert amounts.millilitres(25.25e-6) == "25.2 ml"
+
+
+def test_no_amount_is_a_power_of_ten_or_a_minus_nought():
+    shown = [
+        amounts.celsius(272.95),
+        amounts.mbar_read(101000.0),
+        *(amounts.leak(q) for q in (2e-6, 9.97, 1234.0)),
+        amounts.voids(0.997),
+        amounts.millilitres(0.0012),
+        amounts.duration(1500.0, seconds_below=3000.0),
+    ]
+    assert not any("e" in text.split()[0] or text.startswith("-0 ") for text in shown), shown
+    assert shown[0] == "0 degC"
+    assert shown[1] == "1010 mbar"
