@@ -15,8 +15,8 @@ from outgas.show.amounts import celsius
 from outgas.show.report import At
 from outgas.tables import catalogue
 from outgas.window.advice import WayOut
-from outgas.window.ways_out import DRY_AIR, after_debulk, debulk_of, hold_of, ways_out
-from outgas.window.window import Window, window_of
+from outgas.window.ways_out import DRY_AIR, ways_out
+from outgas.window.window import Window, after_debulk, window_of
 
 CLEAR_OF_DEW_K = 3.0  # how far a tool is kept above the dew point, common practice
 
@@ -35,7 +35,7 @@ class Plan:
 def plan_of(job: Job, case: Case, inspection: Inspection) -> Plan:
     """Return the plan of a case."""
     window = window_of(job, case)
-    return Plan(job, case, inspection, window, ways_out(job, case, window))
+    return Plan(job, case, inspection, window, ways_out(window))
 
 
 def changes(name: str, plan: Plan) -> tuple[Change, ...]:
@@ -71,10 +71,10 @@ def _weakest(window: Window) -> At:
 def _debulk(plan: Plan) -> list[Change]:
     if not plan.job.process.wet_bag:
         return []
-    pull = debulk_of(plan.job, plan.window)
+    pull = plan.window.debulk
     if pull is None:
         return []
-    cure = hold_of(plan.job, window_of(plan.job, after_debulk(plan.case, pull)))
+    cure = window_of(plan.job, after_debulk(plan.case, pull)).setpoint
     verb = "fill" if plan.job.process.filled else "debulk first"
     text = f"{verb} at {{}}, while the resin is thin, until it is quiet"
     if cure is not None:
@@ -273,7 +273,7 @@ def _stripped(plan: Plan) -> list[Change]:
 
 
 def _front(plan: Plan) -> list[Change]:
-    fill, vent = debulk_of(plan.job, plan.window), hold_of(plan.job, plan.window)
+    fill, vent = plan.window.debulk, plan.window.setpoint
     found = [
         Change.to(
             "throttle the inlet so that strands fill with the gaps; stop the flow medium short "

@@ -15,7 +15,7 @@ GELS_FOLLOWED = 6.0  # how many gel times a run lasts
 
 
 @dataclass(frozen=True, slots=True)
-class Pace:
+class Batch:
     """How fast this batch is: rates over the sheet's, and the ends of its gel time over nominal."""
 
     factor: float
@@ -24,14 +24,14 @@ class Pace:
     gel_s: float  # of the standard mass, or of a film, at the shop's temperature
 
 
-def cup_gel(resin: Resin, T: float, level: float | None) -> Pace | None:
+def cup_gel(resin: Resin, T: float, level: float | None) -> Batch | None:
     """Return the pace of a batch at T with an initiator level, and how sure it is; or None."""
     if resin.gel_time is None:
         if not resin.published:
             return None
         off = rates.cure().general.published_spread.si
         film = cure.time_to(rates.kinetics(resin), rates.kinetics(resin).gel, T)
-        return Pace(1.0, 1.0 - off, 1.0 + off, film)
+        return Batch(1.0, 1.0 - off, 1.0 + off, film)
     family, general = rates.family_of(resin), rates.cure().general
     E = family.activation_energy
     at = (resin.gel_temperature or general.temperature).si
@@ -48,10 +48,10 @@ def cup_gel(resin: Resin, T: float, level: float | None) -> Pace | None:
         order = max(exponent.high_si - p, p - exponent.low_si) * abs(more)
     low = math.hypot(math.log(gel.si / gel.low_si), energy, order)
     high = math.hypot(math.log(gel.high_si / gel.si), energy, order)
-    return Pace(math.exp(p * more), math.exp(-low), math.exp(high), gel.si / math.exp(speed))
+    return Batch(math.exp(p * more), math.exp(-low), math.exp(high), gel.si / math.exp(speed))
 
 
-def pace_of(job: Job) -> Pace | None:
+def batch_of(job: Job) -> Batch | None:
     """Return this batch's pace: by the sheet, or by a gel time that the builder measured."""
     found = cup_gel(job.resin, job.shop.temperature_K, job.initiator)
     if job.gel_s is None:
@@ -69,15 +69,15 @@ def pace_of(job: Job) -> Pace | None:
         )
     off = rates.cure().general.gel_reading.si
     factor = found.factor * found.gel_s / job.gel_s
-    return Pace(factor, 1.0 - off, 1.0 + off, job.gel_s)
+    return Batch(factor, 1.0 - off, 1.0 + off, job.gel_s)
 
 
-def law_of(job: Job, pace: Pace) -> cure.Kinetics:
+def law_of(resin: Resin, batch: Batch) -> cure.Kinetics:
     """Return the resin's rate law at this batch's pace."""
-    return cure.faster(rates.kinetics(job.resin), pace.factor)
+    return cure.faster(rates.kinetics(resin), batch.factor)
 
 
-def pot_life(job: Job, pace: Pace, batch: float, until: float = math.inf) -> float | None:
+def pot_life(job: Job, pace: Batch, batch: float, until: float = math.inf) -> float | None:
     """Return how long a batch [kg] in one cup stays workable [s]: until it has thickened.
 
     A bigger cup keeps more of its heat: its loss goes as mass to the two thirds. None for a
@@ -85,7 +85,7 @@ def pot_life(job: Job, pace: Pace, batch: float, until: float = math.inf) -> flo
     """
     from outgas.physics import data_sheet
 
-    law = law_of(job, pace)
+    law = law_of(job.resin, pace)
     if not isinstance(law, cure.Kamal):
         return None
     family, general = rates.family_of(job.resin), rates.cure().general

@@ -1,48 +1,64 @@
-"""All that the limits depend on, in SI floats, so that one input can be moved and the rest kept."""
+"""One case: the liquid, how warm it gets, and the gas in it, each worked out once and handed on."""
 
 import dataclasses
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from typing import TYPE_CHECKING, Any
 
+from outgas.laminate.liquid import Liquid
 from outgas.physics.chance import Band
-from outgas.tables.materials import Core, Resin, Volatile
-from outgas.tables.practice import Process
 
-STATED_CONFIDENCE = 0.95  # of every uncertainty in the tables
+if TYPE_CHECKING:
+    from outgas.laminate.warming import Warming
+
+
+@dataclass(frozen=True, slots=True)
+class Hottest:
+    """The hottest moment before the gel holds a bubble [K], its hot side, and how it was got.
+
+    warming is the heat run it was read from; None where it was named or a stated rise.
+    """
+
+    kelvin: float
+    high: float
+    text: str
+    warming: "Warming | None" = None
+
+    @property
+    def early_K(self) -> float:
+        """The warmest while the pressure may still be changed [K]; 0 if not known."""
+        return 0.0 if self.warming is None else self.warming.early_K
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Case:
-    """All that the limits depend on; SI floats, temperatures in K."""
+class Case(Liquid):
+    """All that the limits depend on, so that one input can be moved and the rest kept."""
 
-    resin: Resin
-    process: Process
-    shop_K: float
-    tool_K: float
-    hottest_K: float
-    hottest_high_K: float
-    humidity: float
-    barometer_Pa: float
-    given_water: float | None
-    contaminants: tuple[tuple[Volatile, float], ...]
+    hottest: Hottest
     entrained: Band
     dissolved_Pa: Band
     gas_kept: float
     void_target: float
     vapour_share: float
-    core: Core | None
-    k: float = 1.0
-    early_K: float = 0.0  # the warmest while the pressure may still be changed; 0 if not known
 
-    def but(self, **changes: object) -> "Case":
+    @classmethod
+    def of(cls, liquid: Liquid, **more: Any) -> "Case":
+        """Return a liquid with its warmth and its gas."""
+        return cls(**{f.name: getattr(liquid, f.name) for f in fields(Liquid)}, **more)
+
+    @property
+    def hottest_K(self) -> float:
+        """The hottest moment before the gel holds a bubble [K]."""
+        return self.hottest.kelvin
+
+    @property
+    def hottest_high_K(self) -> float:
+        """The hot side of that moment [K]."""
+        return self.hottest.high
+
+    def but(self, **changes: Any) -> "Case":
         """Return this case with some inputs changed."""
-        return dataclasses.replace(self, **changes)  # type: ignore[arg-type]
+        return dataclasses.replace(self, **changes)
 
-
-def confidence_factor(confidence: float) -> float:
-    """Return how many 95 % half-widths a two-sided confidence is."""
-    if confidence == STATED_CONFIDENCE:
-        return 1.0
-    from statistics import NormalDist
-
-    normal = NormalDist()
-    return normal.inv_cdf(0.5 + 0.5 * confidence) / normal.inv_cdf(0.5 + 0.5 * STATED_CONFIDENCE)
+    def at(self, kelvin: float) -> "Case":
+        """Return this case with a hottest moment that is known."""
+        return self.but(hottest=Hottest(kelvin, kelvin, self.hottest.text, self.hottest.warming))

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from outgas.laminate.activity import pushes
 from outgas.laminate.case import Case
+from outgas.laminate.liquid import Liquid
 from outgas.laminate.water import water, water_activity, water_pressure, water_spread
 from outgas.physics import saturation
 from outgas.tables import catalogue, curves
@@ -37,13 +38,13 @@ def monomer_pressures(
     return tuple(partial), high
 
 
-def vapour(case: Case, T: float) -> Vapour:
+def vapour(liquid: Liquid, T: float) -> Vapour:
     """Return what the condensables push with at T [K]; the upper ends add up."""
-    monomers, high = monomer_pressures(case.resin, case.contaminants, case.k, T)
-    a, a_high = water_activity(case, T)
+    monomers, high = monomer_pressures(liquid.resin, liquid.contaminants, liquid.k, T)
+    a, a_high = water_activity(liquid, T)
     pure = water_pressure(T)
     partial = {**dict(monomers), "water": a * pure}
-    high += a_high * pure * (1.0 + case.k * water_spread(T))
+    high += a_high * pure * (1.0 + liquid.k * water_spread(T))
     return Vapour(partial, sum(partial.values()), high)
 
 
@@ -58,22 +59,22 @@ def hottest_vapour(case: Case) -> Vapour:
 BOIL_HALVINGS = 12  # of a span of 200 K: to a twentieth of a kelvin
 
 
-def boiling_point(case: Case, pressure: float) -> float | None:
+def boiling_point(liquid: Liquid, pressure: float) -> float | None:
     """Return where the condensables may push as hard as a pressure [K]; None beyond their curves.
 
     By their upper ends: the coolest at which the resin may boil under that pressure.
     """
-    low, high = case.shop_K, warmest_known(case)
-    if vapour(case, high).high < pressure:
+    low, high = liquid.shop_K, warmest_known(liquid)
+    if vapour(liquid, high).high < pressure:
         return None
     for _ in range(BOIL_HALVINGS):
         middle = 0.5 * (low + high)
-        low, high = (low, middle) if vapour(case, middle).high >= pressure else (middle, high)
+        low, high = (low, middle) if vapour(liquid, middle).high >= pressure else (middle, high)
     return low
 
 
-def warmest_known(case: Case) -> float:
+def warmest_known(liquid: Liquid) -> float:
     """Return the warmest [K] that the vapour curves of everything in the resin reach."""
-    held = [catalogue.volatile(part.volatile) for part in case.resin.monomers]
-    held += [volatile for volatile, _ in case.contaminants]
+    held = [catalogue.volatile(part.volatile) for part in liquid.resin.monomers]
+    held += [volatile for volatile, _ in liquid.contaminants]
     return min(curves.curve(volatile)[-1].T_high for volatile in (*held, water()))

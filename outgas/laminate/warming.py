@@ -14,15 +14,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from outgas.job.job import Job
-from outgas.job.rig import Rig
-from outgas.laminate.batch import GELS_FOLLOWED, Pace, law_of, pace_of
-from outgas.laminate.case import Case
+from outgas.job.layup import Layup
+from outgas.job.shop import Shop
+from outgas.laminate.batch import GELS_FOLLOWED, Batch, law_of
+from outgas.laminate.liquid import Liquid, at_stated_confidence
 from outgas.laminate.vapour import vapour
 from outgas.physics import cure, heat
-from outgas.physics.chance import Band
 from outgas.show.amounts import celsius
 from outgas.tables import catalogue, rates
-from outgas.tables.cure import CureFamily
 from outgas.tables.materials import Consumable, Resin
 from outgas.tables.number import Number
 from outgas.tables.practice import Process
@@ -84,16 +83,16 @@ def films(*, still: bool = False) -> tuple[heat.Film, heat.Film]:
 
 
 def surroundings(
-    job: Job, film_held: float | None = None, *, still: bool = False
+    heated: "Heated", film_held: float | None = None, *, still: bool = False
 ) -> heat.Surroundings:
     """Return what lies around a bagged laminate: air over, the tool's temperature under.
 
     Without a tool the underside passes no heat, or film_held where that is given.
     """
-    practice, shop = catalogue.practice().heat, job.shop
+    practice, shop = catalogue.practice().heat, heated.shop
     under, over = shop.tool_temperature_K, shop.temperature_K
     film_tool, film_bag = films(still=still)
-    free = film_tool if job.layup.tool is not None else 0.0
+    free = film_tool if heated.layup.tool is not None else 0.0
     return heat.Surroundings(
         film_tool=free if film_held is None else film_held,
         film_bag=film_bag,
@@ -104,24 +103,24 @@ def surroundings(
     )
 
 
-def start_of(job: Job, slabs: heat.Slabs) -> "Floats":
+def start_of(heated: "Heated", slabs: heat.Slabs) -> "Floats":
     """Return each layer's temperature at the start: the tool its own, the rest the air's."""
-    start = np.full(slabs.thickness.size, job.shop.temperature_K)
-    if job.layup.tool is not None:
-        start[0] = job.shop.tool_temperature_K
-    elif job.shop.tool_temperature_K != job.shop.temperature_K:
-        start[:] = max(job.shop.tool_temperature_K, job.shop.temperature_K)
+    start = np.full(slabs.thickness.size, heated.shop.temperature_K)
+    if heated.layup.tool is not None:
+        start[0] = heated.shop.tool_temperature_K
+    elif heated.shop.tool_temperature_K != heated.shop.temperature_K:
+        start[:] = max(heated.shop.tool_temperature_K, heated.shop.temperature_K)
     return start
 
 
-def pressure_curve(case: Case, low: float, high: float) -> "Callable[[Floats], Floats]":
+def pressure_curve(liquid: Liquid, low: float, high: float) -> "Callable[[Floats], Floats]":
     """Return the 95 % vapour pressure as a quick function of temperature between two ends.
 
     At 95 % whatever the confidence asked for: when a gel holds is not a matter of taste.
     """
-    case = case.but(k=1.0)
+    sure = at_stated_confidence(liquid)
     T = np.linspace(low, min(high, NODE_TOP_K), NODES)
-    p = np.array([vapour(case, float(x)).high for x in T])
+    p = np.array([vapour(sure, float(x)).high for x in T])
     u, logs = 1.0 / T[::-1], np.log(p[::-1])
 
     def at(temperature: "Floats") -> "Floats":
@@ -155,50 +154,41 @@ def holding(resin: Resin, p: "Floats", late: str = "") -> "Floats":
     )
 
 
-def warming_of(job: Job, case: Case) -> Warming | None:
-    """Return what the laminate does from mixing to past its peak; None without a gel time."""
-    pace = pace_of(job)
-    if pace is None:
-        return None
-    nothing = Band.exact(0.0)
-    return _cached(  # with all that heat does not depend on made the same
-        job.but(
-            rig=Rig(),
-            reads_with="",
-            sensor_Pa=0.0,
-            vapour_share=1.0,
-            void_target=1.0,
-            **dict.fromkeys(("hottest_K", "hottest_high_K", "air_Pa", "pot_Pa", "entrained")),
-        ),
-        case.but(
-            hottest_K=0.0,
-            hottest_high_K=0.0,
-            early_K=0.0,
-            entrained=nothing,
-            dissolved_Pa=nothing,
-            gas_kept=1.0,
-            void_target=1.0,
-            vapour_share=1.0,
-        ),
-        pace,
-    )
+@dataclass(frozen=True, slots=True)
+class Heated:
+    """All that the heat of a laminate depends on, and nothing else."""
+
+    resin: Resin
+    shop: Shop
+    layup: Layup
+    process: Process
+    batch: Batch
+    liquid: Liquid
+
+
+def warming_of(job: Job, batch: Batch, liquid: Liquid) -> Warming:
+    """Return what the laminate does from mixing to past its peak.
+
+    Kept by what the heat depends on: ways out and influences move much that it does not.
+    """
+    return _followed(Heated(job.resin, job.shop, job.layup, job.process, batch, liquid))
 
 
 @functools.lru_cache(maxsize=256)
-def _cached(job: Job, case: Case, pace: Pace) -> Warming:
-    return follow(job, case, pace)
+def _followed(heated: Heated) -> Warming:
+    return follow(heated)
 
 
-def follow(job: Job, case: Case, pace: Pace) -> Warming:
+def follow(heated: Heated) -> Warming:
     """Run the heat of a laminate: nominal, a quicker batch, more resin in stiller air; read all.
 
     On a heated table of which no more is known both ends are tried, a face that passes no heat
     and one held at its temperature: the earlier gel is taken, and the hotter of each temperature.
     """
     held: list[float | None] = [None]
-    if job.layup.tool is None and job.shop.tool_temperature_K > job.shop.temperature_K:
+    if heated.layup.tool is None and heated.shop.tool_temperature_K > heated.shop.temperature_K:
         held.append(catalogue.practice().heat.film_held.si)
-    tried = [_follow(job, case, pace, each) for each in held]
+    tried = [_follow(heated, each) for each in held]
     first, hottest = min(tried, key=lambda w: w.gel_s), max(tried, key=lambda w: w.peak_K)
     return dataclasses.replace(
         first,
@@ -211,11 +201,26 @@ def follow(job: Job, case: Case, pace: Pace) -> Warming:
     )
 
 
-def _follow(job: Job, case: Case, pace: Pace, film_held: float | None) -> Warming:
-    law = law_of(job, pace)
-    slabs = job.layup.slabs(job.resin, usual_bag_side(job.process))
-    start = start_of(job, slabs)
-    coolest = min(job.shop.temperature_K, float(start.min()))
+@dataclass(frozen=True, slots=True)
+class _Runs:
+    """The heat of a laminate: nominal, of a quicker batch, with much resin in still air."""
+
+    nominal: heat.HeatRun
+    quick: heat.HeatRun
+    rich: heat.HeatRun
+
+    def span(self) -> tuple[float, float]:
+        """Return the coldest and the hottest of them all [K]."""
+        all_runs = (self.nominal, self.quick, self.rich)
+        low = float(min(r.T.min() for r in all_runs))
+        return low, max(float(max(r.T.max() for r in all_runs)), low + 1.0)
+
+
+def _follow(heated: Heated, film_held: float | None) -> Warming:
+    law = law_of(heated.resin, heated.batch)
+    slabs = heated.layup.slabs(heated.resin, usual_bag_side(heated.process))
+    start = start_of(heated, slabs)
+    coolest = min(heated.shop.temperature_K, float(start.min()))
     slow = cure.time_to(law, law.gel, coolest)
     if not math.isfinite(slow):
         slow = LONGEST_S
@@ -225,19 +230,14 @@ def _follow(job: Job, case: Case, pace: Pace, film_held: float | None) -> Warmin
     def run(of: cure.Kinetics, *, rich: bool = False) -> heat.HeatRun:
         layers = slabs
         if rich:  # much resin, in still air
-            layers = job.layup.slabs(job.resin, usual_bag_side(job.process), rich=True)
-        around = surroundings(job, film_held, still=rich)
+            layers = heated.layup.slabs(heated.resin, usual_bag_side(heated.process), rich=True)
+        around = surroundings(heated, film_held, still=rich)
         return heat.solve(
             layers, of, around, start, times, cells=CELLS, rtol=RTOL, atol=RTOL / 10, own_steps=True
         )
 
-    nominal = run(law)
-    family = rates.family_of(job.resin)
-    quick = run(cure.faster(law, 1.0 / pace.shorter))
-    runs = (nominal, quick, run(law, rich=True))
-    low, high = float(min(r.T.min() for r in runs)), float(max(r.T.max() for r in runs))
-    curve = pressure_curve(case, low, max(high, low + 1.0))
-    return _read(job, case, pace, law, family, runs, curve)
+    quick = cure.faster(law, 1.0 / heated.batch.shorter)
+    return _read(heated, law, _Runs(run(law), run(quick), run(law, rich=True)))
 
 
 def hottest_before_hold(
@@ -259,24 +259,18 @@ def hottest_before_hold(
     return float(hottest[cell]), conversion, float(hold.max())
 
 
-def _read(
-    job: Job,
-    case: Case,
-    pace: Pace,
-    law: cure.Kinetics,
-    family: CureFamily,
-    runs: tuple[heat.HeatRun, heat.HeatRun, heat.HeatRun],
-    curve: "Callable[[Floats], Floats]",
-) -> Warming:
-    nominal, quick, rich = runs
-    hot, conversion, hold = hottest_before_hold(nominal, job.resin, curve)
-    base = max(job.shop.temperature_K, job.shop.tool_temperature_K)
-    later = [hottest_before_hold(nominal, job.resin, curve, end)[0] for end in LATENESS]
-    faster = hottest_before_hold(quick, job.resin, curve)[0]
-    richer = hottest_before_hold(rich, job.resin, curve)[0]
+def _read(heated: Heated, law: cure.Kinetics, runs: _Runs) -> Warming:
+    nominal, quick, rich = runs.nominal, runs.quick, runs.rich
+    curve = pressure_curve(heated.liquid, *runs.span())
+    family, pace = rates.family_of(heated.resin), heated.batch
+    hot, conversion, hold = hottest_before_hold(nominal, heated.resin, curve)
+    base = heated.liquid.base_K
+    later = [hottest_before_hold(nominal, heated.resin, curve, end)[0] for end in LATENESS]
+    faster = hottest_before_hold(quick, heated.resin, curve)[0]
+    richer = hottest_before_hold(rich, heated.resin, curve)[0]
     # two ways to more heat than thought: the reaction's own, and one that goes on for longer
-    warmth = (job.resin.heat or family.heat).high_si / law.heat - 1.0
-    onward = rates.most_final(job.resin) - 1.0
+    warmth = (heated.resin.heat or family.heat).high_si / law.heat - 1.0
+    onward = rates.most_final(heated.resin) - 1.0
     rise = max(0.0, hot - base)
     parts = (
         *(max(0.0, T - hot) for T in (*later, faster, richer)),
@@ -294,7 +288,7 @@ def _read(
         *(max(0.0, peak - base) * more for more in (warmth, onward)),
     )
     hot_K = min(max(hot, base), NODE_TOP_K)
-    high_K = min(max(hot, base) + case.k * math.hypot(*parts), NODE_TOP_K)
+    high_K = min(max(hot, base) + heated.liquid.k * math.hypot(*parts), NODE_TOP_K)
     last = catalogue.practice().clock.last_change.si * gel
     early = max(0.0, _warmest_until(nominal, last) - base)
     widen = (high_K - base) / (hot_K - base) if hot_K > base else 1.0
@@ -326,9 +320,9 @@ def _warmest_until(run: heat.HeatRun, until: float) -> float:
     return max(at, float(T[:, run.t <= until].max()))
 
 
-def oven_run(job: Job, pace: Pace, times: "Floats", air: "Floats", until: float) -> Warming:
+def oven_run(job: Job, pace: Batch, times: "Floats", air: "Floats", until: float) -> Warming:
     """Return what a laminate does in an oven whose air follows air [K] at times [s]."""
-    law = law_of(job, pace)
+    law = law_of(job.resin, pace)
     slabs = job.layup.slabs(job.resin, usual_bag_side(job.process))
     film = catalogue.practice().heat.film_oven.si
     around = heat.Surroundings(film_tool=film, film_bag=film, times=times, under=air, over=air)
@@ -358,7 +352,7 @@ def oven_run(job: Job, pace: Pace, times: "Floats", air: "Floats", until: float)
     )
 
 
-def adiabatic_bound(job: Job, case: Case) -> tuple[float, float]:
+def adiabatic_bound(job: Job, liquid: Liquid) -> tuple[float, float]:
     """Return the rise [K], nominal and high, of a laminate that loses no heat until it holds.
 
     For a resin without a gel time: the most its heat could do.
@@ -367,7 +361,7 @@ def adiabatic_bound(job: Job, case: Case) -> tuple[float, float]:
     usual, rich = (job.layup.slabs(job.resin, side, rich=end) for end in (False, True))
     wet = usual.resin > 0.0
     base = max(job.shop.temperature_K, job.shop.tool_temperature_K)
-    p = np.array([vapour(case, base).high])
+    p = np.array([vapour(liquid, base).high])
     of = job.resin.heat or family.heat
 
     def rise(number: float, late: str, slabs: heat.Slabs = usual) -> float:

@@ -2,7 +2,7 @@
 
 import functools
 
-from outgas.laminate.case import Case
+from outgas.laminate.liquid import Liquid
 from outgas.physics import moisture, saturation
 from outgas.tables import catalogue, curves
 from outgas.tables.materials import Volatile
@@ -35,46 +35,46 @@ def dew_point(humidity: float, T: float) -> float:
     return DRY_COLDEST_K if p <= floor else float(saturation.temperature(curve, p))
 
 
-def surface_humidity(case: Case) -> float:
+def surface_humidity(liquid: Liquid) -> float:
     """Return the relative humidity at the tool's face; 1 at or below the dew point."""
-    if case.tool_K >= case.shop_K:
-        return case.humidity
+    if liquid.tool_K >= liquid.shop_K:
+        return liquid.humidity
     return float(
         moisture.activity_at_surface(
-            case.humidity, water_pressure(case.shop_K), water_pressure(case.tool_K)
+            liquid.humidity, water_pressure(liquid.shop_K), water_pressure(liquid.tool_K)
         )
     )
 
 
-def water_activity(case: Case, T: float) -> tuple[float, float]:
+def water_activity(liquid: Liquid, T: float) -> tuple[float, float]:
     """Return the activity of water in the laminate at T [K], nominal and upper.
 
     An open layup ends between the drum's water and the air's; a closed one keeps the drum's, but
     cloth and core bring the air's. Resin and fibre keep their activity on heating, wood raises it.
     """
-    drum = case.resin.water_activity.band
-    air_side = surface_humidity(case)
-    if case.given_water is not None:
-        nominal = upper = case.given_water
-    elif case.process.preimpregnated:
-        nominal = upper = case.humidity
-    elif any(part.volatile == "water" for part in case.resin.part):
+    drum = liquid.resin.water_activity.band
+    air_side = surface_humidity(liquid)
+    if liquid.given_water is not None:
+        nominal = upper = liquid.given_water
+    elif liquid.process.preimpregnated:
+        nominal = upper = liquid.humidity
+    elif any(part.volatile == "water" for part in liquid.resin.part):
         nominal, upper = drum.nominal, max(drum.high, air_side)
-    elif case.process.open_to_air:
+    elif liquid.process.open_to_air:
         uptake = catalogue.practice().margins.open_uptake.si
         nominal = drum.nominal + uptake * (air_side - drum.nominal)
         upper = max(drum.nominal, air_side)
     else:
         nominal, upper = drum.nominal, max(drum.nominal, air_side)
-    if case.core is not None and case.core.wood:
+    if liquid.core is not None and liquid.core.wood:
         low, high = moisture.WOOD_RANGE_K
-        before, after = min(max(case.shop_K, low), high), min(max(T, low), high)
-        held = float(moisture.wood_moisture(case.humidity, before))
+        before, after = min(max(liquid.shop_K, low), high), min(max(T, low), high)
+        held = float(moisture.wood_moisture(liquid.humidity, before))
         upper = max(upper, moisture.wood_activity(held, after))
     upper = max(upper, nominal)
-    spilt = sum(share for volatile, share in case.contaminants if volatile.name == water().name)
+    spilt = sum(share for volatile, share in liquid.contaminants if volatile.name == water().name)
     if spilt > 0.0:  # liquid water that got in is held until the resin is saturated
-        holds = catalogue.transport(case.resin.family).water_saturation
+        holds = catalogue.transport(liquid.resin.family).water_saturation
         nominal, upper = nominal + spilt / holds.si, upper + spilt / holds.low_si
     nominal = min(1.0, nominal)
-    return nominal, min(1.0, nominal + case.k * (max(upper, nominal) - nominal))
+    return nominal, min(1.0, nominal + liquid.k * (max(upper, nominal) - nominal))

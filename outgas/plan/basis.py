@@ -8,7 +8,7 @@ import numpy as np
 from outgas.errors import InputError
 from outgas.job.job import Job
 from outgas.job.process import potting
-from outgas.laminate.batch import Pace, pace_of, pot_life
+from outgas.laminate.batch import Batch, batch_of, pot_life
 from outgas.laminate.case import Case
 from outgas.laminate.vapour import hottest_vapour, vapour
 from outgas.laminate.warming import Warming
@@ -16,7 +16,7 @@ from outgas.physics.cure import conversion_of_glass
 from outgas.plan.caps import Lasts, lasting_cap
 from outgas.tables import catalogue, rates
 from outgas.tables.practice import Clock
-from outgas.window.defaults import case_of, default_hottest
+from outgas.window.defaults import case_of
 from outgas.window.limits import core_limit
 from outgas.window.window import Window, debulked, margin_of, reach_of, window_of
 
@@ -41,7 +41,7 @@ class Ground:
     case: Case
     window: Window
     warming: Warming | None
-    pace: Pace | None
+    pace: Batch | None
     batch: float | None
     pot_life: float | None
     wet_out: float
@@ -148,14 +148,14 @@ def cure_band(job: Job, case: Case, window: Window) -> tuple[Pressures, float, b
         return none, window.deepest, False, False
     after, leans = window, False
     if job.process.debulk:
-        after, leans = window_of(job, debulked(case, window)), True
+        after, leans = window_of(job, debulked(window)), True
     low = max(after.deepest, hottest_vapour(case).high / case.vapour_share)
     if after.setpoint is not None:
         return Pressures(low, after.setpoint, after.shallowest), after.setpoint, leans, True
     return none, low + after.margin, leans, False
 
 
-def batch_of(job: Job, given: float | None) -> float | None:
+def mixed_mass(job: Job, given: float | None) -> float | None:
     """Return how much is mixed [kg]: as given, or what the cloth holds and some to spare."""
     if not job.process.mixed:
         return given
@@ -183,13 +183,13 @@ def ground_of(
         job = job.but(pot_Pa=pot.hold, seeded=True)
     case = case_of(job)
     window = window_of(job, case)
-    pace = None if job.process.pot else pace_of(job)
+    pace = None if job.process.pot else batch_of(job)
     if pace is None and not job.process.pot:
         raise InputError(
             f"{job.resin.name}: its record has no gel_time, and a plan runs against the gel; "
             "add it from the data sheet"
         )
-    mixed = batch_of(job, batch)
+    mixed = mixed_mass(job, batch)
     life = None
     if mixed is not None and pace is not None and not job.process.preimpregnated:
         life = pot_life(job, pace, mixed)
@@ -201,7 +201,7 @@ def ground_of(
         job=job,
         case=case,
         window=window,
-        warming=default_hottest(job, case).warming,
+        warming=case.hottest.warming,
         pace=pace,
         batch=mixed,
         pot_life=life,

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from outgas.job.job import Job
-from outgas.laminate.batch import Pace, pot_life, slowed
+from outgas.laminate.batch import Batch, pot_life, slowed
 from outgas.laminate.case import Case
 from outgas.laminate.vapour import vapour, warmest_known
 from outgas.show.amounts import celsius
@@ -96,7 +96,7 @@ def ignitable(job: Job) -> tuple[str, ...]:
     )
 
 
-def cup_lasts(job: Job, pace: Pace, batch: float, needed: float, T: float) -> bool:
+def cup_lasts(job: Job, pace: Batch, batch: float, needed: float, T: float) -> bool:
     """Return whether a batch lasts in its cup for a time [s] with resin and shop at T [K]."""
     warmed = job.but(shop=job.shop.but(temperature_K=T))
     life = pot_life(warmed, pace, batch, until=JUST_LONGER * needed)
@@ -104,7 +104,7 @@ def cup_lasts(job: Job, pace: Pace, batch: float, needed: float, T: float) -> bo
 
 
 @functools.lru_cache(maxsize=512)
-def cup_cap(job: Job, pace: Pace, batch: float, needed: float) -> float | None:
+def cup_cap(job: Job, pace: Batch, batch: float, needed: float) -> float | None:
     """Return the warmest [K] resin and shop at which a batch lasts in its cup [s]; None: any."""
     at = warmest_where(
         lambda T: cup_lasts(job, pace, batch, needed, T), COLD_CUP_K, HOT_CUP_K, CUP_BISECTIONS
@@ -121,7 +121,7 @@ def gel_cap(job: Job, T: float, gel: float, needed: float) -> float | None:
 
 
 def lasting_cap(
-    job: Job, pace: Pace, batch: float | None, gel: float, expected: float, lasts: Lasts
+    job: Job, pace: Batch, batch: float | None, gel: float, expected: float, lasts: Lasts
 ) -> float | None:
     """Return the warmest [K] at which mixed resin lasts as long as is needed.
 
@@ -131,7 +131,7 @@ def lasting_cap(
     hard = gel_cap(job, expected, gel, lasts.gel)
     if batch is None or max(lasts.cup, lasts.laid) <= 0.0:
         return hard
-    quick = Pace(pace.factor / pace.shorter, 1.0, 1.0, pace.gel_s * pace.shorter)
+    quick = Batch(pace.factor / pace.shorter, 1.0, 1.0, pace.gel_s * pace.shorter)
     cups = [cup_cap(job, quick, batch, lasts.cup)] if lasts.cup > 0.0 else []
     cups += [cup_cap(job, pace, batch, lasts.laid)] if lasts.laid > 0.0 else []
     soft = lowest(hard, *cups)

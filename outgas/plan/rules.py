@@ -1,5 +1,6 @@
 """The rules of the clock: which a plan cannot keep, and what would mend it."""
 
+import dataclasses
 import math
 
 from outgas.constants import ZERO_CELSIUS_K
@@ -136,7 +137,7 @@ def _last_change_rule(g: Ground, found: list[Stage]) -> Break | None:
 def _window_rule(g: Ground) -> Break | None:
     if g.opens:
         return None
-    ways = tuple(w.line for w in ways_out(g.job, g.case, g.window) if w.opens)
+    ways = tuple(w.line for w in ways_out(g.window) if w.opens)
     pot = g.job.process.pot
     weakest = At(g.window.shallowest, weaker=False, plain=True)
     verb, asks = ("degas", "the pot") if pot else ("cure", "the clamp")
@@ -178,8 +179,8 @@ def _moisture_rule(g: Ground, found: list[Stage]) -> Break | None:
         f"{hot[0].name} reaches {celsius(hot[0].expected_K)}"
     )
     worst = min(max(s.expected_K for s in hot), warmest_known(g.case))
-    case = g.case.but(hottest_K=worst, hottest_high_K=worst)
-    ways = ways_out(g.job, case, g.window)
+    case = g.case.at(worst)
+    ways = ways_out(dataclasses.replace(g.window, case=case))
     return Break(hot[0].name, Line(text), tuple(w.line for w in ways))
 
 

@@ -8,16 +8,19 @@ from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 import numpy as np
 
 from outgas import units
+from outgas.job.job import Job
 from outgas.job.process import process_of
 from outgas.show.answer import Answer
 from outgas.show.report import Line, Report
 from outgas.tables.practice import Process
+from outgas.window.influences import Influence
+from outgas.window.verdict import Verdict
+from outgas.window.window import Window
 
 if TYPE_CHECKING:
     from outgas.units import Quantity
 
 VERSION = 1  # of to_dict(); raised whenever a key changes its meaning
-SAFE_STATES = ("safe", "passed")
 WayKind: TypeAlias = Literal[
     "debulk",
     "pot",
@@ -35,48 +38,6 @@ WayKind: TypeAlias = Literal[
     "humidity",
     "pressure",
 ]
-
-
-@dataclass(frozen=True, slots=True)
-class Verdict:
-    """What a bag pressure, or a prepreg's water, comes to.
-
-    state is crushes the core, boiling, inside margin, debulk only, safe, too weak or cannot tell;
-    for prepreg passed, at its limit or void-prone. low_Pa and high_Pa: the interval it judged.
-    """
-
-    state: str
-    low_Pa: float
-    high_Pa: float
-    line: Line
-
-    @property
-    def text(self) -> str:
-        """It in words, pressures in mbar."""
-        return str(self.line)
-
-    @property
-    def safe(self) -> bool:
-        """Whether one may go on."""
-        return self.state in SAFE_STATES
-
-    @property
-    def interval(self) -> "tuple[Quantity, Quantity]":
-        """The interval it was judged on [Pa]."""
-        return units.quantity(self.low_Pa, "Pa"), units.quantity(self.high_Pa, "Pa")
-
-    def to_dict(self) -> dict[str, Any]:
-        """Return plain types in SI, the unit in each key."""
-        return {
-            "state": self.state,
-            "safe": self.safe,
-            "low_Pa": self.low_Pa,
-            "high_Pa": self.high_Pa,
-            "text": self.text,
-        }
-
-    def __str__(self) -> str:
-        return self.text
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,20 +63,6 @@ class WayOut:
 
     def __str__(self) -> str:
         return self.text
-
-
-@dataclass(frozen=True, slots=True)
-class Influence:
-    """One input moved alone: with advise(..., argument=to) deepest comes change_Pa nearer the air.
-
-    Counted from the barometer, as a dial counts: it is the change of deepest for every input but
-    the barometer itself.
-    """
-
-    argument: str
-    to: str
-    text: str
-    change_Pa: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -152,8 +99,84 @@ class Cure:
         }
 
 
+class Behind:
+    """What an advice stands on: its window, and what can be asked of it when it is wanted.
+
+    Ways out and influences cost most of the time, so they are worked out when asked for, once.
+    Pickled is the job alone, from which all of it follows.
+    """
+
+    __slots__ = ("_found", "_influences", "_job", "_ways", "_window")
+
+    def __init__(
+        self,
+        job: Job,
+        ways: Callable[[Job, Window | None], tuple[WayOut, ...]],
+        influences: Callable[[Job, Window | None], tuple[Influence, ...]],
+        window: Window | None = None,
+    ) -> None:
+        self._job, self._ways, self._influences, self._window = job, ways, influences, window
+        self._found: dict[str, tuple[Any, ...]] = {}
+
+    def ways(self) -> tuple[WayOut, ...]:
+        """Return the ways out."""
+        if "ways" not in self._found:
+            self._found["ways"] = self._ways(self._job, self._window)
+        return self._found["ways"]
+
+    def influences(self) -> tuple[Influence, ...]:
+        """Return what each input moved alone would change."""
+        if "influences" not in self._found:
+            self._found["influences"] = self._influences(self._job, self._window)
+        return self._found["influences"]
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return Behind, (self._job, self._ways, self._influences)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Advice(Answer):
+class Asked:
+    """What was asked: SI floats, the unit in each name."""
+
+    resin: str
+    resin_title: str
+    process: str
+    barometer_Pa: float
+    shop_K: float
+    humidity: float
+    reads_with: str
+    void_target: float
+    vapour_share: float
+    confidence: float
+
+    @property
+    def facts(self) -> Process:
+        """What its process is like."""
+        return process_of(self.process)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Limited(Asked):
+    """What limits it: what pushes back, how hard, how warm it gets, and the gas."""
+
+    hottest_K: float
+    hottest_high_K: float
+    cure: Cure | None
+    limits_Pa: dict[str, float]
+    nominal_limits_Pa: dict[str, float]
+    limiting: str
+    partial_pressures_Pa: dict[str, float]
+    bubble_pressure_Pa: tuple[float, float]
+    boils_in_air_K: tuple[float | None, float | None]
+    water_activity: tuple[float, float]
+    gas_kept_range_Pa: tuple[float, float]
+    resin_pressure_Pa: float
+    freed_gas: tuple[tuple[float, float], ...]
+    assumed: tuple[Line, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Advice(Limited, Answer):
     """The deepest safe vacuum for one resin, shop and layup, and what to do about it.
 
     Fields in SI floats, the unit in each name; the properties without one are quantities. All
@@ -165,15 +188,6 @@ class Advice(Answer):
     the resin may boil with no vacuum at all, as it is and bone dry; None beyond what is known.
     """
 
-    resin: str
-    resin_title: str
-    process: str
-    barometer_Pa: float
-    shop_K: float
-    humidity: float
-    hottest_K: float
-    hottest_high_K: float
-    cure: Cure | None
     deepest_Pa: float
     setpoint_Pa: float | None
     shallowest_Pa: float
@@ -181,28 +195,22 @@ class Advice(Answer):
     debulk_limit_Pa: float
     debulk_hold_Pa: float
     margin_Pa: float
-    reads_with: str
-    limits_Pa: dict[str, float]
-    nominal_limits_Pa: dict[str, float]
-    limiting: str
-    partial_pressures_Pa: dict[str, float]
-    bubble_pressure_Pa: tuple[float, float]
-    boils_in_air_K: tuple[float | None, float | None]
-    water_activity: tuple[float, float]
     deepest_after_debulk_Pa: float
     deepest_clear_Pa: float
-    gas_kept_range_Pa: tuple[float, float]
-    resin_pressure_Pa: float
-    freed_gas: tuple[tuple[float, float], ...]
-    void_target: float
-    vapour_share: float
-    confidence: float
     verdict: Verdict | None
     cautioned: tuple[Line, ...]
-    alternatives: tuple[WayOut, ...]
-    influences: tuple[Influence, ...]
-    assumed: tuple[Line, ...]
+    behind: Behind = field(repr=False, compare=False)
     words: Callable[["Advice"], Report] = field(repr=False, compare=False)
+
+    @property
+    def alternatives(self) -> tuple[WayOut, ...]:
+        """The ways out, each with its number; worked out when asked for."""
+        return self.behind.ways()
+
+    @property
+    def influences(self) -> tuple[Influence, ...]:
+        """What each input moved alone would change, the greatest first; when asked for."""
+        return self.behind.influences()
 
     @property
     def cautions(self) -> tuple[str, ...]:
@@ -218,11 +226,6 @@ class Advice(Answer):
     def report(self) -> Report:
         """The advice told: the answer first, then why and what to do."""
         return self.words(self)
-
-    @property
-    def facts(self) -> Process:
-        """What its process is like."""
-        return process_of(self.process)
 
     @property
     def has_window(self) -> bool:

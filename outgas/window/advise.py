@@ -13,6 +13,7 @@ from outgas.job.job import Job, job_of
 from outgas.job.layup import Layup
 from outgas.job.rig import Rig
 from outgas.job.shop import Shop
+from outgas.laminate.batch import batch_of
 from outgas.laminate.case import Case
 from outgas.laminate.dissolved_air import freed
 from outgas.laminate.vapour import boiling_point, hottest_vapour, vapour
@@ -22,11 +23,12 @@ from outgas.show.report import At, Line, lines
 from outgas.tables import catalogue
 from outgas.tables.materials import Resin
 from outgas.window import assumptions, cautions, influences, ways_out
-from outgas.window.advice import Advice, Cure, Verdict
-from outgas.window.defaults import case_of, default_hottest
+from outgas.window.advice import Advice, Behind, Cure, WayOut
+from outgas.window.defaults import case_of
+from outgas.window.influences import Influence
 from outgas.window.limits import air_limit, core_limit
 from outgas.window.refusals import refuse
-from outgas.window.verdict import judge
+from outgas.window.verdict import Verdict, judge
 from outgas.window.window import Window, debulked, resin_pressure, window_of
 from outgas.window.words import told
 
@@ -135,9 +137,7 @@ def advise(
     )
     refuse(job)
     if job.gel_s is not None:  # checked even where no layup makes use of it
-        from outgas.laminate.batch import pace_of
-
-        pace_of(job)
+        batch_of(job)
     case = case_of(job)
     window = window_of(job, case)
     reading = None
@@ -162,7 +162,7 @@ def assemble(
 ) -> Advice:
     """Put the advice together from the window and what surrounds it.
 
-    Without ways_too the ways out and the influences are left out: they cost most of the time.
+    Without ways_too it has no ways out and no influences, whoever asks: a plan has its own.
     """
     hot, cool = hottest_vapour(case), vapour(case, case.shop_K)
     clear = case.but(void_target=catalogue.practice().margins.clear_target.si)
@@ -172,6 +172,7 @@ def assemble(
         max(*others.values(), air_limit(case.but(gas_kept=k), hot, cool)[1])
         for k in (kept.low, kept.high)
     )
+    more = (_ways, _influences) if ways_too else (_none, _none)
     pressure = resin_pressure(job, window, reading)
     verdict = _too_weak(window) or judge(job, case, window, hot, pressure, reading)
     flags = cautions.flags(job, case, window, cool)
@@ -188,7 +189,7 @@ def assemble(
         humidity=case.humidity,
         hottest_K=case.hottest_K,
         hottest_high_K=case.hottest_high_K,
-        cure=_cure(job, case),
+        cure=_cure(case),
         deepest_Pa=window.deepest,
         setpoint_Pa=window.setpoint,
         shallowest_Pa=window.shallowest,
@@ -207,7 +208,7 @@ def assemble(
             boiling_point(case.but(given_water=0.0), case.barometer_Pa),
         ),
         water_activity=water_activity(case, case.hottest_K),
-        deepest_after_debulk_Pa=window_of(job, debulked(case, window)).deepest,
+        deepest_after_debulk_Pa=window_of(job, debulked(window)).deepest,
         deepest_clear_Pa=window_of(job, clear).deepest,
         gas_kept_range_Pa=(kept_range[0], kept_range[1]),
         resin_pressure_Pa=pressure,
@@ -217,11 +218,22 @@ def assemble(
         confidence=job.confidence,
         verdict=verdict,
         cautioned=lines((*flags, *cautions.cautions(job, case))),
-        alternatives=ways_out.ways_out(job, case, window) if ways_too else (),
-        influences=influences.influences(job, window) if ways_too else (),
+        behind=Behind(job, more[0], more[1], window),
         assumed=assumptions.assumed(job, case),
         words=told,
     )
+
+
+def _ways(job: Job, window: Window | None) -> tuple[WayOut, ...]:
+    return ways_out.ways_out(window or window_of(job))
+
+
+def _influences(job: Job, window: Window | None) -> tuple[Influence, ...]:
+    return influences.influences(window or window_of(job))
+
+
+def _none(_: Job, __: Window | None) -> tuple[()]:
+    return ()
 
 
 def _too_weak(window: Window) -> Verdict | None:
@@ -239,9 +251,9 @@ def _too_weak(window: Window) -> Verdict | None:
 OVER_TIME = 13  # points from mixing to the moment the gel holds
 
 
-def _cure(job: Job, case: Case) -> Cure | None:
+def _cure(case: Case) -> Cure | None:
     """Return how the laminate warms and gels, with what the vapour allows at each moment."""
-    warming = default_hottest(job, case).warming
+    warming = case.hottest.warming
     if warming is None:
         return None
     base, hot = warming.start_K, warming.hot_K

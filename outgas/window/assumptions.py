@@ -6,7 +6,6 @@ from outgas.laminate.water import water_activity
 from outgas.show.amounts import mbar
 from outgas.show.report import At, Line, lines
 from outgas.tables import catalogue, curves
-from outgas.window.defaults import default_hottest
 from outgas.window.window import autoclave_pressure
 
 
@@ -45,7 +44,7 @@ def _air(job: Job, case: Case) -> Line:
 def assumed(job: Job, case: Case) -> tuple[Line, ...]:
     """Return what was taken for granted, each with its number."""
     a, a_high = water_activity(case, case.hottest_K)
-    found: list[Line | str] = [job.shop.barometer_note, default_hottest(job, case).text]
+    found: list[Line | str] = [job.shop.barometer_note, case.hottest.text]
     given = "as given" if job.water is not None else _water_from(job)
     found.append(f"water activity {a:.2f}, up to {a_high:.2f}: {given}")
     if job.process.mixed:

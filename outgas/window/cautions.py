@@ -8,7 +8,6 @@ from outgas.show.amounts import celsius
 from outgas.show.report import At, Line, bound, lines
 from outgas.tables import catalogue, curves
 from outgas.tables.materials import Resin
-from outgas.window.defaults import default_hottest
 from outgas.window.window import Window
 
 WORKING_RANGE_K = (278.15, 313.15)  # where a flammable-limit temperature is worth naming
@@ -90,7 +89,7 @@ def flags(job: Job, case: Case, window: Window, cool: Vapour) -> tuple[Line, ...
     """Return warnings about this case that stop short of a refusal."""
     found: list[Line | str] = []
     core = job.layup.core
-    warming = default_hottest(job, case).warming
+    warming = case.hottest.warming
     warmest = case.hottest_K if warming is None else max(case.hottest_K, warming.peak_K)
     if core is not None and warmest > core.maximum_temperature.low_si:
         found.append(

@@ -1,34 +1,21 @@
 """Defaults filled in from the tables: the hottest moment, the air in the resin, the case."""
 
 import math
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from outgas.constants import ZERO_CELSIUS_K
 from outgas.errors import InputError
 from outgas.job.job import Job
-from outgas.laminate.case import Case, confidence_factor
+from outgas.laminate.batch import batch_of
+from outgas.laminate.case import Case, Hottest
 from outgas.laminate.dissolved_air import after_pull
+from outgas.laminate.liquid import Liquid, liquid_of
 from outgas.laminate.vapour import vapour, warmest_known
 from outgas.physics.chance import Band
 from outgas.show.amounts import celsius, duration
 from outgas.tables import catalogue
 
-if TYPE_CHECKING:
-    from outgas.laminate.warming import Warming
 
-
-@dataclass(frozen=True, slots=True)
-class Hottest:
-    """The hottest moment before the gel holds a bubble [K], its hot side, and how it was got."""
-
-    kelvin: float
-    high: float
-    text: str
-    warming: "Warming | None" = None
-
-
-def default_hottest(job: Job, case: Case) -> Hottest:
+def default_hottest(job: Job, liquid: Liquid) -> Hottest:
     """Return the hottest moment: as given, by the resin's cure, by heat, or a stated rise."""
     shop, resin = job.shop, job.resin
     base = max(shop.temperature_K, shop.tool_temperature_K)
@@ -38,7 +25,7 @@ def default_hottest(job: Job, case: Case) -> Hottest:
                 f"hottest is {celsius(job.hottest_K, 1)}, below the shop or tool at "
                 f"{celsius(base, 1)}; it is the warmest the laminate gets before it holds"
             )
-        hot, high = job.hottest_K, _hot_side(job, case, job.hottest_K)
+        hot, high = job.hottest_K, _hot_side(job, liquid, job.hottest_K)
         text = f"hottest moment: {celsius(hot)}, up to {high - ZERO_CELSIUS_K:.0f}, as given"
         return Hottest(hot, high, text)
     if job.process.pot:
@@ -51,25 +38,26 @@ def default_hottest(job: Job, case: Case) -> Hottest:
         hot = base + catalogue.practice().margins.default_rise.si
         text = f"hottest moment: {celsius(hot)}, {hot - base:.0f} K over the shop"
         return Hottest(hot, hot, f"{text}, no layup given (estimate)")
-    return _computed(job, case, base)
+    return _computed(job, liquid, base)
 
 
-def _hot_side(job: Job, case: Case, hot: float) -> float:
+def _hot_side(job: Job, liquid: Liquid, hot: float) -> float:
     """Return how hot a moment that was named may be, as far as the vapours are known."""
     doubt = catalogue.practice().margins.named_doubt.si
     if job.hottest_high_K is not None:
         doubt = job.hottest_high_K - hot
-    return max(hot, min(hot + case.k * doubt, warmest_known(case)))
+    return max(hot, min(hot + liquid.k * doubt, warmest_known(liquid)))
 
 
-def _computed(job: Job, case: Case, base: float) -> Hottest:
+def _computed(job: Job, liquid: Liquid, base: float) -> Hottest:
     """Return the hottest moment of a layup by its own heat."""
     from outgas.laminate.warming import adiabatic_bound, warming_of
 
     thick = job.layup.laminate_thickness_m * 1e3
-    warming = warming_of(job, case)
+    batch = batch_of(job)
+    warming = None if batch is None else warming_of(job, batch, liquid)
     if warming is None:
-        rise, high = adiabatic_bound(job, case)
+        rise, high = adiabatic_bound(job, liquid)
         text = (
             f"hottest moment: {celsius(base + rise)}, if the laminate lost no heat (the "
             "resin has no gel time to compute with)"
@@ -92,29 +80,16 @@ def case_of(job: Job) -> Case:
     if job.layup.lets_gas_out is False:
         kept = 1.0
     entrained = practice.margins.entrained
-    case = Case(
-        resin=job.resin,
-        process=job.process,
-        shop_K=job.shop.temperature_K,
-        tool_K=job.shop.tool_temperature_K,
-        hottest_K=job.shop.temperature_K,
-        hottest_high_K=job.shop.temperature_K,
-        humidity=job.shop.humidity,
-        barometer_Pa=job.shop.barometer_Pa,
-        given_water=job.water,
-        contaminants=job.contaminants,
+    liquid = liquid_of(job)
+    case = Case.of(
+        liquid,
+        hottest=default_hottest(job, liquid),
         entrained=entrained.band if job.entrained is None else Band.exact(job.entrained),
         dissolved_Pa=Band.exact(0.0),
         gas_kept=kept,
         void_target=job.void_target,
         vapour_share=job.vapour_share,
-        core=job.layup.core,
-        k=confidence_factor(job.confidence),
     )
-    hottest = default_hottest(job, case)
-    case = case.but(hottest_K=hottest.kelvin, hottest_high_K=hottest.high)
-    if hottest.warming is not None:
-        case = case.but(early_K=hottest.warming.early_K)
     # What got in by mistake came after the air had settled: it drives none of it out.
     cool = vapour(case.but(contaminants=()), case.shop_K).nominal
     full = max(0.0, case.barometer_Pa - cool)

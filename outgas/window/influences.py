@@ -1,13 +1,12 @@
 """Which input would change the answer most: one moved at a time."""
 
+from dataclasses import dataclass
 from typing import TypeAlias
 
 from outgas.errors import OutgasError
 from outgas.job.job import Job
 from outgas.show.amounts import celsius, mbar
 from outgas.tables import catalogue
-from outgas.window.advice import Influence
-from outgas.window.defaults import case_of
 from outgas.window.window import Window, window_of
 
 WARMER_K = 3.0
@@ -17,17 +16,29 @@ TRACE = 0.01
 FINER_VOIDS = 0.5
 LESS_AIR = 0.8
 
-# What would change it most --------------------------------------------------------------------
+
+@dataclass(frozen=True, slots=True)
+class Influence:
+    """One input moved alone: with advise(..., argument=to) deepest comes change_Pa nearer the air.
+
+    Counted from the barometer, as a dial counts: it is the change of deepest for every input but
+    the barometer itself.
+    """
+
+    argument: str
+    to: str
+    text: str
+    change_Pa: float
 
 
-def influences(job: Job, window: Window) -> tuple[Influence, ...]:
+def influences(window: Window) -> tuple[Influence, ...]:
     """Move one input at a time and return what each does to deepest, the greatest first.
 
     A lower barometer takes dissolved air along with it, but the dial takes it along whole: so a
     change is counted from the air on the bag, towards which the limit comes.
     """
-    found = []
-    for argument, to, text, moved in _moves(job, window):
+    found, job = [], window.job
+    for argument, to, text, moved in _moves(window):
         try:
             after = window_of(moved)
         except OutgasError:
@@ -44,14 +55,14 @@ def influences(job: Job, window: Window) -> tuple[Influence, ...]:
 Move: TypeAlias = tuple[str, str, str, Job]  # argument, new value, in words, moved inputs
 
 
-def _moves(job: Job, window: Window) -> list[Move]:
+def _moves(window: Window) -> list[Move]:
     """Return every input moved alone, the shop's first."""
-    case = case_of(job)
+    job, case = window.job, window.case
     hot = case.hottest_K + WARMER_K
     high = hot + (case.hottest_high_K - case.hottest_K) / case.k  # the doubt moves along
     text = f"a laminate {WARMER_K:.0f} K hotter ({celsius(hot)})"
     hotter = job.but(hottest_K=hot, hottest_high_K=high)
-    moves = _moves_of_the_shop(job, window)
+    moves = _moves_of_the_shop(window)
     moves.append(("hottest", f"{hot:.9g} K up to {high:.9g} K", text, hotter))
     void = FINER_VOIDS * job.void_target
     text = f"a void target of {void * 100:.2g} %"
@@ -73,13 +84,14 @@ def _moves(job: Job, window: Window) -> list[Move]:
     return moves
 
 
-def _moves_of_the_shop(job: Job, window: Window) -> list[Move]:
+def _moves_of_the_shop(window: Window) -> list[Move]:
     """Return the shop's warmth, humidity and barometer, each moved to where it is worse.
 
     Not where the air limit lies above the air, where no bag goes: it moves by how much air
     dissolves in the first place, and a warmer, wetter shop would be told as a gain.
     """
-    shop, moves = job.shop, []
+    job, moves = window.job, []
+    shop = job.shop
     if window.deepest >= shop.barometer_Pa and window.limits.limiting == "air":
         return []
 

@@ -83,7 +83,7 @@ def limits(case: Case) -> Limits:
 
 def debulk_limit(case: Case) -> float:
     """Return how deep the bag may go early, at the present temperature, on the safe side [Pa]."""
-    now = max(case.shop_K, case.tool_K, case.early_K)
+    now = max(case.shop_K, case.tool_K, case.hottest.early_K)
     if case.process.preimpregnated:
         return core_limit(case)[1]
     return max(vapour(case, now).high / case.vapour_share, core_limit(case)[1])

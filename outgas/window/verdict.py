@@ -1,5 +1,8 @@
 """The verdict on a bag pressure, or on a prepreg's water."""
 
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
 from outgas import units
 from outgas.job.gauge import CANNOT_TELL
 from outgas.job.job import Job
@@ -7,11 +10,57 @@ from outgas.laminate.case import Case
 from outgas.laminate.vapour import Vapour
 from outgas.show.amounts import celsius
 from outgas.show.report import At, Line, bound
-from outgas.window.advice import Verdict
 from outgas.window.window import Window, reading_error
+
+if TYPE_CHECKING:
+    from outgas.units import Quantity
 
 ROUNDING_PA = 1e-3  # so that a setpoint less its own error is not found below its limit
 PREPREG_TOLERANCE = 0.05  # within this share of the resin's pressure it is at its limit
+
+SAFE_STATES = ("safe", "passed")
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What a bag pressure, or a prepreg's water, comes to.
+
+    state is crushes the core, boiling, inside margin, debulk only, safe, too weak or cannot tell;
+    for prepreg passed, at its limit or void-prone. low_Pa and high_Pa: the interval it judged.
+    """
+
+    state: str
+    low_Pa: float
+    high_Pa: float
+    line: Line
+
+    @property
+    def text(self) -> str:
+        """It in words, pressures in mbar."""
+        return str(self.line)
+
+    @property
+    def safe(self) -> bool:
+        """Whether one may go on."""
+        return self.state in SAFE_STATES
+
+    @property
+    def interval(self) -> "tuple[Quantity, Quantity]":
+        """The interval it was judged on [Pa]."""
+        return units.quantity(self.low_Pa, "Pa"), units.quantity(self.high_Pa, "Pa")
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain types in SI, the unit in each key."""
+        return {
+            "state": self.state,
+            "safe": self.safe,
+            "low_Pa": self.low_Pa,
+            "high_Pa": self.high_Pa,
+            "text": self.text,
+        }
+
+    def __str__(self) -> str:
+        return self.text
 
 
 def judge(

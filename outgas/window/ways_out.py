@@ -19,7 +19,14 @@ from outgas.window.advice import WayKind, WayOut
 from outgas.window.defaults import case_of
 from outgas.window.press import least_borne, weights_do
 from outgas.window.refusals import reasons, refuse
-from outgas.window.window import Window, margin_of, resin_pressure, window_of
+from outgas.window.window import (
+    Window,
+    after_debulk,
+    margin_of,
+    reach_of,
+    resin_pressure,
+    window_of,
+)
 
 BISECTIONS = 11  # to half a millibar of air, or a fiftieth of a kelvin: finer than it is printed
 LEAST_WARMTH_K = 1.0  # over the shop: no laminate is kept cooler than that
@@ -28,36 +35,9 @@ DRY_AIR = 0.35  # what a heated or dehumidified shop can reach
 WORTH_SAYING_PA = 1000.0
 
 
-def reach_of(job: Job) -> float:
-    """Return the deepest pressure that the pump surely reaches [Pa]; 0 where none was named."""
-    rig = job.rig
-    if rig.pump_ultimate is not None:
-        return rig.pump_ultimate
-    return rig.kind.ultimate.high_si if rig.kind is not None else 0.0
-
-
-def hold_of(job: Job, window: Window) -> float | None:
-    """Return where to hold in a window [Pa]: reached by the pump, and still clamping; else None."""
-    if window.setpoint is None or job.process.pressed:
-        return window.setpoint
-    hold = max(window.setpoint, reach_of(job))
-    return hold if hold <= window.shallowest and hold < job.shop.barometer_Pa else None
-
-
-def debulk_of(job: Job, window: Window) -> float | None:
-    """Return where to debulk or fill [Pa]: as deep as the pump reaches; None where it cannot."""
-    hold = max(window.debulk_hold, reach_of(job))
-    return hold if hold < job.shop.barometer_Pa else None
-
-
-def after_debulk(case: Case, pull: float) -> Case:
-    """Return the case with the air that a debulk at a pressure leaves in the resin."""
-    return after_pull(case, pull, catalogue.practice().gas.debulk_removed)
-
-
 def _opens(job: Job, case: Case | None = None) -> bool:
     """Return whether a job has a window that can be held."""
-    return hold_of(job, window_of(job, case)) is not None
+    return window_of(job, case).setpoint is not None
 
 
 def _hold(pressure: float) -> tuple[At]:
@@ -78,8 +58,9 @@ def _at(job: Job, pressure: float) -> Line:
     return Line(f"{verb} at {{}} or above", _hold(pressure))
 
 
-def ways_out(job: Job, case: Case, window: Window) -> tuple[WayOut, ...]:
+def ways_out(window: Window) -> tuple[WayOut, ...]:
     """Return what would allow a deeper bag or open a window, the ones that open it first."""
+    job, case = window.job, window.case
     if job.process.preimpregnated:
         return _prepreg_ways(job, case)
     found = [way for way in _candidates(job, case, window) if way is not None]
@@ -87,7 +68,7 @@ def ways_out(job: Job, case: Case, window: Window) -> tuple[WayOut, ...]:
 
 
 def _candidates(job: Job, case: Case, window: Window) -> list[WayOut | None]:
-    closed = hold_of(job, window) is None
+    closed = window.setpoint is None
     ways: list[WayOut | None] = [_debulked(job, case, window), _potted(job, case, window)]
     if closed:
         ways += [_seeded(job, case), _cooler(job), _cooler_cure(job, case)]
@@ -109,7 +90,7 @@ def _opening(kind: WayKind, job: Job, said: Line | str, deepest: float) -> WayOu
 def _way(kind: WayKind, job: Job, case: Case, was: float, said: Line | str) -> WayOut | None:
     """Return a way with its window, unless it changes too little to be worth saying."""
     after = window_of(job, case)
-    hold = hold_of(job, after)
+    hold = after.setpoint
     if was - after.deepest < WORTH_SAYING_PA:
         return None
     then = Line("; not enough alone")
@@ -120,7 +101,7 @@ def _way(kind: WayKind, job: Job, case: Case, was: float, said: Line | str) -> W
 
 
 def _debulked(job: Job, case: Case, window: Window) -> WayOut | None:
-    pull = debulk_of(job, window)
+    pull = window.debulk
     if (job.process.pot or job.process.pressed) or pull is None:
         return None
     early = "fill" if job.process.filled else "debulk first"
@@ -133,7 +114,7 @@ def _potted(job: Job, case: Case, window: Window) -> WayOut | None:
     if job.process.pot or job.pot_Pa is not None or job.air_Pa is not None:
         return None
     pot = vapour(case, case.shop_K).high / case.vapour_share
-    pot = max(pot + margin_of(job.but(process=potting()), pot), reach_of(job))
+    pot = max(pot + margin_of(job.but(process=potting()), pot), reach_of(job) or 0.0)
     if pot >= case.barometer_Pa:
         return None
     said = Line("degas the resin, before any initiator, in a pot at {}", _hold(pot))
@@ -160,7 +141,7 @@ def _seeded(job: Job, case: Case) -> WayOut | None:
 
     if job.process.pot or job.process.pressed:
         return None
-    left = _furthest_open(lambda p_air: hold_of(job, at(p_air)) is not None, 0.0, full)
+    left = _furthest_open(lambda p_air: at(p_air).setpoint is not None, 0.0, full)
     if left is None:
         return None
     said = Line(
@@ -185,7 +166,7 @@ def _cooler(job: Job) -> WayOut | None:
         return window_of(job.but(shop=shop, **hottest))
 
     floor = max(COLDEST_K, job.resin.minimum_temperature.si)
-    T = _furthest_open(lambda T: hold_of(job, at(T)) is not None, floor, now)
+    T = _furthest_open(lambda T: at(T).setpoint is not None, floor, now)
     if T is None:
         return None
     said = f"cool the shop, tool and resin to {celsius_down(T)}"
@@ -199,7 +180,7 @@ def _cooler_cure(job: Job, case: Case) -> WayOut | None:
         return window_of(job.but(hottest_K=T, hottest_high_K=None))
 
     base = max(case.shop_K, case.tool_K)
-    T = _furthest_open(lambda T: hold_of(job, at(T)) is not None, base, case.hottest_K)
+    T = _furthest_open(lambda T: at(T).setpoint is not None, base, case.hottest_K)
     if T is None or T - base < LEAST_WARMTH_K:
         return None
     how = "until it has gelled (thinner stages, slower)"
@@ -246,7 +227,7 @@ def _pressed_harder(job: Job, window: Window) -> WayOut | None:
 
 
 def _better_read(job: Job, window: Window) -> WayOut | None:
-    hold = hold_of(job, window_of(job.but(reads_with="water")))
+    hold = window_of(job.but(reads_with="water")).setpoint
     if job.reads_with != "dial" or hold is None:
         return None
     text = "read the pressure by boiling water instead of a dial and hold {}"
@@ -262,7 +243,7 @@ def _stronger_core(job: Job, window: Window) -> WayOut | None:
         if least_borne(core) <= least_borne(job.layup.core) or reasons(other):
             continue
         after = window_of(other)
-        if after.limits.limiting != "core" and hold_of(other, after) is not None:
+        if after.limits.limiting != "core" and after.setpoint is not None:
             said = f"take a core that bears the clamp, as {core.title}"
             return _way("stronger core", other, case_of(other), window.deepest, said)
     return None
@@ -294,7 +275,7 @@ def _other_resin(job: Job) -> WayOut | None:
             after = window_of(other)
         except OutgasError:
             continue
-        if hold_of(other, after) is not None and (best is None or after.deepest < best[0]):
+        if after.setpoint is not None and (best is None or after.deepest < best[0]):
             best = (after.deepest, other.resin.title)
     if best is None:
         return None

@@ -14,12 +14,14 @@ from outgas.window.limits import Limits, debulk_limit, limits
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Window:
-    """Between deepest and shallowest, if the pressure can be held there [Pa].
+    """Between deepest and shallowest, if the pressure can be held there [Pa], and what it is of.
 
     deepest and debulk_limit are what the resin stands; setpoint and debulk_hold are never deeper
     than reach_Pa, what the pump gets to at its weakest, None where no pump was told of.
     """
 
+    job: Job
+    case: Case
     limits: Limits
     deepest: float
     shallowest: float
@@ -28,6 +30,11 @@ class Window:
     debulk_limit: float
     debulk_hold: float
     reach_Pa: float | None = None
+
+    @property
+    def debulk(self) -> float | None:
+        """Where to debulk or fill [Pa]: as deep as the pump reaches; None where it cannot."""
+        return self.debulk_hold if self.debulk_hold < self.job.shop.barometer_Pa else None
 
     @property
     def too_weak(self) -> bool:
@@ -104,6 +111,8 @@ def window_of(job: Job, case: Case | None = None) -> Window:
         setpoint = None
     early = debulk_limit(case)
     return Window(
+        job=job,
+        case=case,
         limits=found,
         deepest=deepest,
         shallowest=shallowest,
@@ -115,9 +124,14 @@ def window_of(job: Job, case: Case | None = None) -> Window:
     )
 
 
-def debulked(case: Case, window: Window) -> Case:
+def debulked(window: Window) -> Case:
     """Return the case with the air that the recommended debulk leaves in the resin."""
-    return after_pull(case, window.debulk_hold, catalogue.practice().gas.debulk_removed)
+    return after_debulk(window.case, window.debulk_hold)
+
+
+def after_debulk(case: Case, pull: float) -> Case:
+    """Return the case with the air that a debulk at a pressure leaves in the resin."""
+    return after_pull(case, pull, catalogue.practice().gas.debulk_removed)
 
 
 def autoclave_pressure(job: Job) -> float:

@@ -4,7 +4,8 @@ import math
 
 from outgas.show.amounts import celsius, duration, mbar
 from outgas.show.report import At, Block, Line, Report, Table, bound, joined, lines
-from outgas.window.advice import Advice, Influence
+from outgas.window.advice import Advice
+from outgas.window.influences import Influence
 
 MOST_INFLUENCES = 4
 SMALLEST_GAS = 0.005  # of the resin's volume, worth naming

@@ -58,9 +58,9 @@ def test_half_the_initiator_gels_later_by_its_order_and_less_surely():
 
 
 def test_a_measured_gel_sets_the_rate_and_narrows_the_doubt():
-    by_sheet = batch.pace_of(asked(celsius=25))
+    by_sheet = batch.batch_of(asked(celsius=25))
     told = by_sheet.gel_s / 60.0 * 1.25
-    measured = batch.pace_of(asked(celsius=25, gel_time=f"{told} min"))
+    measured = batch.batch_of(asked(celsius=25, gel_time=f"{told} min"))
     assert measured.factor == pytest.approx(1.0 / 1.25)
     assert measured.gel_s == pytest.approx(told * 60.0)
     assert 1.0 - measured.shorter == pytest.approx(measured.longer - 1.0)
@@ -69,22 +69,22 @@ def test_a_measured_gel_sets_the_rate_and_narrows_the_doubt():
 
 @pytest.mark.parametrize("share", [0.97, 1.03])
 def test_a_gel_time_is_taken_just_within_the_sheets_range_and_refused_just_beyond(share):
-    sure = batch.pace_of(asked(celsius=25))
+    sure = batch.batch_of(asked(celsius=25))
     for end in (sure.shorter, sure.longer):
         told = sure.gel_s * end * share / 60.0
         inside = (share > 1.0) == (end == sure.shorter)
         if inside:
-            assert batch.pace_of(asked(celsius=25, gel_time=f"{told} min"))
+            assert batch.batch_of(asked(celsius=25, gel_time=f"{told} min"))
             continue
         with pytest.raises(InputError) as caught:
-            batch.pace_of(asked(celsius=25, gel_time=f"{told} min"))
+            batch.batch_of(asked(celsius=25, gel_time=f"{told} min"))
         minutes = f"{sure.gel_s * sure.shorter / 60:.3g} to {sure.gel_s * sure.longer / 60:.3g} min"
         assert minutes in str(caught.value)
 
 
 def test_a_faster_pace_gels_the_law_sooner_by_as_much():
     job = asked(celsius=25)
-    pace = batch.pace_of(job)
+    pace = batch.batch_of(job)
     slow, fast = (
         cure.time_to(law, law.gel, WARM)
         for law in (
@@ -107,7 +107,7 @@ def test_a_published_law_stands_for_a_sheet_and_says_how_far_off_it_may_be():
 
 def test_a_bigger_cup_is_workable_for_less_long_and_none_beyond_its_gel():
     job = asked(EPOXY, celsius=25)
-    here = batch.pace_of(job)
+    here = batch.batch_of(job)
     lives = [batch.pot_life(job, here, mass) for mass in (0.1, 0.5, 5.0)]
     assert lives == sorted(lives, reverse=True)
     assert lives[0] > 1.1 * lives[-1]

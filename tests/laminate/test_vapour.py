@@ -8,6 +8,7 @@ from shop_cases import EPOXY, PREPREG, UP, case
 
 import outgas
 from outgas.laminate.activity import pushes
+from outgas.laminate.case import Hottest
 from outgas.laminate.vapour import hottest_vapour, monomer_pressures, vapour, warmest_known
 from outgas.laminate.water import water_activity
 from outgas.tables import catalogue, curves
@@ -49,11 +50,11 @@ def test_without_doubt_the_upper_end_is_the_nominal_one():
 
 
 def test_the_hottest_moment_takes_its_upper_end_at_its_hot_side():
-    here = case(EPOXY).but(hottest_K=HOT, hottest_high_K=HOT + 8.0)
+    here = case(EPOXY).but(hottest=Hottest(HOT, HOT + 8.0, ""))
     found = hottest_vapour(here)
     assert found.nominal == vapour(here, HOT).nominal
     assert found.high == vapour(here, HOT + 8.0).high > vapour(here, HOT).high
-    sure = here.but(hottest_high_K=HOT)
+    sure = here.but(hottest=Hottest(HOT, HOT, ""))
     assert hottest_vapour(sure) == vapour(sure, HOT)
 
 

@@ -112,7 +112,7 @@ def test_still_air_and_a_cure_that_goes_on_for_longer_each_warm_the_hot_side(mon
     given = {"gel_time": "21 min"}  # not asked elsewhere here, so that nothing is remembered
 
     def high():
-        warming._cached.cache_clear()
+        warming._followed.cache_clear()
         return advice(SOLID, **given).hottest_high_K
 
     usual = high()
@@ -127,7 +127,7 @@ def test_still_air_and_a_cure_that_goes_on_for_longer_each_warm_the_hot_side(mon
     with monkeypatch.context() as patch:
         patch.setattr(rates, "most_final", lambda resin: 1.0)
         assert high() < usual - 0.01
-    warming._cached.cache_clear()
+    warming._followed.cache_clear()
 
 
 @pytest.mark.parametrize(
@@ -242,7 +242,7 @@ def test_the_pot_life_of_a_bucket_is_shorter_than_that_of_a_cup():
         confidence=0.95, hottest=None, air_pressure=None, degassed=None, entrained=None,
         water_activity=None, contaminants=None, void_target="2 %", reads_with="dial",
     )  # fmt: skip
-    here = batch.pace_of(asked)
+    here = batch.batch_of(asked)
     lives = [batch.pot_life(asked, here, m) for m in (0.1, 0.5, 5.0)]
     assert lives == sorted(lives, reverse=True)
     assert lives[0] > 1.1 * lives[-1]

@@ -13,7 +13,7 @@ from outgas.errors import OutOfRangeError
 from outgas.job.job import job_of
 from outgas.laminate import batch, warming
 from outgas.physics import heat
-from outgas.window.defaults import case_of, default_hottest
+from outgas.window.defaults import case_of
 
 UP = "orthophthalic-polyester"
 SOLID = ["450 g/m2 chopped strand mat", "600 g/m2 woven roving"] * 7
@@ -38,9 +38,9 @@ def test_a_peak_between_two_samples_is_not_missed():
     asked = inputs(
         "epoxy-laminating", shop(temperature="15 degC", tool_temperature="80 degC"), layup
     )
-    found = default_hottest(asked, case_of(asked)).warming
+    found = case_of(asked).hottest.warming
     slabs = layup.slabs(asked.resin, warming.usual_bag_side(asked.process))
-    law = batch.law_of(asked, batch.pace_of(asked))
+    law = batch.law_of(asked.resin, batch.batch_of(asked))
     fine = heat.solve(
         slabs, law, warming.surroundings(asked), warming.start_of(asked, slabs),
         np.linspace(0.0, 7200.0, 7201), cells=warming.CELLS, rtol=1e-9,
@@ -55,7 +55,7 @@ def test_own_steps_hold_the_times_asked_for_and_more():
     layup = outgas.Layup(plies=SOLID)
     asked = inputs(UP, shop(), layup)
     slabs = layup.slabs(asked.resin, warming.usual_bag_side(asked.process))
-    law = batch.law_of(asked, batch.pace_of(asked))
+    law = batch.law_of(asked.resin, batch.batch_of(asked))
     times = np.linspace(0.0, 9000.0, 31)
     around, start = warming.surroundings(asked), warming.start_of(asked, slabs)
     plain = heat.solve(slabs, law, around, start, times)
@@ -273,7 +273,7 @@ def test_a_laminate_left_rich_in_still_air_is_inside_the_hot_side(name, plies):
     layup = outgas.Layup(plies=plies, tool="18 mm plywood")
     asked = inputs(name, shop(temperature="25 degC"), layup)
     case = case_of(asked)
-    found = default_hottest(asked, case).warming
+    found = case.hottest.warming
     slabs = layup.slabs(asked.resin, warming.usual_bag_side(asked.process))
     rich = layup.slabs(asked.resin, warming.usual_bag_side(asked.process), rich=True)
     wet = slabs.resin > 0.0
@@ -284,7 +284,7 @@ def test_a_laminate_left_rich_in_still_air_is_inside_the_hot_side(name, plies):
     assert fibre[1] == pytest.approx(fibre[0])
     assert np.all((rich.thickness * rich.resin)[wet] > (slabs.thickness * slabs.resin)[wet])
     around, start = warming.surroundings(asked), warming.start_of(asked, slabs)
-    law = batch.law_of(asked, batch.pace_of(asked))
+    law = batch.law_of(asked.resin, batch.batch_of(asked))
     curve = warming.pressure_curve(case, 290.0, 420.0)
     run = heat.solve(rich, law, around, start, found.run.t, cells=warming.CELLS, rtol=1e-6)
     hottest = warming.hottest_before_hold(run, asked.resin, curve)[0]

@@ -9,7 +9,9 @@ import outgas
 from outgas.job.job import job_of
 from outgas.job.process import PROCESSES
 from outgas.laminate import warming
-from outgas.window.defaults import case_of, default_hottest
+from outgas.laminate.batch import batch_of
+from outgas.laminate.liquid import liquid_of
+from outgas.window.defaults import case_of
 from outgas.window.window import window_of
 
 UP = "orthophthalic-polyester"
@@ -124,8 +126,8 @@ def test_the_early_limit_is_read_at_the_last_change_and_not_before_it(temperatur
     monkeypatch.setattr(warming, "SAMPLES", 25)
     where = shop(temperature=temperature)
     asked = job(layup=STEEP, where=where)
-    case = case_of(asked)
-    found = warming.follow(asked, case, warming.pace_of(asked))
+    parts = asked.resin, asked.shop, asked.layup, asked.process
+    found = warming.follow(warming.Heated(*parts, batch_of(asked), liquid_of(asked)))
     run = found.run
     hottest = run.T[run.reacts].max(axis=0)
     at = np.interp(0.7 * found.gel_s, run.t, hottest)
@@ -140,8 +142,8 @@ def test_the_early_limit_covers_the_whole_time_up_to_the_last_change():
     where = shop(temperature="30 degC")
     asked = job(layup=STEEP, where=where)
     case = case_of(asked)
-    found = default_hottest(asked, case).warming
+    found = case.hottest.warming
     run = found.run
     hottest = run.T[run.reacts].max(axis=0)
     fine = np.interp(np.linspace(0.0, 0.7 * found.gel_s, 5001), run.t, hottest).max()
-    assert case.early_K >= fine - 1e-9
+    assert case.hottest.early_K >= fine - 1e-9
