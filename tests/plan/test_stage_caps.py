@@ -6,7 +6,7 @@ import math
 import pytest
 
 import outgas
-from outgas.job.process import PROCESSES
+from outgas.job.process import processes
 from outgas.physics import cure
 from outgas.plan.stage import Stage
 from outgas.tables import rates
@@ -16,7 +16,7 @@ ZERO_K = 273.15
 pytestmark = pytest.mark.filterwarnings("ignore::outgas.OutgasWarning")
 GRID = [
     (process, name)
-    for process in PROCESSES
+    for process in processes()
     for name in outgas.resins()
     if process in outgas.resin(name).processes
 ]

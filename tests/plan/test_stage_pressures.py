@@ -10,14 +10,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import outgas
-from outgas.job.process import PROCESSES
+from outgas.job.process import processes
 
 UP, EPOXY = "orthophthalic-polyester", "epoxy-laminating"
 pytestmark = pytest.mark.filterwarnings("ignore::outgas.OutgasWarning")
 PLIES = outgas.Layup(plies=["2 x 400 g/m2 woven glass"], area="0.5 m2", tool="6 mm glass plate")
 CORED = outgas.Layup(plies=["2 x 400 g/m2 woven glass"], area="0.5 m2", core="15 mm PVC foam")
 CARBON = outgas.Layup(plies=["6 x 200 g/m2 woven carbon"], tool="6 mm aluminium")
-FIRST = {p: next(n for n in outgas.resins() if p in outgas.resin(n).processes) for p in PROCESSES}
+FIRST = {p: next(n for n in outgas.resins() if p in outgas.resin(n).processes) for p in processes()}
 
 
 def shop(temperature="20 degC", humidity="50 %", altitude="20 m"):
@@ -38,7 +38,7 @@ def rows(got):
 # The pump ----------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("process", [p for p in PROCESSES if p != "pressing"])
+@pytest.mark.parametrize("process", [p for p in processes() if p != "pressing"])
 @pytest.mark.parametrize("pump", [{"pump_ultimate": "120 mbar"}, {"pump": "dry vane"}])
 def test_no_stage_is_deeper_than_the_pump_reaches(process, pump):
     reach = 12000.0 if "pump_ultimate" in pump else 15000.0
@@ -72,7 +72,7 @@ def test_a_weaker_pump_is_never_told_to_go_deeper(ultimate, share):
 # What cannot be held -----------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("process", [p for p in PROCESSES if p not in ("pressing", "prepreg")])
+@pytest.mark.parametrize("process", [p for p in processes() if p not in ("pressing", "prepreg")])
 @pytest.mark.parametrize("altitude", ["20 m", "2500 m"])
 def test_no_cure_is_held_with_less_clamp_than_the_process_needs(process, altitude):
     for name in outgas.resins():
@@ -107,7 +107,7 @@ def test_where_nothing_can_be_held_it_says_no_vacuum():
 
 
 def test_a_controller_is_never_told_0_pa():
-    for process in PROCESSES:
+    for process in processes():
         got = plan(FIRST[process], process)
         for stage, row in zip(got, rows(got), strict=False):
             assert row["setpoint_Pa"] == "" or float(row["setpoint_Pa"]) > 0.0

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 import outgas
 from outgas.job.job import job_of
-from outgas.job.process import PROCESSES
+from outgas.job.process import processes
 from outgas.laminate import warming
 from outgas.laminate.batch import batch_of
 from outgas.laminate.liquid import liquid_of
@@ -57,7 +57,7 @@ def test_what_a_pump_reaches_comes_from_its_plate_its_kind_and_its_leak():
     assert high.reach_Pa == pytest.approx(shop(altitude="4000 m").barometer_Pa)
 
 
-@pytest.mark.parametrize("process", [p for p in PROCESSES if p != "pressing"])
+@pytest.mark.parametrize("process", [p for p in processes() if p != "pressing"])
 def test_neither_setpoint_nor_debulk_is_deeper_than_the_reach(process):
     name = next(n for n in outgas.resins() if process in outgas.resin(n).processes)
     for ultimate in ("20 mbar", "150 mbar", "400 mbar", "650 mbar"):
@@ -77,7 +77,7 @@ def test_neither_setpoint_nor_debulk_is_deeper_than_the_reach(process):
     ultimate=st.floats(0.0, 890.0),
     share=st.floats(0.0, 1.0),
     temperature=st.floats(16.0, 35.0),
-    process=st.sampled_from([p for p in PROCESSES if p not in ("pressing", "prepreg")]),
+    process=st.sampled_from([p for p in processes() if p not in ("pressing", "prepreg")]),
 )
 def test_a_weaker_pump_is_never_advised_deeper(ultimate, share, temperature, process):
     where = shop(temperature=f"{temperature:.2f} degC")
@@ -97,7 +97,7 @@ def test_a_weaker_pump_is_never_advised_deeper(ultimate, share, temperature, pro
     altitude=st.floats(0.0, 4000.0),
     humidity=st.floats(5.0, 95.0),
     temperature=st.floats(18.0, 38.0),
-    process=st.sampled_from([p for p in PROCESSES if p != "pressing"]),
+    process=st.sampled_from([p for p in processes() if p != "pressing"]),
     data=st.data(),
 )
 def test_a_setpoint_always_clamps_enough_and_lies_below_the_barometer(
