@@ -11,6 +11,9 @@ if TYPE_CHECKING:
     from outgas.laminate.warming import Warming
 
 
+_LIQUID = tuple(f.name for f in fields(Liquid))
+
+
 @dataclass(frozen=True, slots=True)
 class Hottest:
     """The hottest moment before the gel holds a bubble [K], its hot side, and how it was got.
@@ -43,7 +46,7 @@ class Case(Liquid):
     @classmethod
     def of(cls, liquid: Liquid, **more: Any) -> "Case":
         """Return a liquid with its warmth and its gas."""
-        return cls(**{f.name: getattr(liquid, f.name) for f in fields(Liquid)}, **more)
+        return cls(**{name: getattr(liquid, name) for name in _LIQUID}, **more)
 
     @property
     def hottest_K(self) -> float:

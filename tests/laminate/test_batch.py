@@ -89,7 +89,7 @@ def test_a_faster_pace_gels_the_law_sooner_by_as_much():
         cure.time_to(law, law.gel, WARM)
         for law in (
             batch.law_of(job.resin, pace),
-            batch.law_of(job.resin, batch.Pace(2.0, pace.shorter, pace.longer, pace.gel_s)),
+            batch.law_of(job.resin, batch.Batch(2.0, pace.shorter, pace.longer, pace.gel_s)),
         )
     )
     assert fast == pytest.approx(0.5 * slow, rel=1e-6)
@@ -117,7 +117,7 @@ def test_a_bigger_cup_is_workable_for_less_long_and_none_beyond_its_gel():
     law = batch.law_of(job.resin, here)
     still = cure.time_to(law, law.gel * (1.0 - 2.0 ** (-1.0 / n)), WARM)
     assert batch.pot_life(job, here, 1e-6) == pytest.approx(still, rel=0.02)  # keeps no heat
-    quick = batch.Pace(1.5, here.shorter, here.longer, here.gel_s)
+    quick = batch.Batch(1.5, here.shorter, here.longer, here.gel_s)
     assert batch.pot_life(job, quick, 0.5) < lives[1]
 
 
