@@ -57,6 +57,14 @@ class Rig:
     ------
     UnitError, InputError, OutOfRangeError
         One line each: what was given and what is allowed.
+
+    Examples
+    --------
+    >>> rig = Rig(pump_displacement="5 m3/h", pump="two-stage", bag_volume="0.5 m3")
+    >>> rig.bag_volume, rig.kind.name  # SI floats
+    (0.5, 'two-stage')
+    >>> rig == Rig.from_words("5 m3/h two-stage pump", bag_volume="0.5 m3")
+    True
     """
 
     pump_displacement: float | None
@@ -130,6 +138,12 @@ class Rig:
         ------
         InputError
             For a part that is said twice or cannot be read.
+
+        Examples
+        --------
+        >>> rig = Rig.from_words("5 m3/h two-stage pump, 2 m of 8 mm hose, needle valve")
+        >>> rig.bleed, rig.hose_size.bore_m
+        ('needle valve', 0.008)
         """
         words: dict[str, Any] = dict(read_words(text))
         for name in more.keys() & words.keys():
@@ -150,6 +164,19 @@ class Rig:
         """Return the volume behind the valve [m3], its low and high end; None if nothing is known.
 
         As given, or estimated from the bag's area, the hose and the pot.
+
+        Notes
+        -----
+        V = A h + V_pot + (pi/4) d^2 L: area A, a depth h of the bagging stack (an estimate, with
+        its ends), hose of bore d and length L.
+
+        Examples
+        --------
+        >>> Rig(bag_volume="0.5 m3").volume()
+        (0.5, 0.5, 0.5)
+        >>> likely, low, high = Rig(bag_area="0.6 m2").volume()
+        >>> low < likely < high
+        True
         """
         if self.bag_volume is not None:
             return (self.bag_volume,) * 3
@@ -165,6 +192,12 @@ class Rig:
         return ends[0], ends[1], ends[2]
 
     def known(self) -> dict[str, float | str]:
-        """Return what was given, in SI units."""
+        """Return what was given, in SI units.
+
+        Examples
+        --------
+        >>> Rig(bag_volume="0.5 m3", bleed="needle valve").known()
+        {'bag_volume': 0.5, 'bleed': 'needle valve'}
+        """
         got = {field.name: getattr(self, field.name) for field in fields(self)}
         return {name: value for name, value in got.items() if value not in (None, "")}

@@ -46,7 +46,7 @@ def vapour_pressure(
 
     Notes
     -----
-    ln p, a polynomial in 1/T, fitted to CoolProp (Bell, Wronski, Quoilin and Lemort 2014): its
+    ln p = sum c_k (a/T - b)^k, fitted to CoolProp (Bell, Wronski, Quoilin and Lemort 2014): its
     reference equation where it has the fluid, else the equation of Peng and Robinson (1976) with
     the alpha function of Mathias and Copeman (1983), fitted to the correlation that the record
     names.
@@ -113,8 +113,8 @@ def boiling_temperature(volatile: str | Volatile, pressure: "Measure") -> "Quant
 
     Notes
     -----
-    The T at which p_sat(T) = p: the curve of outgas.vapour_pressure, turned round by Newton's
-    method on ln p.
+    The T at which p_sat(T) = p: the curve of outgas.vapour_pressure (CoolProp, Bell and others
+    2014), turned round by Newton's method on ln p.
 
     Examples
     --------

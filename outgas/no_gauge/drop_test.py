@@ -50,6 +50,14 @@ class DropTest(Answer):
     measured_Pa_m3_s is all the air that came in, leak_Pa_m3_s what is left of it for holes where a
     silicone membrane lets membrane_Pa_m3_s through. leak_high_Pa_m3_s takes the bag's volume at its
     upper end and the membrane at its tight one, and that is what is judged.
+
+    Examples
+    --------
+    >>> import outgas
+    >>> rig = outgas.Rig(bag_volume="10 l")
+    >>> test = outgas.drop_test("1 mbar", "10 min", rig=rig)
+    >>> test.passed == (test.share <= 1.0), test.to_dict()["kind"]
+    (True, 'outgas drop test')
     """
 
     process: str
@@ -282,6 +290,17 @@ def drop_test(
     -----
     Published limits give a rise and no volume; they are taken with a volume and an area that are
     an estimate, and tightened where the pump would be held off by more than a few mbar.
+
+    Leak: q = V dp / t, the definition of throughput for a shut volume; as one hole of area A in
+    choked flow of air (textbook gas dynamics, from memory): q = A C p_atm.
+
+    Examples
+    --------
+    >>> test = drop_test("6 mbar", "10 min", rig=Rig(bag_volume="10 l"))
+    >>> round(test.measured_Pa_m3_s * 10.0, 6)  # mbar l/s
+    0.1
+    >>> drop_test("500 mbar", "5 min", rig=Rig(bag_volume="10 l")).passed
+    False
     """
     asked, f = read_process(process), catalogue.rigs()
     name, key = asked.name, asked.told_like.replace(" ", "-")

@@ -100,6 +100,20 @@ confidence, reads_with
     -----
     Rules of the clock (common practice, no source): mixing and wet-out end within the pot life of
     the batch, the last change of pressure within 0.7 of the laminate's gel time.
+
+    The pot life is of a cup that warms by its own heat, the gel time of the laminate: the rate law
+    of Kamal and Sourour (1973), from memory, k_i = A_i exp(-E_i / (R T)), with heat conduction
+    through the layers. Pressures and limits as in outgas.advise.
+
+        dX/dt = s (k_1 + k_2 X^m) (1 - X)^n,  s from 0 to 1 as the inhibitor is used up
+
+    Examples
+    --------
+    >>> from outgas import Shop
+    >>> shop = Shop(temperature="22 degC", humidity="50 %")
+    >>> plan = schedule("orthophthalic-polyester", shop, process="degassing")
+    >>> plan.fits, [stage.name for stage in plan]
+    (True, ['go down slowly', 'hold and stir', 'let up and rest'])
     """
     job = job_of(
         resin,
