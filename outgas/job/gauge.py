@@ -25,7 +25,8 @@ def barometer(altitude: "Measure", sea_level: "Measure | None" = None) -> "Quant
     altitude
         A length, or an array of them; -430 to 11 000 m.
     sea_level
-        What a weather app says, reduced to sea level; one standard atmosphere if not given.
+        What a weather app says, reduced to sea level, 200 to 1100 hPa; one standard atmosphere if
+        not given.
 
     Returns
     -------
@@ -127,7 +128,8 @@ def read_pressure(value: "Measure", barometer: "Measure | None" = None) -> "Quan
         unless said otherwise; bar, kPa, psi, inHg and mmHg without a word are refused, for they
         are used both ways; a minus sign means gauge.
     barometer
-        The air pressure where the dial hangs; needed for gauge and vacuum readings.
+        The air pressure where the dial hangs, 200 to 1100 hPa; needed for gauge and vacuum
+        readings.
 
     Returns
     -------

@@ -110,16 +110,17 @@ class Layup:
     Parameters
     ----------
     plies
-        Each '400 g/m2 woven glass', with '3 x ' before it for three of them: all that cures in
-        one go, both skins of a sandwich together. 'core' among them says where the core lies, from
-        the tool up; without it the layers are shared, the odd one under the bag.
+        Each '400 g/m2 woven glass', 10 to 5000 g/m2, with '3 x ' before it for three of them, at
+        most 200, and 200 mm of laminate: all that cures in one go, both skins of a sandwich
+        together. 'core' among them says where the core lies, from the tool up; without it the
+        layers are shared, the odd one under the bag.
     core
-        '15 mm PVC foam', '20 mm expanded polystyrene', or None.
+        '15 mm PVC foam', '20 mm expanded polystyrene', 0.5 to 300 mm, or None.
     area
-        Of the panel, as '0.8 m2'; needed for forces and masses.
+        Of the panel, as '0.8 m2', 1 cm2 to 1000 m2; needed for forces and masses.
     tool
-        '6 mm glass plate', '18 mm plywood', '10 mm steel'; without one the underside is taken to
-        pass no heat, the hot side.
+        '6 mm glass plate', '18 mm plywood', '10 mm steel', 0.2 to 500 mm; without one the
+        underside is taken to pass no heat, the hot side.
     bag_side
         What lies between laminate and bag, in order: 'peel ply', 'perforated film', 'breather'.
         Decides whether freed gas can leave; the process's habit holds if not given.

@@ -34,24 +34,26 @@ class Rig:
     Parameters
     ----------
     pump_displacement, pump_ultimate
-        '5 m3/h' and '2 mbar', from its plate.
+        '5 m3/h' and '2 mbar', from its plate; up to 10 m3/s, and 0 to 900 mbar.
     hose, bleed
         In words: '2 m of 8 mm', 'needle valve'. A bleed says that air is let in somewhere.
     pump
         Its kind in words: 'two-stage', 'dry vane', 'venturi'; what it reaches follows from that
         where pump_ultimate is not given.
     bag_area, pot_volume
-        '0.6 m2' and '3 l'; the volume follows from them where bag_volume is not given.
+        '0.6 m2' (1 cm2 to 1000 m2) and '3 l' (1 ml to 10 m3); the volume follows from them where
+        bag_volume is not given.
     bag_volume
-        Breather, hoses and pot together: '12 l'.
+        Breather, hoses and pot together: '12 l'; 1 ml to 100 m3.
     leak
-        '0.2 mbar l/s'.
+        '0.2 mbar l/s', up to 10 000 Pa m3/s.
     hold_error
-        How far the pressure wanders while it is held: '20 mbar'. Keeps the setpoint clear.
+        How far the pressure wanders while it is held: '20 mbar', up to 500. Keeps the setpoint
+        clear.
     sensor_error
-        Of the absolute sensor, if there is one: '5 mbar'.
+        Of the absolute sensor, if there is one: '5 mbar', up to 500.
     autoclave
-        Pressure on the bag above the atmosphere: '5 bar'.
+        Pressure on the bag above the atmosphere: '5 bar', up to 50.
 
     Raises
     ------

@@ -40,7 +40,6 @@ def vapour_pressure(
     ------
     UnknownNameError, UnitError, OutOfRangeError
         For a name, a unit or a temperature that cannot be used.
-
     InputError
         For an engine that there is not.
 

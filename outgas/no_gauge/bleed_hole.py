@@ -175,7 +175,7 @@ def bleed_hole(
     rig
         With its pump's displacement; its ultimate, kind and leak where known.
     barometer
-        The shop's own air pressure; one standard atmosphere if not given.
+        The shop's own air pressure, 200 to 1100 hPa; one standard atmosphere if not given.
     deepest, shallowest
         Only holes that stay above the first at their deep end, and clamp as much as the second asks
         at their likely one, are named; without the first, those whose deep end is nearer to the

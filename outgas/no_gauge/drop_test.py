@@ -263,17 +263,18 @@ def drop_test(
     Parameters
     ----------
     rise, time
-        How far the pressure rose and in what time: '1 inHg' (a difference) in '5 min'.
+        How far the pressure rose, 0 to the barometer, and in what time, 5 s to 48 h: '1 inHg' (a
+        difference) in '5 min'.
     rig
         With the bag's volume, or its area, from which the volume is estimated; its pump's
         displacement says what the leak does to the steady pressure.
     process
         As in outgas.advise, pressing left out.
     barometer
-        The shop's own air pressure; one standard atmosphere if not given.
+        The shop's own air pressure, 200 to 1100 hPa; one standard atmosphere if not given.
     silicone, thickness
         A membrane of silicone lets air through with no hole in it, more where it is thinner than
-        '2 mm' (the default); what its area lets through is taken off before its holes are judged.
+        '2 mm' (the default; 0.3 to 6 mm); what its area lets through is taken off before its holes are judged.
     reused
         A film used before has pinholes; a membrane is patched.
 

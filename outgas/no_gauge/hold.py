@@ -201,9 +201,9 @@ def hold(
     rig
         What makes the vacuum; a way whose figures it lacks is left out, and said so.
     barometer
-        The shop's own air pressure.
+        The shop's own air pressure, 200 to 1100 hPa.
     bore
-        Of the hole in the pot's floor that the plate covers.
+        Of the hole in the pot's floor that the plate covers, 3 to 150 mm.
 
     Returns
     -------

@@ -187,9 +187,9 @@ def relief_valve(
     setpoint
         Absolute, or a reading under the barometer.
     bore
-        Of the hole in the pot's floor that the plate covers: '20 mm'.
+        Of the hole in the pot's floor that the plate covers: '20 mm'; 3 to 150 mm.
     barometer
-        The shop's own air pressure.
+        The shop's own air pressure, 200 to 1100 hPa.
     rig
         With its pump's displacement: says how far the plate lifts.
 

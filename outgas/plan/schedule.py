@@ -65,10 +65,11 @@ def schedule(
         As in outgas.advise; the layup is needed, but for a degassing pot. Without an area, one
         square metre is planned for.
     batch
-        What is mixed in one cup: '1.2 kg'; what the cloth holds and some to spare if not given.
+        What is mixed in one cup: '1.2 kg', 5 g to 500 kg; what the cloth holds and some to spare
+        if not given.
     wet_out, fill
-        How long wetting out, or an infusion's fill, takes you: '12 min'; by layers and area, or 15
-        min, if not given.
+        How long wetting out, or an infusion's fill, takes you: '12 min', 10 s to 24 h; by layers
+        and area, or 15 min, if not given.
     degas
         Whether plain resin is degassed first; the cure then stands on what that leaves.
     initiator

@@ -146,7 +146,6 @@ def press_instead(advice: Advice, layup: Layup, clamp: "Measure | None" = None) 
     ------
     InputError
         If the layup has no area, or the advice is for a degassing pot.
-
     OutOfRangeError
         A clamp outside 1 to 20 000 mbar.
 
