@@ -274,7 +274,8 @@ def drop_test(
         The shop's own air pressure, 200 to 1100 hPa; one standard atmosphere if not given.
     silicone, thickness
         A membrane of silicone lets air through with no hole in it, more where it is thinner than
-        '2 mm' (the default; 0.3 to 6 mm); what its area lets through is taken off before its holes are judged.
+        '2 mm' (the default; 0.3 to 6 mm); what its area lets through is taken off before its holes
+        are judged.
     reused
         A film used before has pinholes; a membrane is patched.
 
