@@ -16,31 +16,98 @@ from collections.abc import Iterable
 
 
 class OutgasError(Exception):
-    """Root of everything outgas raises on purpose."""
+    """Root of everything outgas raises on purpose.
+
+    Examples
+    --------
+    >>> issubclass(UnitError, OutgasError) and issubclass(DataError, OutgasError)
+    True
+    """
 
 
 class InputError(OutgasError, ValueError):
-    """What was given cannot be used."""
+    """What was given cannot be used.
+
+    Examples
+    --------
+    >>> import outgas
+    >>> outgas.Layup(plies="400 g/m2 woven glass")
+    Traceback (most recent call last):
+        ...
+    outgas.errors.InputError: plies and bag_side are lists, as ['400 g/m2 woven glass']
+    """
 
 
 class UnitError(InputError):
-    """A unit is missing, unknown, ambiguous or of the wrong kind."""
+    """A unit is missing, unknown, ambiguous or of the wrong kind.
+
+    Examples
+    --------
+    >>> import outgas
+    >>> try:
+    ...     outgas.read_pressure("60")
+    ... except UnitError:
+    ...     print("a pressure needs a unit")
+    a pressure needs a unit
+    """
 
 
 class OutOfRangeError(OutgasError, ValueError):
-    """A model was asked beyond the range in which it holds."""
+    """A model was asked beyond the range in which it holds.
+
+    Examples
+    --------
+    >>> import outgas
+    >>> try:
+    ...     outgas.barometer("20 km")
+    ... except OutOfRangeError:
+    ...     print("beyond the lowest layer of the atmosphere")
+    beyond the lowest layer of the atmosphere
+    """
 
 
 class RefusedError(OutgasError, ValueError):
-    """It can be computed, but doing it would be unsafe."""
+    """It can be computed, but doing it would be unsafe.
+
+    Examples
+    --------
+    >>> import outgas
+    >>> rig = outgas.Rig(pump_displacement="5 m3/h")
+    >>> try:
+    ...     outgas.hold("60 mbar", rig, "1013 mbar", deepest="90 mbar")
+    ... except RefusedError as error:
+    ...     print(error)
+    setpoint is 60 mbar, deeper than the deepest safe 90 mbar
+    """
 
 
 class DataError(OutgasError, ValueError):
-    """A table is broken; the message names the file, the record and the field."""
+    """A table is broken; the message names the file, the record and the field.
+
+    Examples
+    --------
+    >>> str(DataError("resins.toml: my-resin.density: expected a number"))
+    'resins.toml: my-resin.density: expected a number'
+    """
 
 
 class OutgasWarning(UserWarning):
-    """The answer stands, but read this first."""
+    """The answer stands, but read this first.
+
+    Examples
+    --------
+    A script that must not go on may turn it into an error:
+
+    >>> import warnings
+    >>> import outgas
+    >>> with warnings.catch_warnings():
+    ...     warnings.simplefilter("error", OutgasWarning)
+    ...     try:
+    ...         outgas.read_pressure("29.9 inHg vacuum", "1013 mbar")
+    ...     except OutgasWarning:
+    ...         print("a dial cannot tell")
+    a dial cannot tell
+    """
 
 
 class UnknownNameError(InputError):
@@ -50,6 +117,14 @@ class UnknownNameError(InputError):
     ----------
     kind, given, nearest
         What was looked for ('resin'), what was given, and close names that exist.
+
+    Examples
+    --------
+    >>> error = UnknownNameError("volatile", "stirene", ["styrene", "water"])
+    >>> error.nearest
+    ['styrene']
+    >>> print(error)
+    no volatile is called 'stirene'; did you mean styrene?
     """
 
     def __init__(self, kind: str, given: str, known: Iterable[str]) -> None:

@@ -37,6 +37,14 @@ class Bleed(Answer):
     state is starved, good or flooded: the state of the bleed; sure says whether both 95 % ends
     agree with it. covered is the share of the film under spots, merged whether they touch. usual
     is what this stack of cloth packs to, from low to high.
+
+    Examples
+    --------
+    >>> import outgas
+    >>> layup = outgas.Layup(plies=["2 x 400 g/m2 woven glass"], area="0.5 m2")
+    >>> bleed = outgas.read_bleed("orthophthalic-polyester", layup, gained="1 g")
+    >>> bleed.state, bleed.sure, bleed.to_dict()["kind"]
+    ('starved', True, 'outgas bleed')
     """
 
     state: str
@@ -134,6 +142,20 @@ def read_bleed(
     -----
     Lost per area: (pi d^2 / 4 s^2) h e rho, with the breather's thickness h and the share e of it
     that is not fibre. Common practice calls even spots of 5 to 10 mm good (no source).
+
+    Weighed: m / A. Fibre fraction left: V_f = v / (v + (laid - lost) / rho), with the fibre's
+    volume v per area: a mass balance.
+
+    Examples
+    --------
+    >>> layup = Layup(plies=["2 x 400 g/m2 woven glass"], area="0.5 m2")
+    >>> little, much = (
+    ...     read_bleed("orthophthalic-polyester", layup, gained=mass) for mass in ("10 g", "60 g")
+    ... )
+    >>> round(much.lost.m, 6)
+    0.12
+    >>> much.fibre_fraction[0] > little.fibre_fraction[0]
+    True
     """
     record = as_resin(resin)
     if not layup.plies:

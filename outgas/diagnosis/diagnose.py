@@ -93,6 +93,21 @@ def diagnose(
     -----
     What should not have been laid up at all (polystyrene with styrene, a tool below the dew point)
     is not refused here, for it has happened: .refusal says it.
+
+    Bayes' rule: P(cause | seen) = c x prior x room x product of P(answer | cause), sum one.
+    The room is what vapour, air and core leave a cause by the equations of outgas.advise; priors
+    and weights of answers are estimates and from memory, row by row in data/causes.toml.
+
+    Examples
+    --------
+    >>> from outgas import Shop
+    >>> shop = Shop(temperature="22 degC", humidity="50 %")
+    >>> found = diagnose("orthophthalic-polyester", shop, bag_pressure="950 mbar")
+    >>> print(found.impossible["resin-boiling"] != "", found.ask.question in questions())
+    True True
+    >>> total = found.unlisted + sum(cause.probability for cause in found.causes)
+    >>> round(total, 6)
+    1.0
     """
     answers = read_seen(seen)
     pot, noted = _pot(answers.get("degassed"), degassed, air_pressure)
@@ -148,6 +163,11 @@ def questions() -> dict[str, dict[str, str]]:
     Returns
     -------
     {'where': {'on strands': 'white along the strands ...', ...}, ...}; plain words, no units.
+
+    Examples
+    --------
+    >>> "on strands" in questions()["where"]
+    True
     """
     return {
         plain_words(name): dict(question.answers)

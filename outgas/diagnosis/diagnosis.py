@@ -152,6 +152,16 @@ class Diagnosis(Answer):
     own reading left out: what BagPressure.saw_white takes in. ask is the question that best
     separates the leading two, None where none does. bag, assumed and cautioned are what it was told
     of the bag, what it assumed and what to beware of; words makes the report.
+
+    Examples
+    --------
+    >>> import outgas
+    >>> shop = outgas.Shop(temperature="22 degC", humidity="50 %")
+    >>> found = outgas.diagnose("orthophthalic-polyester", shop, bag_pressure="950 mbar")
+    >>> found.cause("resin-boiling") is None, "resin-boiling" in found.impossible
+    (True, True)
+    >>> found.leading is found.causes[0], found.to_dict()["kind"]
+    (True, 'outgas diagnosis')
     """
 
     resin: str
@@ -204,7 +214,15 @@ class Diagnosis(Answer):
         return self.words(self)
 
     def cause(self, name: str) -> Suspect | None:
-        """Return a cause by name, None where the physics rules it out."""
+        """Return a cause by name, None where the physics rules it out or there is no such cause.
+
+        Examples
+        --------
+        >>> import outgas
+        >>> shop = outgas.Shop(temperature="22 degC", humidity="50 %")
+        >>> outgas.diagnose("orthophthalic-polyester", shop).cause("dry-fibre").name
+        'dry-fibre'
+        """
         return next((cause for cause in self.causes if cause.name == name), None)
 
     def to_dict(self) -> dict[str, Any]:

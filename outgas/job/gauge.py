@@ -25,7 +25,8 @@ def barometer(altitude: "Measure", sea_level: "Measure | None" = None) -> "Quant
     altitude
         A length, or an array of them; -430 to 11 000 m.
     sea_level
-        What a weather app says, reduced to sea level; one standard atmosphere if not given.
+        What a weather app says, reduced to sea level, 200 to 1100 hPa; one standard atmosphere if
+        not given.
 
     Returns
     -------
@@ -40,6 +41,15 @@ def barometer(altitude: "Measure", sea_level: "Measure | None" = None) -> "Quant
     -----
     U.S. Standard Atmosphere 1976, equal to ISO 2533 in this layer; the reduction is that of the
     ICAO altimeter setting.
+
+        p = p_sea (1 - 0.0065 h / 288.15)^5.2559, h in metres; the pressure in Pa.
+
+    Examples
+    --------
+    >>> barometer("0 m")
+    <Quantity(101325.0, 'pascal')>
+    >>> barometer("1500 m") < barometer("500 m")
+    True
     """
     h = units.si(altitude, "m", "altitude")
     low, high = air.ALTITUDE_RANGE_M
@@ -118,7 +128,8 @@ def read_pressure(value: "Measure", barometer: "Measure | None" = None) -> "Quan
         unless said otherwise; bar, kPa, psi, inHg and mmHg without a word are refused, for they
         are used both ways; a minus sign means gauge.
     barometer
-        The air pressure where the dial hangs; needed for gauge and vacuum readings.
+        The air pressure where the dial hangs, 200 to 1100 hPa; needed for gauge and vacuum
+        readings.
 
     Returns
     -------
@@ -135,6 +146,22 @@ def read_pressure(value: "Measure", barometer: "Measure | None" = None) -> "Quan
     -----
     OutgasWarning
         Where a dial stands so near its end that it cannot tell.
+
+    Notes
+    -----
+    Gauge: p = p_atm + g, g below zero under vacuum; vacuum: p = p_atm - v; percent: p = p_atm
+    (1 - x/100). Definitions; inHg and mmHg are the conventional ones, of mercury at 0 degC.
+
+    Examples
+    --------
+    >>> read_pressure("60 mbar").m
+    6000.0
+    >>> print(f"{read_pressure('-0.9 bar gauge', '1000 mbar').to('mbar'):.0f~P}")
+    100 mbar
+    >>> read_pressure("28 inHg")  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+        ...
+    outgas.errors.UnitError: ...
     """
     here = None if barometer is None else read_barometer(barometer)
     reading = reading_of(value, here)
@@ -159,14 +186,30 @@ def dials(pressure: "Measure", barometer: "Measure") -> dict[str, float]:
     Parameters
     ----------
     pressure
-        Absolute, or a reading under the same barometer.
+        One, absolute, or a reading under the same barometer.
     barometer
-        The air pressure where the dial hangs.
+        The air pressure where the dial hangs, 200 to 1100 hPa.
 
     Returns
     -------
     Plain numbers: absolute_mbar, vacuum_inHg, vacuum_mmHg, gauge_bar, vacuum_percent,
     absolute_torr.
+
+    Raises
+    ------
+    UnitError, InputError, OutOfRangeError
+        A unit that is missing or ambiguous, a pressure below zero, a barometer out of range.
+
+    Notes
+    -----
+    vacuum = p_atm - p; gauge = p - p_atm; percent = 100 (1 - p/p_atm). Definitions, each in its
+    own unit.
+
+    Examples
+    --------
+    >>> shown = dials("100 mbar", "1000 mbar")
+    >>> {name: round(shown[name], 2) for name in ("gauge_bar", "vacuum_percent")}
+    {'gauge_bar': -0.9, 'vacuum_percent': 90.0}
     """
     here = read_barometer(barometer)
     return units.dial_readings(reading_of(pressure, here).absolute_Pa, here)

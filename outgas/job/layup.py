@@ -110,16 +110,17 @@ class Layup:
     Parameters
     ----------
     plies
-        Each '400 g/m2 woven glass', with '3 x ' before it for three of them: all that cures in
-        one go, both skins of a sandwich together. 'core' among them says where the core lies, from
-        the tool up; without it the layers are shared, the odd one under the bag.
+        Each '400 g/m2 woven glass', 10 to 5000 g/m2, with '3 x ' before it for three of them, at
+        most 200, and 200 mm of laminate: all that cures in one go, both skins of a sandwich
+        together. 'core' among them says where the core lies, from the tool up; without it the
+        layers are shared, the odd one under the bag.
     core
-        '15 mm PVC foam', '20 mm expanded polystyrene', or None.
+        '15 mm PVC foam', '20 mm expanded polystyrene', 0.5 to 300 mm, or None.
     area
-        Of the panel, as '0.8 m2'; needed for forces and masses.
+        Of the panel, as '0.8 m2', 1 cm2 to 1000 m2; needed for forces and masses.
     tool
-        '6 mm glass plate', '18 mm plywood', '10 mm steel'; without one the underside is taken to
-        pass no heat, the hot side.
+        '6 mm glass plate', '18 mm plywood', '10 mm steel', 0.2 to 500 mm; without one the
+        underside is taken to pass no heat, the hot side.
     bag_side
         What lies between laminate and bag, in order: 'peel ply', 'perforated film', 'breather'.
         Decides whether freed gas can leave; the process's habit holds if not given.
@@ -128,6 +129,19 @@ class Layup:
     ------
     UnknownNameError, UnitError, InputError, OutOfRangeError
         One line each, with the nearest name or the allowed range.
+
+    Notes
+    -----
+    Laminate thickness: sum m / (rho_f V_f), areal mass m, fibre density rho_f, the fabric's usual
+    fibre fraction V_f under a bag: a mass balance, with figures whose source the tables name.
+
+    Examples
+    --------
+    >>> layup = Layup(plies=["3 x 400 g/m2 woven glass"], core="15 mm PVC foam", area="0.8 m2")
+    >>> layup.layers, layup.plies_under, layup.core_thickness_m
+    (3, 1, 0.015)
+    >>> layup.lets_gas_out is None  # the bag side was not said
+    True
     """
 
     plies: tuple[Ply, ...]
@@ -196,13 +210,32 @@ class Layup:
         return units.quantity(sum(ply.fibre_mass for ply in self.plies), "kg/m**2")
 
     def resin_mass(self, density: float) -> float:
-        """Return the resin that fills the plies at their usual fibre fraction [kg/m2]."""
+        """Return the resin that fills the plies at their usual fibre fraction [kg/m2].
+
+        density is the resin's, above zero [kg/m3]; none is refused.
+
+        Notes
+        -----
+        sum t (1 - V_f) rho over the plies, thickness t, fibre fraction V_f: a mass balance.
+
+        Examples
+        --------
+        >>> one, two = (Layup(plies=[f"{n} x 400 g/m2 woven glass"]) for n in (1, 2))
+        >>> round(two.resin_mass(1100.0) / one.resin_mass(1100.0), 6)
+        2.0
+        """
         return sum(
             ply.thickness * (1.0 - ply.fabric.fibre_fraction.si) * density for ply in self.plies
         )
 
     def half(self) -> "Layup":
-        """Return the layup with every other layer left out on both sides of the core: one stage."""
+        """Return the layup with every other layer left out on both sides of the core: one stage.
+
+        Examples
+        --------
+        >>> Layup(plies=["4 x 400 g/m2 woven glass"]).half().layers
+        2
+        """
 
         def halved(plies: tuple[Ply, ...]) -> tuple[Ply, ...]:
             layers = [Ply(1, p.areal_mass, p.fabric) for p in plies for _ in range(p.count)]
@@ -215,7 +248,14 @@ class Layup:
         return other
 
     def with_core(self, core: Core) -> "Layup":
-        """Return the layup on another core of the same thickness."""
+        """Return the layup on another core of the same thickness.
+
+        Examples
+        --------
+        >>> foam, balsa = (Layup(core=f"15 mm {kind}") for kind in ("PVC foam", "balsa"))
+        >>> foam.with_core(balsa.core) == balsa
+        True
+        """
         other = copy.copy(self)
         object.__setattr__(other, "core", core)
         return other
@@ -232,6 +272,21 @@ class Layup:
 
         bag_side is what usually lies over the laminate, where the layup does not say; rich takes
         the least fibre fraction that is usual for each cloth, the hot end.
+
+        Returns Slabs of arrays, one entry a layer: thickness [m], conductivity [W/(m K)], capacity
+        [J/(m3 K)], resin per volume [kg/m3]. InputError for a layup without plies.
+
+        Notes
+        -----
+        Capacity by mixing in volume; conductivity across the fibres by Halpin and Tsai's form (from
+        memory).
+
+        Examples
+        --------
+        >>> from outgas.tables.catalogue import resin
+        >>> layup = Layup(plies=["2 x 400 g/m2 woven glass"], tool="6 mm glass plate")
+        >>> layup.slabs(resin("epoxy-laminating")).thickness.shape  # the tool, the plies
+        (2,)
         """
         return slabs_of(self, resin, bag_side, rich=rich)
 

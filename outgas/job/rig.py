@@ -34,29 +34,39 @@ class Rig:
     Parameters
     ----------
     pump_displacement, pump_ultimate
-        '5 m3/h' and '2 mbar', from its plate.
+        '5 m3/h' and '2 mbar', from its plate; up to 10 m3/s, and 0 to 900 mbar.
     hose, bleed
         In words: '2 m of 8 mm', 'needle valve'. A bleed says that air is let in somewhere.
     pump
         Its kind in words: 'two-stage', 'dry vane', 'venturi'; what it reaches follows from that
         where pump_ultimate is not given.
     bag_area, pot_volume
-        '0.6 m2' and '3 l'; the volume follows from them where bag_volume is not given.
+        '0.6 m2' (1 cm2 to 1000 m2) and '3 l' (1 ml to 10 m3); the volume follows from them where
+        bag_volume is not given.
     bag_volume
-        Breather, hoses and pot together: '12 l'.
+        Breather, hoses and pot together: '12 l'; 1 ml to 100 m3.
     leak
-        '0.2 mbar l/s'.
+        '0.2 mbar l/s', up to 10 000 Pa m3/s.
     hold_error
-        How far the pressure wanders while it is held: '20 mbar'. Keeps the setpoint clear.
+        How far the pressure wanders while it is held: '20 mbar', up to 500. Keeps the setpoint
+        clear.
     sensor_error
-        Of the absolute sensor, if there is one: '5 mbar'.
+        Of the absolute sensor, if there is one: '5 mbar', up to 500.
     autoclave
-        Pressure on the bag above the atmosphere: '5 bar'.
+        Pressure on the bag above the atmosphere: '5 bar', up to 50.
 
     Raises
     ------
     UnitError, InputError, OutOfRangeError
         One line each: what was given and what is allowed.
+
+    Examples
+    --------
+    >>> rig = Rig(pump_displacement="5 m3/h", pump="two-stage", bag_volume="0.5 m3")
+    >>> rig.bag_volume, rig.kind.name  # SI floats
+    (0.5, 'two-stage')
+    >>> rig == Rig.from_words("5 m3/h two-stage pump", bag_volume="0.5 m3")
+    True
     """
 
     pump_displacement: float | None
@@ -130,6 +140,12 @@ class Rig:
         ------
         InputError
             For a part that is said twice or cannot be read.
+
+        Examples
+        --------
+        >>> rig = Rig.from_words("5 m3/h two-stage pump, 2 m of 8 mm hose, needle valve")
+        >>> rig.bleed, rig.hose_size.bore_m
+        ('needle valve', 0.008)
         """
         words: dict[str, Any] = dict(read_words(text))
         for name in more.keys() & words.keys():
@@ -150,6 +166,19 @@ class Rig:
         """Return the volume behind the valve [m3], its low and high end; None if nothing is known.
 
         As given, or estimated from the bag's area, the hose and the pot.
+
+        Notes
+        -----
+        V = A h + V_pot + (pi/4) d^2 L: area A, a depth h of the bagging stack (an estimate, with
+        its ends), hose of bore d and length L.
+
+        Examples
+        --------
+        >>> Rig(bag_volume="0.5 m3").volume()
+        (0.5, 0.5, 0.5)
+        >>> likely, low, high = Rig(bag_area="0.6 m2").volume()
+        >>> low < likely < high
+        True
         """
         if self.bag_volume is not None:
             return (self.bag_volume,) * 3
@@ -165,6 +194,12 @@ class Rig:
         return ends[0], ends[1], ends[2]
 
     def known(self) -> dict[str, float | str]:
-        """Return what was given, in SI units."""
+        """Return what was given, in SI units.
+
+        Examples
+        --------
+        >>> Rig(bag_volume="0.5 m3", bleed="needle valve").known()
+        {'bag_volume': 0.5, 'bleed': 'needle valve'}
+        """
         got = {field.name: getattr(self, field.name) for field in fields(self)}
         return {name: value for name, value in got.items() if value not in (None, "")}

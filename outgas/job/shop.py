@@ -38,6 +38,16 @@ class Shop:
     ------
     UnitError, InputError, OutOfRangeError
         One line each: what was given and what is allowed.
+
+    Examples
+    --------
+    >>> shop = Shop(temperature="22 degC", humidity="55 %")
+    >>> shop.humidity, shop.barometer_Pa, shop.tool_temperature == shop.temperature
+    (0.55, 101325.0, True)
+    >>> Shop(temperature="90 degC", humidity="55 %")
+    Traceback (most recent call last):
+        ...
+    outgas.errors.OutOfRangeError: temperature is 90 degC, outside -10 to 60 degC
     """
 
     temperature_K: float
@@ -74,7 +84,17 @@ class Shop:
         put(self, "sun_W_m2", units.inside(shine, *SUN_RANGE_W_M2, "sun", "W/m2"))
 
     def but(self, **si: float) -> "Shop":
-        """Return this shop with some SI fields changed; a tool at the air's temperature follows."""
+        """Return this shop with some SI fields changed; a tool at the air's temperature follows.
+
+        Fields as they stand: temperature_K, humidity (0 to 1), barometer_Pa, tool_temperature_K,
+        sun_W_m2. They are not checked again.
+
+        Examples
+        --------
+        >>> warm = Shop(temperature="20 degC", humidity=0.5).but(temperature_K=303.15)
+        >>> warm.temperature_K, warm.tool_temperature_K, warm.humidity
+        (303.15, 303.15, 0.5)
+        """
         other = copy.copy(self)
         if "temperature_K" in si and self.tool_temperature_K == self.temperature_K:
             si.setdefault("tool_temperature_K", si["temperature_K"])

@@ -36,6 +36,20 @@ class BubbleHistory(Answer):
 
     K times, B bubbles. per_volume is how many of each there were at first per volume of resin,
     kept the share of them that has not left for the breather. gel_s is None where nothing gelled.
+
+    Examples
+    --------
+    >>> import outgas
+    >>> grown = outgas.bubble_growth("epoxy-laminating", "50 um", "5 min", "25 degC", "500 mbar")
+    >>> grown.radius.shape == (*grown.time.shape, 1), grown.gel is None, grown.froths
+    (True, True, False)
+    >>> bool(grown.median_radius() == grown.radius_m[-1, 0])
+    True
+    >>> hazy, clear = grown.reflectance("2 mm")
+    >>> hazy >= clear
+    True
+    >>> grown.to_dict()["kind"]
+    'outgas bubbles'
     """
 
     resin: str
@@ -123,6 +137,12 @@ class BubbleHistory(Answer):
 
         thickness is that of the resin seen through; background is what lies bonded under it: 0.05
         is black, 0.8 white. Fibres count as clear. Bubbles below 1.7 um are left out.
+        OutOfRangeError for a background outside 0 to 1 or a resin's index outside 1.45 to 1.62.
+
+        Notes
+        -----
+        Scattering by spheres (Mie 1908) in the two-stream method, delta-Eddington form (Joseph,
+        Wiscombe and Weinman 1976), with the faces of Saunderson (1942).
         """
         h = units.positive(thickness, "m", "thickness")
         R, each = self.radius_m[k], self.per_volume * self.kept[k]

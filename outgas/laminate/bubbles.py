@@ -316,6 +316,23 @@ def bubble_growth(
     Vapours follow outgas.partial_pressures; diffusivities and the like are those of the resin's
     family in data/transport.toml, mostly estimates within a factor of ten. Diffusion does not slow
     down with cure, so past the gel the numbers lean to more gas.
+
+    A bubble of radius R in its own cell, free of inertia, after Rayleigh and Plesset; each gas i
+    diffuses to it, as in Epstein and Plesset (1950) and Scriven (1959), from memory; past the gel a
+    neo-Hookean network of modulus G pulls with s; f is the bubble's share of its cell:
+
+        (1 - f)(4 eta R'/R + s) = sum p_i - p - 2 sigma/R
+        d(p_i R^3 / (3 R_g T))/dt = R^2 D_i dc_i/dr
+
+    Examples
+    --------
+    >>> time, heat, bag = "10 min", "25 degC", "300 mbar"
+    >>> full = bubble_growth("orthophthalic-polyester", "50 um", time, heat, bag)
+    >>> degassed = bubble_growth(
+    ...     "orthophthalic-polyester", "50 um", time, heat, bag, air_pressure="100 mbar"
+    ... )
+    >>> bool(full.radius[-1, 0] > degassed.radius[-1, 0])
+    True
     """
     record = as_resin(resin)
     move = catalogue.transport(record.family)

@@ -40,6 +40,22 @@ def vapour_pressure(
     ------
     UnknownNameError, UnitError, OutOfRangeError
         For a name, a unit or a temperature that cannot be used.
+    InputError
+        For an engine that there is not.
+
+    Notes
+    -----
+    ln p = sum c_k (a/T - b)^k, fitted to CoolProp (Bell, Wronski, Quoilin and Lemort 2014): its
+    reference equation where it has the fluid, else the equation of Peng and Robinson (1976) with
+    the alpha function of Mathias and Copeman (1983), fitted to the correlation that the record
+    names.
+
+    Examples
+    --------
+    >>> round(vapour_pressure("water", "100 degC").to("mbar").m, -1)
+    1010.0
+    >>> vapour_pressure("styrene", "40 degC") > 2 * vapour_pressure("styrene", "20 degC")
+    True
     """
     record = as_volatile(volatile)
     T = units.si(temperature, "K", "temperature")
@@ -93,6 +109,18 @@ def boiling_temperature(volatile: str | Volatile, pressure: "Measure") -> "Quant
     ------
     UnknownNameError, UnitError, OutOfRangeError
         For a name, a unit or a pressure that cannot be used.
+
+    Notes
+    -----
+    The T at which p_sat(T) = p: the curve of outgas.vapour_pressure (CoolProp, Bell and others
+    2014), turned round by Newton's method on ln p.
+
+    Examples
+    --------
+    >>> round(boiling_temperature("water", "1013.25 mbar").to("degC").m)
+    100
+    >>> boiling_temperature("styrene", "60 mbar") > boiling_temperature("water", "60 mbar")
+    True
     """
     record = as_volatile(volatile)
     p = _absolute(pressure)
@@ -128,7 +156,7 @@ def partial_pressures(
     resin
         A name of outgas.resins(), the path of a TOML file, or a record.
     temperature
-        One or many.
+        One or many; the range of outgas.vapour_pressure.
     water_activity
         0 to 1; the sealed drum's if not given. A resin worked in the open takes up the shop's
         relative humidity.
@@ -139,9 +167,28 @@ def partial_pressures(
     -------
     Pressures [Pa] by volatile's name, nominal values; the arguments broadcast.
 
+    Raises
+    ------
+    UnknownNameError, UnitError, InputError, OutOfRangeError
+        For a name, a unit, a share or a temperature that cannot be used.
+
     Notes
     -----
-    Flory-Huggins solution (Flory 1953); activity of the drum's water from the resin's record.
+    p_i = a_i p_sat,i(T), with the activity a_i of a polymer solution (Flory, Principles of Polymer
+    Chemistry, 1953, chapter XII):
+
+        ln a_i = ln phi_i + 1 - V_i sum_j(phi_j / V_j) + chi_i phi_p (1 - phi_i)
+
+    Water's activity in the drum stands in the resin's record.
+
+    Examples
+    --------
+    >>> parts = partial_pressures("orthophthalic-polyester", "25 degC", water_activity=0.5)
+    >>> sorted(parts)
+    ['styrene', 'water']
+    >>> cured = partial_pressures("orthophthalic-polyester", "25 degC", conversion=0.9)
+    >>> cured["styrene"] < parts["styrene"] < vapour_pressure("styrene", "25 degC")
+    True
     """
     record = as_resin(resin)
     T = units.si(temperature, "K", "temperature")
@@ -162,12 +209,34 @@ def bubble_pressure(
 ) -> "Quantity":
     """Return the pressure at which the condensables alone would boil: the partial ones' sum.
 
-    Parameters as in outgas.partial_pressures. Dissolved air is not in it; undegassed resin gives
-    up air long before it boils.
+    Dissolved air is not in it; undegassed resin gives up air long before it boils.
+
+    Parameters
+    ----------
+    resin, temperature, water_activity, conversion
+        As in outgas.partial_pressures.
 
     Returns
     -------
     Pressure [Pa]; the arguments broadcast.
+
+    Raises
+    ------
+    UnknownNameError, UnitError, InputError, OutOfRangeError
+        As in outgas.partial_pressures.
+
+    Notes
+    -----
+    p = sum a_i p_sat,i(T), Flory and Huggins's activities (Flory 1953) as in
+    outgas.partial_pressures.
+
+    Examples
+    --------
+    >>> dry, wet = (bubble_pressure("epoxy-laminating", "40 degC", a) for a in (0.1, 0.9))
+    >>> dry < wet
+    True
+    >>> bubble_pressure("epoxy-laminating", units.quantity(np.array([293.15, 313.15]), "K")).shape
+    (2,)
     """
     record = as_resin(resin)
     T = units.si(temperature, "K", "temperature")
@@ -204,6 +273,31 @@ def void_fraction(
     Returns
     -------
     Gas over resin and gas by volume, dimensionless; 1 where the resin boils.
+
+    Raises
+    ------
+    UnknownNameError, UnitError, InputError, OutOfRangeError
+        For a name, a unit, a pressure below zero, or a temperature beyond the volatiles' range.
+
+    Notes
+    -----
+    Gas per volume of resin in a closed cell, an ideal gas with dissolved air by Henry's law, and
+    from it the void fraction (own derivation):
+
+        V = [e (p_0 - p_v) + L p_air] / (p - p_v) - L,  not below 0;  void = V / (1 + V)
+
+    e is what is entrained, p_0 one standard atmosphere, p_v the bubble pressure, L the Ostwald
+    solubility of air.
+
+    Examples
+    --------
+    >>> deep, shallow = (
+    ...     void_fraction("orthophthalic-polyester", "25 degC", p).m for p in ("100 mbar", "1 atm")
+    ... )
+    >>> deep > shallow > 0.0
+    True
+    >>> void_fraction("orthophthalic-polyester", "25 degC", "5 mbar").m  # it boils
+    1.0
     """
     record = as_resin(resin)
     T = units.si(temperature, "K", "temperature")

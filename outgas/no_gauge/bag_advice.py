@@ -29,6 +29,20 @@ class BagAdvice(Answer):
     the deeper side: boiling, inside margin, debulk only, safe, too weak or cannot tell. A prepreg
     takes all the vacuum there is: its water boils or does not whatever the bag, and what the bag
     can be is too weak.
+
+    Notes
+    -----
+    Each chance is the belief's weight beyond a pressure of the advice; the verdict is safe where
+    too_deep is 5 % or less. No equation of its own.
+
+    Examples
+    --------
+    >>> import outgas
+    >>> shop = outgas.Shop(temperature="22 degC", humidity="50 %")
+    >>> bag = outgas.BagPressure.unknown(shop.barometer).sensor("60 mbar", "2 mbar")
+    >>> judged = bag.advise("orthophthalic-polyester", shop)
+    >>> judged.safe, judged.too_deep > 0.9, judged.to_dict()["kind"]
+    (False, True, 'outgas bag advice')
     """
 
     bag: Belief

@@ -22,6 +22,69 @@ class BagPressure(Belief, Answer):
     old one as it was. All observations are of one and the same bag pressure: begin anew when the
     pump or the bleed has been touched. Water only, never a solvent or monomer, in the catch pot on
     the pump side, shut off from the part. weights: of each pressure of the grid; they sum to one.
+
+    Notes
+    -----
+    Bayes' rule on a grid of ln p, flat before any look: the weight of p is in proportion to the
+    product of the likelihoods L_i(p), each blended with a small chance that the look was mistaken
+    (an estimate). What each look says, with errors from data/observations.toml (most estimates):
+
+    - saw_boiling, stayed_quiet, fell_quiet, boiling_thermometer: T_sat(p + rho g h) + superheat,
+      T_sat of water by CoolProp (Bell, Wronski, Quoilin and Lemort 2014); ice_formed: water boils
+      at 0 degC or colder.
+    - syringe: Boyle's law, p = p_atm V_before / V_after, less the plunger's friction;
+      inverted_tube, over oil: p = p_atm L_after / L_before, less the head of oil.
+    - pull: p = p_atm - F/A; plate_lifts: p = p_atm - m g / A: balances of force.
+    - sensor: p = reading, with a normal error; pump: p = p_ultimate + q_leak / S.
+    - went_milky, saw_white: the pressures at which such a resin boils, or frees air, as in
+      outgas.advise and outgas.diagnose.
+
+    Examples
+    --------
+    Water that boils says that the bag is deep, and falling quiet says how deep:
+
+    >>> bag = BagPressure.unknown("1013 mbar")
+    >>> bag.saw_boiling("30 degC", chip=True).chance_below("60 mbar") > 0.9
+    True
+    >>> bag.stayed_quiet("30 degC").median > bag.median > bag.ice_formed().median
+    True
+    >>> low, high = bag.fell_quiet("30 degC").interval()
+    >>> low < bag.boiling_thermometer("30 degC").median < high * 1.2
+    True
+
+    Air in a syringe or a tube, forces, instruments, and the pump:
+
+    >>> bag.inverted_tube("100 mm", "10 mm").chance_below("150 mbar") > 0.9
+    True
+    >>> bag.syringe("1 ml", "10 ml").median < bag.syringe("1 ml", "2 ml").median
+    True
+    >>> bag.pull("450 N", "80 mm").median < bag.pull("400 N", "80 mm").median
+    True
+    >>> bag.plate_lifts("2.9 kg", "20 mm").median < bag.plate_lifts("2 kg", "20 mm").median
+    True
+    >>> round(bag.sensor("100 mbar", "2 mbar").median.to("mbar").m, -1)
+    100.0
+    >>> bag.pump("5 m3/h two-stage pump").chance_below("100 mbar") > 0.9
+    True
+
+    A laminate that went white, and looks that cannot all be right:
+
+    >>> import outgas
+    >>> shop = outgas.Shop(temperature="22 degC", humidity="50 %")
+    >>> white = outgas.diagnose("epoxy-laminating", shop, seen={"where": "on strands"})
+    >>> bag.saw_white(white).evidence[0].kind, bag.went_milky("epoxy-laminating", "22 degC") is bag
+    ('white', False)
+    >>> doubtful = bag.sensor("60 mbar", "2 mbar").fell_quiet("60 degC")
+    >>> len(doubtful.contradictions), len(doubtful.to_dict()["contradictions"])
+    (1, 1)
+
+    Its weights in plain numbers, and a look of one's own:
+
+    >>> round(bag.chance_under(bag.pressure_at(0.3)), 2)
+    0.3
+    >>> guess = bag.saw("guess", "never under 10 mbar", bag.weights.cumsum())
+    >>> guess.median > bag.median
+    True
     """
 
     @property
@@ -32,17 +95,70 @@ class BagPressure(Belief, Answer):
     def advise(self, resin: str | Resin, shop: Shop, **asked: Any) -> BagAdvice:
         """Return the chance that this bag boils or froths a resin, and what would settle it.
 
-        Parameters as in outgas.advise, bag_pressure left out.
+        Parameters
+        ----------
+        resin, shop, asked
+            As in outgas.advise, bag_pressure left out; the shop's barometer is the belief's.
+
+        Returns
+        -------
+        A BagAdvice: chances 0 to 1, verdict, the looks that would tell most, and the advice.
+
+        Raises
+        ------
+        InputError
+            For bag_pressure, a process without a bag, or another place's barometer; else as
+            outgas.advise.
+
+        Notes
+        -----
+        Chances are sums of the belief's weights beyond the advice's pressures.
+
+        Examples
+        --------
+        >>> import outgas
+        >>> shop = outgas.Shop(temperature="22 degC", humidity="50 %")
+        >>> bag = BagPressure.unknown(shop.barometer).saw_boiling("25 degC", chip=True)
+        >>> bag.advise("orthophthalic-polyester", shop).safe
+        False
         """
         return judge(self, advice_for(self, resin, shop, **asked), bag_report)
 
     def observations(self, advice: Advice) -> tuple[Candidate, ...]:
-        """Return the cheap observations, the one that is expected to tell most first."""
+        """Return the cheap observations, the one that is expected to tell most first.
+
+        Notes
+        -----
+        Ranked by expected information [bits] about whether the bag boils, froths, is safe or too
+        weak: the mean fall of entropy (Shannon 1948) over the readings that each may give.
+
+        Examples
+        --------
+        >>> import outgas
+        >>> shop = outgas.Shop(temperature="22 degC", humidity="50 %")
+        >>> advice = outgas.advise("orthophthalic-polyester", shop)
+        >>> bits = [look.bits for look in BagPressure.unknown(shop.barometer).observations(advice)]
+        >>> bits == sorted(bits, reverse=True)
+        True
+        """
         return candidates(self, advice)
 
     def next_observation(self, advice: Advice) -> Candidate | None:
         """Return the cheap observation that is expected to settle it best, with its recipe.
 
-        None where none of them would tell anything more.
+        None where none of them would tell anything more; the quicker one of two alike.
+
+        Notes
+        -----
+        As in observations.
+
+        Examples
+        --------
+        >>> import outgas
+        >>> shop = outgas.Shop(temperature="22 degC", humidity="50 %")
+        >>> advice = outgas.advise("orthophthalic-polyester", shop)
+        >>> look = BagPressure.unknown(shop.barometer).next_observation(advice)
+        >>> look.minutes > 0.0 and len(look.recipe) > 0
+        True
         """
         return best(self, advice)

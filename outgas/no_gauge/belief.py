@@ -78,11 +78,17 @@ class Belief:
         Parameters
         ----------
         barometer
-            The shop's own air pressure; outgas.barometer() makes it from an altitude.
+            The shop's own air pressure, 200 to 1100 hPa; outgas.barometer() makes it from an
+            altitude. OutOfRangeError beyond.
 
         Returns
         -------
         A belief, flat in ln p from 0.1 mbar to the barometer.
+
+        Examples
+        --------
+        >>> Belief.unknown("1000 mbar").barometer_Pa
+        100000.0
         """
         here = read_barometer(barometer)
         flat = np.full(says.POINTS, 1.0 / says.POINTS)
@@ -93,7 +99,10 @@ class Belief:
         return says.grid_of(self.barometer_Pa)
 
     def saw(self, kind: str, text: str, likelihood: "NDArray[np.float64]") -> Self:
-        """Return the belief with one more observation; the methods below are its ways in."""
+        """Return the belief with one more observation; the methods below are its ways in.
+
+        likelihood: one number of 0 or more for each pressure of the grid, not all zero.
+        """
         likelihood.setflags(write=False)
         weights = self.weights * likelihood
         weights /= weights.sum()
@@ -107,13 +116,17 @@ class Belief:
         """Take in that water which read this was seen to boil: the bag is no shallower than that.
 
         Deeper by the superheat it may have needed, more without a fresh chip.
+        UnitError without a unit, OutOfRangeError outside 1 to 99 degC.
         """
         T = says.read_water(temperature)
         made = says.boiling(self._grid(), T, chip)
         return self.saw("boiling", f"water boiled at {celsius(T, 1)}{_chip(chip)}", made)
 
     def stayed_quiet(self, temperature: "Measure", chip: bool = False) -> Self:
-        """Take in that water which read this did not boil: weak, for superheat is ordinary."""
+        """Take in that water which read this did not boil: weak, for superheat is ordinary.
+
+        Range and errors as in saw_boiling.
+        """
         T = says.read_water(temperature)
         made = says.quiet(self._grid(), T, chip)
         return self.saw("quiet", f"water stayed quiet at {celsius(T, 1)}{_chip(chip)}", made)
@@ -132,6 +145,7 @@ class Belief:
         """Take in where a thermometer settled in boiling water, or in the vapour over it (depth 0).
 
         A bulb under the surface stands under its depth of water: the bag is deeper by that.
+        Depth 0 to 500 mm. InputError for a boiling point that no bag under this barometer can have.
         """
         T = says.read_water(temperature)
         under = units.positive(depth, "m", "depth", zero=True)
@@ -155,6 +169,7 @@ class Belief:
 
         Read going down. returned is its volume at the same bag pressure come back to from below;
         with it the plunger's friction all but cancels.
+        Volumes 0.01 ml to 10 l; InputError for air that shrank or readings too far apart.
         """
         start = _volume(before, "before")
         end = _volume(after, "after")
@@ -177,6 +192,7 @@ class Belief:
         """Take in how much air a tube upside down in oil kept: lengths before and after.
 
         It remembers the deepest moment of the pull.
+        InputError for more air than before.
         """
         whole, left = (
             units.positive(x, "m", name) for x, name in ((before, "before"), (after, "after"))
@@ -194,6 +210,7 @@ class Belief:
 
         It measures the difference to the atmosphere and cannot tell 20 from 60 mbar. A scale's
         '15 kg' is read as the weight of that mass.
+        Diameter 3 to 500 mm. InputError for more than the barometer can pull.
         """
         newtons = _pulled(force)
         across = units.positive(diameter, "m", "diameter")
@@ -213,6 +230,7 @@ class Belief:
         """Take in that a plate of this mass inside the pot lifts and hisses over its hole.
 
         The weighted valve: the hole is open to the room below, and the air from there lifts it.
+        Bore 3 to 500 mm. InputError for a mass that cannot lift.
         """
         heavy = units.positive(mass, "kg", "mass")
         across = units.positive(bore, "m", "bore")
@@ -227,7 +245,10 @@ class Belief:
         return self.saw("plate", text, says.plate(self._grid(), heavy, across))
 
     def sensor(self, reading: "Measure", error: "Measure", floor: "Measure | None" = None) -> Self:
-        """Take in a sensor or dial, with its 95 % error; floor is the lowest it can show."""
+        """Take in a sensor or dial, with its 95 % error; floor is the lowest it can show.
+
+        Pressures absolute or, with a word, on a dial. InputError for one above the barometer.
+        """
         got = reading_of(reading, self.barometer_Pa, "reading").absolute_Pa
         wrong = units.positive(error, "Pa", "error")
         lowest = None if floor is None else units.positive(floor, "Pa", "floor")
@@ -283,7 +304,7 @@ class Belief:
     # What it comes to -------------------------------------------------------------------------
 
     def pressure_at(self, share: float) -> float:
-        """Return the pressure [Pa] that the bag is below with this chance."""
+        """Return the pressure [Pa] that the bag is below with this chance, 0 to 1."""
         return float(chance.quantile(self._grid().ln_p, chance.cumulative(self.weights), share))
 
     @property
@@ -292,7 +313,10 @@ class Belief:
         return units.quantity(self.pressure_at(0.5), "Pa")
 
     def interval(self, confidence: Any = 0.9) -> "tuple[Quantity, Quantity]":
-        """Return the pressures [Pa] between which the bag is with this chance, tails alike."""
+        """Return the pressures [Pa] between which the bag is with this chance, tails alike.
+
+        OutOfRangeError for a confidence that does not lie between 0 and 1.
+        """
         trust = units.one_fraction(confidence, "confidence")
         if not 0.0 < trust < 1.0:
             raise OutOfRangeError(f"confidence is {trust:g}; it lies between 0 and 1")
@@ -301,7 +325,7 @@ class Belief:
         return low, high
 
     def chance_below(self, pressure: "Measure") -> float:
-        """Return the chance that the bag is deeper than a pressure."""
+        """Return the chance that the bag is deeper than a pressure, absolute or on a dial."""
         p = reading_of(pressure, self.barometer_Pa).absolute_Pa
         return self.chance_under(p)
 

@@ -49,7 +49,18 @@ class NoHoleError(InputError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BleedHole(Answer):
-    """A hole at the pump's manifold through which as much air comes as the pump moves."""
+    """A hole at the pump's manifold through which as much air comes as the pump moves.
+
+    Examples
+    --------
+    >>> import outgas
+    >>> rig = outgas.Rig.from_words("5 m3/h two-stage pump")
+    >>> hole = outgas.bleed_hole("100 mbar", rig, "1013 mbar")
+    >>> hole.blocked_Pa < hole.setpoint_Pa < hole.worn_Pa
+    True
+    >>> hole.to_dict()["kind"]
+    'outgas bleed hole'
+    """
 
     setpoint_Pa: float
     barometer_Pa: float
@@ -164,7 +175,7 @@ def bleed_hole(
     rig
         With its pump's displacement; its ultimate, kind and leak where known.
     barometer
-        The shop's own air pressure; one standard atmosphere if not given.
+        The shop's own air pressure, 200 to 1100 hPa; one standard atmosphere if not given.
     deepest, shallowest
         Only holes that stay above the first at their deep end, and clamp as much as the second asks
         at their likely one, are named; without the first, those whose deep end is nearer to the
@@ -178,6 +189,25 @@ def bleed_hole(
     ------
     InputError
         A setpoint that the pump cannot reach, or that only an open hose would hold.
+
+    Notes
+    -----
+    What the pump draws comes through the hole; isentropic flow of an ideal gas, k = 1.4 (textbook
+    gas dynamics, from memory), with r = p/p_atm, not under the choked 0.528:
+
+        S (p - p_ultimate) = leak + C A p_atm sqrt(R T 2k/(k - 1) (r^(2/k) - r^((k + 1)/k)))
+
+    C, the discharge coefficient, and S are estimates with their ends; R is air's, per kilogram.
+    A needle: isothermal flow with friction.
+
+    Examples
+    --------
+    >>> rig = Rig.from_words("5 m3/h two-stage pump")
+    >>> deep, shallow = (bleed_hole(p, rig, "1013 mbar") for p in ("100 mbar", "300 mbar"))
+    >>> deep.diameter < shallow.diameter
+    True
+    >>> all(hole.low_Pa <= hole.pressure_Pa <= hole.high_Pa for hole in deep.holes)
+    True
     """
     here = air.SEA_LEVEL_PA if barometer is None else read_barometer(barometer)
     p = read_setpoint(setpoint, here)

@@ -50,6 +50,14 @@ class DropTest(Answer):
     measured_Pa_m3_s is all the air that came in, leak_Pa_m3_s what is left of it for holes where a
     silicone membrane lets membrane_Pa_m3_s through. leak_high_Pa_m3_s takes the bag's volume at its
     upper end and the membrane at its tight one, and that is what is judged.
+
+    Examples
+    --------
+    >>> import outgas
+    >>> rig = outgas.Rig(bag_volume="10 l")
+    >>> test = outgas.drop_test("1 mbar", "10 min", rig=rig)
+    >>> test.passed == (test.share <= 1.0), test.to_dict()["kind"]
+    (True, 'outgas drop test')
     """
 
     process: str
@@ -255,17 +263,19 @@ def drop_test(
     Parameters
     ----------
     rise, time
-        How far the pressure rose and in what time: '1 inHg' (a difference) in '5 min'.
+        How far the pressure rose, 0 to the barometer, and in what time, 5 s to 48 h: '1 inHg' (a
+        difference) in '5 min'.
     rig
         With the bag's volume, or its area, from which the volume is estimated; its pump's
         displacement says what the leak does to the steady pressure.
     process
         As in outgas.advise, pressing left out.
     barometer
-        The shop's own air pressure; one standard atmosphere if not given.
+        The shop's own air pressure, 200 to 1100 hPa; one standard atmosphere if not given.
     silicone, thickness
         A membrane of silicone lets air through with no hole in it, more where it is thinner than
-        '2 mm' (the default); what its area lets through is taken off before its holes are judged.
+        '2 mm' (the default; 0.3 to 6 mm); what its area lets through is taken off before its holes
+        are judged.
     reused
         A film used before has pinholes; a membrane is patched.
 
@@ -282,6 +292,17 @@ def drop_test(
     -----
     Published limits give a rise and no volume; they are taken with a volume and an area that are
     an estimate, and tightened where the pump would be held off by more than a few mbar.
+
+    Leak: q = V dp / t, the definition of throughput for a shut volume; as one hole of area A in
+    choked flow of air (textbook gas dynamics, from memory): q = A C p_atm.
+
+    Examples
+    --------
+    >>> test = drop_test("6 mbar", "10 min", rig=Rig(bag_volume="10 l"))
+    >>> round(test.measured_Pa_m3_s * 10.0, 6)  # mbar l/s
+    0.1
+    >>> drop_test("500 mbar", "5 min", rig=Rig(bag_volume="10 l")).passed
+    False
     """
     asked, f = read_process(process), catalogue.rigs()
     name, key = asked.name, asked.told_like.replace(" ", "-")

@@ -43,6 +43,16 @@ class Hold(Answer):
     ways ranks them by how deep each may let the bag go at its worst; those that are sure to stay
     above deepest_Pa (where none was told: nearer to the setpoint than to full vacuum) come first.
     hanging is the tell-tale for too weak, where it is known what that is.
+
+    Examples
+    --------
+    >>> import outgas
+    >>> rig = outgas.Rig.from_words("5 m3/h two-stage pump")
+    >>> held = outgas.hold("300 mbar", rig, "1013 mbar")
+    >>> sorted(way.name for way in held.ways)
+    ['bleed hole', 'hand valve', 'pump on and off', 'weighted plate']
+    >>> held.to_dict()["kind"]
+    'outgas hold'
     """
 
     setpoint_Pa: float
@@ -191,9 +201,9 @@ def hold(
     rig
         What makes the vacuum; a way whose figures it lacks is left out, and said so.
     barometer
-        The shop's own air pressure.
+        The shop's own air pressure, 200 to 1100 hPa.
     bore
-        Of the hole in the pot's floor that the plate covers.
+        Of the hole in the pot's floor that the plate covers, 3 to 150 mm.
 
     Returns
     -------
@@ -205,6 +215,22 @@ def hold(
         A setpoint above the barometer, or deeper than the pump reaches.
     RefusedError
         A setpoint deeper than deepest.
+
+    Notes
+    -----
+    Each way by its own equation: outgas.relief_valve, outgas.bleed_hole. Pumping down, where the
+    hose does not tell: t = (V/S) ln((p_atm - p_end) / (p - p_end)), with what the pump comes to,
+    p_end (a balance of gas, own derivation).
+
+    Examples
+    --------
+    >>> rig = Rig.from_words("5 m3/h two-stage pump")
+    >>> hold("300 mbar", rig, "1013 mbar", deepest="250 mbar").best.deep_Pa >= 25000.0
+    True
+    >>> hold("200 mbar", rig, "1013 mbar", deepest="250 mbar")
+    Traceback (most recent call last):
+        ...
+    outgas.errors.RefusedError: setpoint is 200 mbar, deeper than the deepest safe 250 mbar
     """
     here = read_barometer(barometer)
     p = read_setpoint(setpoint, here)

@@ -38,6 +38,16 @@ class Telltale(Answer):
     While the warmer boils the bag is deep enough; once the cooler, which boiled, has fallen quiet
     the bag is no deeper than floor_Pa, errors of reading (97.5 %) and the water over the chip
     counted: at least what was asked. roof_Pa is what a boiling warmer vial promises.
+
+    Examples
+    --------
+    >>> import outgas
+    >>> shop = outgas.Shop(temperature="22 degC", humidity="50 %")
+    >>> vials = outgas.telltale(outgas.advise("orthophthalic-polyester", shop), "debulk")
+    >>> vials.must_boil > vials.must_not_boil, vials.floor_Pa < vials.held_Pa < vials.roof_Pa
+    (True, True)
+    >>> vials.to_dict()["kind"]
+    'outgas tell-tale'
     """
 
     stage: str
@@ -120,6 +130,22 @@ def telltale(advice: Advice, stage: str = "cure") -> Telltale | None:
     ------
     InputError
         For prepreg and pressing, which are not held between two pressures.
+
+    Notes
+    -----
+    Cooler vial: T = T_sat(deepest + rho g h) + e, with e the 97.5 % error of reading it, rounded
+    up; the warmer one boils before the bag is too weak. T_sat of water as in
+    outgas.boiling_temperature; errors are estimates (data/observations.toml).
+
+    Examples
+    --------
+    >>> import outgas
+    >>> shop = outgas.Shop(temperature="22 degC", humidity="50 %")
+    >>> advice = outgas.advise("orthophthalic-polyester", shop)
+    >>> telltale(advice, "debulk").floor_Pa >= advice.debulk_limit_Pa
+    True
+    >>> telltale(advice) is None  # so weak a vacuum would need water near its boil
+    True
     """
     deep, weak = _wanted(advice, stage)
     gap, head = catalogue.evidence().vial_gap, catalogue.evidence().vial_head.si
@@ -169,7 +195,32 @@ def _recipe(warm: float, cool: float) -> tuple[str, ...]:
 
 
 def better_instrument(advice: Advice, stage: str = "cure") -> str:
-    """Return what to read the bag with where water cannot serve."""
+    """Return what to read the bag with where water cannot serve.
+
+    Parameters
+    ----------
+    advice
+        From outgas.advise.
+    stage
+        'cure', or 'debulk' for the early pull.
+
+    Returns
+    -------
+    A sentence; its pressures in mbar absolute.
+
+    Raises
+    ------
+    InputError
+        As outgas.telltale.
+
+    Examples
+    --------
+    >>> import outgas
+    >>> shop = outgas.Shop(temperature="22 degC", humidity="50 %")
+    >>> advice = outgas.advise("orthophthalic-polyester", shop)
+    >>> better_instrument(advice).startswith("water would have to be warmer than")
+    True
+    """
     return _instead(advice, stage).on(advice.barometer_Pa, None)
 
 

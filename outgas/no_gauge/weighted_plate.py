@@ -44,6 +44,15 @@ class ReliefValve(Answer):
     mass_kg is what is printed, rounded down, and lifts_Pa where that lifts: no deeper than the
     setpoint. low_Pa and high_Pa are where it may really lift (95 %): bore, the ring that seals,
     mass, and a tacky seat, which holds on deeper.
+
+    Examples
+    --------
+    >>> import outgas
+    >>> valve = outgas.relief_valve("653 mbar", "20 mm", "1013 mbar")
+    >>> valve.low_Pa < valve.lifts_Pa < valve.high_Pa, valve.lifts_Pa >= valve.setpoint_Pa
+    (True, True)
+    >>> valve.too_heavy, valve.to_dict()["kind"]
+    (False, 'outgas relief valve')
     """
 
     setpoint_Pa: float
@@ -178,9 +187,9 @@ def relief_valve(
     setpoint
         Absolute, or a reading under the barometer.
     bore
-        Of the hole in the pot's floor that the plate covers: '20 mm'.
+        Of the hole in the pot's floor that the plate covers: '20 mm'; 3 to 150 mm.
     barometer
-        The shop's own air pressure.
+        The shop's own air pressure, 200 to 1100 hPa.
     rig
         With its pump's displacement: says how far the plate lifts.
 
@@ -192,6 +201,21 @@ def relief_valve(
     ------
     InputError, OutOfRangeError
         A setpoint above the barometer, a bore out of range or too small for the pump.
+
+    Notes
+    -----
+    m g_0 = (p_atm - p) pi d^2 / 4: a balance of forces. How far it lifts: the area pi d x that
+    passes the pump's flow, as in outgas.bleed_hole.
+
+    Examples
+    --------
+    >>> round(relief_valve("100 mbar", "20 mm", "1013 mbar").mass_kg, 1)
+    2.9
+    >>> try:
+    ...     relief_valve("1100 mbar", "20 mm", "1013 mbar")
+    ... except InputError as error:
+    ...     print(str(error).partition(";")[0])
+    setpoint is 1100 mbar
     """
     here = read_barometer(barometer)
     p = read_setpoint(setpoint, here)

@@ -65,10 +65,11 @@ def schedule(
         As in outgas.advise; the layup is needed, but for a degassing pot. Without an area, one
         square metre is planned for.
     batch
-        What is mixed in one cup: '1.2 kg'; what the cloth holds and some to spare if not given.
+        What is mixed in one cup: '1.2 kg', 5 g to 500 kg; what the cloth holds and some to spare
+        if not given.
     wet_out, fill
-        How long wetting out, or an infusion's fill, takes you: '12 min'; by layers and area, or 15
-        min, if not given.
+        How long wetting out, or an infusion's fill, takes you: '12 min', 10 s to 24 h; by layers
+        and area, or 15 min, if not given.
     degas
         Whether plain resin is degassed first; the cure then stands on what that leaves.
     initiator
@@ -100,6 +101,20 @@ confidence, reads_with
     -----
     Rules of the clock (common practice, no source): mixing and wet-out end within the pot life of
     the batch, the last change of pressure within 0.7 of the laminate's gel time.
+
+    The pot life is of a cup that warms by its own heat, the gel time of the laminate: the rate law
+    of Kamal and Sourour (1973), from memory, k_i = A_i exp(-E_i / (R T)), with heat conduction
+    through the layers. Pressures and limits as in outgas.advise.
+
+        dX/dt = s (k_1 + k_2 X^m) (1 - X)^n,  s from 0 to 1 as the inhibitor is used up
+
+    Examples
+    --------
+    >>> from outgas import Shop
+    >>> shop = Shop(temperature="22 degC", humidity="50 %")
+    >>> plan = schedule("orthophthalic-polyester", shop, process="degassing")
+    >>> plan.fits, [stage.name for stage in plan]
+    (True, ['go down slowly', 'hold and stir', 'let up and rest'])
     """
     job = job_of(
         resin,

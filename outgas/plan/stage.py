@@ -70,6 +70,13 @@ class Stage(Answer):
     the barometer's where there is no vacuum. limit_K: never warmer in the resin during this stage,
     None where nothing asks for it. expected_K: the warmest it should get. kind is what to look a
     stage up by.
+
+    Examples
+    --------
+    >>> import outgas
+    >>> shop = outgas.Shop(temperature="22 degC", humidity="50 %")
+    >>> outgas.schedule("orthophthalic-polyester", shop, process="degassing")[-1].holds
+    'nothing'
     """
 
     name: str
@@ -183,8 +190,7 @@ class Stage(Answer):
     def to_dict(self) -> dict[str, Any]:
         """Return plain types in SI, the unit in each key.
 
-        setpoint_Pa is null for as deep as the pump goes, where its reach is not known;
-        temperature_limit_K is null where nothing asks for a limit.
+        setpoint_Pa is null where the pump's reach is not known, temperature_limit_K for no limit.
         """
         return {
             "name": self.name,
@@ -235,6 +241,17 @@ class Schedule(Answer, Sequence[Stage]):
     """A plan minute by minute: a sequence of stages on one clock.
 
     Time zero is when the initiator or hardener goes in (for prepreg, when the oven starts).
+
+    Examples
+    --------
+    >>> import outgas
+    >>> shop = outgas.Shop(temperature="22 degC", humidity="50 %")
+    >>> layup = outgas.Layup(plies=["1 x 400 g/m2 woven glass"])
+    >>> plan = outgas.schedule("orthophthalic-polyester", shop, layup=layup)
+    >>> plan.stage("mix").start.m, plan.to_dict()["kind"], plan.bubbles("50 um").radius.ndim
+    (0.0, 'outgas schedule', 2)
+    >>> plan.to_csv().splitlines()[-1].split(",")[-2:]
+    ['0', 'end']
     """
 
     resin: str
@@ -333,9 +350,13 @@ class Schedule(Answer, Sequence[Stage]):
     def bubbles(self, radius: "Measure" = "30 um", **more: Any) -> "BubbleHistory":
         """Return what becomes of bubbles in the resin under this plan: outgas.bubble_growth.
 
-        The air left in the resin is what the plan's degassing leaves at its least. more is handed
-        on: entrained, air_pressure, escape, number ... None of the gas leaves unless escape says
-        so. InputError for a plan without a laminate.
+        The resin's air is what the plan's degassing leaves at its least. more is handed on:
+        entrained, escape, number ... No gas leaves unless escape says so. InputError for a plan
+        without a laminate.
+
+        Notes
+        -----
+        Equations and sources as in outgas.bubble_growth.
         """
         from outgas.laminate.bubbles import bubble_growth
 
@@ -404,10 +425,10 @@ class Schedule(Answer, Sequence[Stage]):
     def to_csv(self) -> str:
         """Return the plan for a controller: one row a stage, time and absolute pressures in SI.
 
-        setpoint_Pa is empty where the stage means as deep as the pump goes and what it reaches is
-        not known (name the pump in the rig), never_deeper_Pa where nothing bounds it: no column
-        ever carries 0 Pa. Bounds are rounded to the safe side. vacuum is 0 where there is none,
-        with the barometer in each column. A last row says when the plan ends, with the vacuum off.
+        setpoint_Pa is empty where the stage means as deep as the pump goes and its reach is not
+        known (name the pump in the rig), never_deeper_Pa where nothing bounds it: no column ever
+        carries 0 Pa. Bounds round to the safe side. vacuum is 0 where there is none, with the
+        barometer in each column. The last row ends the plan, with the vacuum off.
         """
         out = io.StringIO()
         table = csv.writer(out, lineterminator="\n")

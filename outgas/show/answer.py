@@ -23,7 +23,15 @@ class Answer(ABC):
         """The answer told: lines with places for pressures."""
 
     def to_json(self) -> str:
-        """Return to_dict() as JSON text."""
+        """Return to_dict() as JSON text.
+
+        Examples
+        --------
+        >>> import outgas
+        >>> valve = outgas.relief_valve("653 mbar", "20 mm", "1013 mbar")
+        >>> json.loads(valve.to_json()) == valve.to_dict()
+        True
+        """
         return json.dumps(self.to_dict(), indent=2, ensure_ascii=False)
 
     def to_text(self, dial: str | None = None) -> str:
@@ -31,6 +39,16 @@ class Answer(ABC):
 
         dial: inHg, mmHg, bar, percent, mbar or torr; every bag pressure follows one that is
         chosen. Without one the first lines are in inHg and the rest in mbar.
+
+        UnknownNameError for a dial that there is not.
+
+        Examples
+        --------
+        >>> import outgas
+        >>> shop = outgas.Shop(temperature="22 degC", humidity="50 %")
+        >>> advice = outgas.advise("orthophthalic-polyester", shop)
+        >>> "inHg" in advice.to_text("inHg"), "inHg" in advice.to_text("mbar")
+        (True, False)
         """
         return self.report.text(None if dial is None else read_dial(dial))
 

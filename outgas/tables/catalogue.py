@@ -150,7 +150,28 @@ def _shipped(kind: type[Any], file: str, key: str) -> Any:
 def volatile(name: str) -> Volatile:
     """Return a volatile's record by name, or from a user's TOML file given as a path.
 
-    Raises UnknownNameError with the nearest names, DataError for a record that does not hold.
+    Parameters
+    ----------
+    name
+        A name of outgas.volatiles(), or a path that ends in .toml.
+
+    Returns
+    -------
+    A Volatile: its numbers with unit, uncertainty and source; .si of each in SI.
+
+    Raises
+    ------
+    UnknownNameError
+        With the nearest names.
+    InputError, DataError
+        For a file that cannot be read, and for a record that does not hold.
+
+    Examples
+    --------
+    >>> volatile("styrene").name
+    'styrene'
+    >>> round(volatile("water").molar_mass.si * 1e3)  # g/mol
+    18
     """
     return _find(Volatile, "volatile", "volatiles.toml", name)
 
@@ -158,7 +179,32 @@ def volatile(name: str) -> Volatile:
 def resin(name: str) -> Resin:
     """Return a resin's record by name, or from a user's TOML file given as a path.
 
-    Raises UnknownNameError with the nearest names, DataError for a record that does not hold.
+    Parameters
+    ----------
+    name
+        A name of outgas.resins(), or a path that ends in .toml.
+
+    Returns
+    -------
+    A Resin: its numbers with unit, uncertainty and source; .si of each in SI.
+
+    Raises
+    ------
+    UnknownNameError
+        With the nearest names.
+    InputError, DataError
+        For a file that cannot be read, and for a record that does not hold.
+
+    Examples
+    --------
+    >>> resin("orthophthalic-polyester").name
+    'orthophthalic-polyester'
+    >>> 1000.0 < resin("epoxy-laminating").density.si < 1300.0  # kg/m3
+    True
+    >>> resin("epoxi-laminating")  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+        ...
+    outgas.errors.UnknownNameError: no resin is called 'epoxi-laminating'; did you mean ...
     """
     return _find(Resin, "resin", "resins.toml", name)
 
@@ -169,12 +215,32 @@ def consumable(name: str) -> Consumable:
 
 
 def volatiles() -> list[str]:
-    """Return the names of the shipped volatiles, sorted."""
+    """Return the names of the shipped volatiles, sorted.
+
+    Returns
+    -------
+    A list of names for outgas.volatile(), outgas.vapour_pressure() and contaminants.
+
+    Examples
+    --------
+    >>> {"acetone", "styrene", "water"} <= set(volatiles())
+    True
+    """
     return sorted(table("volatiles.toml"))
 
 
 def resins() -> list[str]:
-    """Return the names of the shipped resin systems, sorted."""
+    """Return the names of the shipped resin systems, sorted.
+
+    Returns
+    -------
+    A list of names for outgas.resin() and for every argument called resin.
+
+    Examples
+    --------
+    >>> {"epoxy-laminating", "orthophthalic-polyester"} <= set(resins())
+    True
+    """
     return sorted(table("resins.toml"))
 
 

@@ -186,6 +186,23 @@ class Advice(Limited, Answer):
     there is a window or not, debulk_hold clear of it by the error of reading. setpoint and debulk
     are None where there is no safe window. boils_in_air: where
     the resin may boil with no vacuum at all, as it is and bone dry; None beyond what is known.
+
+    Examples
+    --------
+    >>> import outgas
+    >>> shop = outgas.Shop(temperature="22 degC", humidity="50 %")
+    >>> advice = outgas.advise("orthophthalic-polyester", shop)
+    >>> advice.limiting, advice.has_window
+    ('air', True)
+    >>> advice.debulk < advice.deepest < advice.setpoint < advice.shallowest
+    True
+    >>> nominal, safe = advice.interval()
+    >>> nominal < safe == advice.deepest
+    True
+    >>> advice.to_dict()["deepest_Pa"] == advice.deepest_Pa
+    True
+    >>> advice.to_text("bar").split()[:2], "inHg" in advice.to_text("bar")
+    (['Cure', 'at'], False)
     """
 
     deepest_Pa: float
@@ -268,7 +285,13 @@ class Advice(Limited, Answer):
         return {name: units.quantity(p, "Pa") for name, p in self.nominal_limits_Pa.items()}
 
     def interval(self) -> "tuple[Quantity, Quantity]":
-        """Return the limiting criterion's nominal and safe values [Pa]."""
+        """Return the limiting criterion's nominal and safe values [Pa].
+
+        Notes
+        -----
+        safe = nominal + sqrt(sum of squares of what each uncertain input adds, moved to its bad end
+        at the confidence asked for); vapour pressures add straight. Nothing is ever subtracted.
+        """
         nominal, safe = self.nominal_limits_Pa[self.limiting], self.limits_Pa[self.limiting]
         return units.quantity(nominal, "Pa"), units.quantity(safe, "Pa")
 

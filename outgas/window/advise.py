@@ -113,8 +113,29 @@ def advise(
 
     Notes
     -----
-    Vapour: partial pressures by Flory and Huggins over saturation pressures; air: closed cell at
-    Ostwald solubility; core: compressive strength with creep. See the modules of outgas.physics.
+    The safe pressure in the resin is the greatest of three limits, each on its safe side:
+
+        vapour  sum a_i p_sat,i(T) / (greatest share of vapour in a bubble)
+        air     the p at which a closed cell frees k V = void / (1 - void), where
+                V = (T/T_0) [e (p_0 - p_v0) + L p_air] / (p - p_v) - L
+        core    p_atm less what the core's compressive strength bears, with creep
+
+    a_i: activities by Flory and Huggins (Flory 1953); e: air stirred in; L: Ostwald solubility
+    (Henry's law, own derivation of V); k: share of freed gas that stays (an estimate). A layup's
+    warming: heat conduction with the rate law of Kamal and Sourour (1973), from memory.
+
+    Examples
+    --------
+    >>> from outgas import Shop
+    >>> cool, hot = (Shop(temperature=t, humidity="50 %") for t in ("20 degC", "30 degC"))
+    >>> advice = advise("orthophthalic-polyester", cool)
+    >>> advice.limiting, advice.setpoint > advice.deepest
+    ('air', True)
+    >>> warmer = advise("orthophthalic-polyester", hot)
+    >>> warmer.limits["vapour"] > advice.limits["vapour"]
+    True
+    >>> advise("orthophthalic-polyester", cool, bag_pressure="29 inHg vacuum").verdict.safe
+    False
     """
     job = job_of(
         resin,

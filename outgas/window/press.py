@@ -26,7 +26,19 @@ VERSION = 1
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Press(Answer):
-    """What a press must do to a panel, in SI floats with quantities at the door."""
+    """What a press must do to a panel, in SI floats with quantities at the door.
+
+    Examples
+    --------
+    >>> import outgas
+    >>> shop = outgas.Shop(temperature="22 degC", humidity="50 %")
+    >>> layup = outgas.Layup(plies=["2 x 400 g/m2 woven glass"], area="0.5 m2")
+    >>> press = outgas.press_instead(outgas.advise("orthophthalic-polyester", shop), layup)
+    >>> press.safe == (press.needed_Pa <= press.resin_pressure_Pa[0])  # no core to crush
+    True
+    >>> press.to_dict()["kind"]
+    'outgas press'
+    """
 
     area_m2: float
     clamp_Pa: float
@@ -134,6 +146,23 @@ def press_instead(advice: Advice, layup: Layup, clamp: "Measure | None" = None) 
     ------
     InputError
         If the layup has no area, or the advice is for a degassing pot.
+    OutOfRangeError
+        A clamp outside 1 to 20 000 mbar.
+
+    Notes
+    -----
+    F = p A and m = F / g_0 (9.80665 m/s2): definitions. The resin carries between p_atm (fibres
+    carry all of the clamp) and p_atm + p (resin carries all); the lower end is judged.
+
+    Examples
+    --------
+    >>> import outgas
+    >>> shop = outgas.Shop(temperature="22 degC", humidity="50 %")
+    >>> advice = outgas.advise("orthophthalic-polyester", shop)
+    >>> layup = outgas.Layup(plies=["2 x 400 g/m2 woven glass"], area="0.5 m2")
+    >>> press = press_instead(advice, layup, clamp="100 mbar")
+    >>> round(press.force.m), round(press.kilograms.m)
+    (5000, 510)
     """
     if advice.facts.pot:
         raise InputError("an advice for a degassing pot says nothing of a panel; ask for pressing")
