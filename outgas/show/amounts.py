@@ -50,7 +50,7 @@ def mbar_down(pressure: float) -> int:
 
 def mbar_read(pressure: float) -> str:
     """Return a reading [Pa] to the three figures that an instrument shows."""
-    return f"{_figures(pressure / 100.0, 3)} mbar"
+    return f"{figures(pressure / 100.0, 3)} mbar"
 
 
 def duration(
@@ -61,7 +61,7 @@ def duration(
         return f"{seconds / HOUR_S:.1f} h"
     if seconds >= seconds_below:
         return f"{seconds / MINUTE_S:.0f} min"
-    return f"{seconds:.0f} s" if whole else f"{_figures(seconds, 3)} s"
+    return f"{seconds:.0f} s" if whole else f"{figures(seconds, 3)} s"
 
 
 def clock(seconds: float) -> str:
@@ -92,7 +92,7 @@ def probability(share: float) -> str:
 
 def voids(share: float) -> str:
     """Return a share of voids to two figures."""
-    return "under 0.1%" if share < 1e-3 else f"{_figures(100.0 * share, 2)}%"
+    return "under 0.1%" if share < 1e-3 else f"{figures(100.0 * share, 2)}%"
 
 
 def across(radius: float) -> str:
@@ -105,10 +105,10 @@ def across(radius: float) -> str:
 
 def two_figures(value: float) -> str:
     """Return two figures, never as a power of ten."""
-    return _figures(value, 2)
+    return figures(value, 2)
 
 
-def _figures(value: float, figures: int) -> str:
+def figures(value: float, figures: int) -> str:
     """Return so many figures, never as a power of ten."""
     shown = f"{value:.{figures}g}"
     return shown if "e" not in shown else f"{float(shown):.12f}".rstrip("0").rstrip(".")
@@ -121,4 +121,4 @@ def leak(throughput: float) -> str:
 
 def millilitres(volume: float) -> str:
     """Return a volume [m3] in ml."""
-    return f"{_figures(volume * 1e6, 3)} ml"
+    return f"{figures(volume * 1e6, 3)} ml"

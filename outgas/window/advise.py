@@ -233,6 +233,7 @@ def assemble(
         deepest_clear_Pa=window_of(job, clear).deepest,
         gas_kept_range_Pa=(kept_range[0], kept_range[1]),
         resin_pressure_Pa=pressure,
+        reach_Pa=window.reach_Pa,
         freed_gas=tuple((p, freed(case, p)) for p in sorted(spots) if p > cool.nominal),
         void_target=case.void_target,
         vapour_share=case.vapour_share,
@@ -265,7 +266,7 @@ def _too_weak(window: Window) -> Verdict | None:
         At(window.reach_Pa, plain=True),
         At(window.shallowest, weaker=False, plain=True),
     )
-    line = Line("too weak to clamp: this pump is sure of {} only; {} or deeper is needed", ends)
+    line = Line("too weak to clamp: it is sure of {} only; {} or deeper is needed", ends)
     return Verdict("too weak", window.reach_Pa, window.reach_Pa, line)
 
 

@@ -2,7 +2,7 @@
 
 import math
 
-from outgas.show.amounts import celsius, duration, mbar
+from outgas.show.amounts import celsius, duration, figures, mbar
 from outgas.show.report import At, Block, Line, Report, Table, bound, joined, lines
 from outgas.window.advice import Advice
 from outgas.window.influences import Influence
@@ -61,6 +61,8 @@ def answer(advice: Advice) -> list[Line]:
     }.get(advice.facts.told_like, _bag_answer)(advice)
     if advice.verdict is not None:
         whose = "prepreg" if advice.facts.preimpregnated else "bag"
+        if advice.reach_Pa is not None and advice.reach_Pa > advice.shallowest_Pa:
+            whose = "pump"
         said.append(joined((f"Your {whose}: ", advice.verdict.line, ".")))
     return said
 
@@ -70,6 +72,8 @@ def _bag_answer(advice: Advice) -> list[Line]:
     first = f"{'Fill' if infusion else 'Debulk first'} at {{}}, never deeper than {{}}"
     early = (At(advice.debulk_hold_Pa), At(advice.debulk_limit_Pa, brief=True))
     weakest, core = At(advice.shallowest_Pa, weaker=False, brief=True), _core_bears(advice)
+    if advice.reach_Pa is not None and advice.reach_Pa > advice.shallowest_Pa:
+        return _weak_pump(advice, advice.reach_Pa)
     if advice.setpoint_Pa is not None:
         where = "Hold the vent for the cure at" if infusion else "Cure at"
         return [
@@ -80,9 +84,7 @@ def _bag_answer(advice: Advice) -> list[Line]:
                     *(At(advice.deepest_Pa, brief=True), weakest, *core.pressures),
                 ),
             ),
-            Line(
-                f"{first}, while the resin is thin; when it goes quiet come back up to cure.", early
-            ),
+            _early(advice, first, early),
         ]
     need, deepest = "no deeper than {} is safe", At(advice.deepest_Pa)
     if advice.deepest_Pa >= here:
@@ -103,6 +105,36 @@ def _bag_answer(advice: Advice) -> list[Line]:
             (*early, after),
         ),
     ]
+
+
+def _weak_pump(advice: Advice, reach: float) -> list[Line]:
+    """Say that the pump is what forbids it, and what a better one is for."""
+    return [
+        Line(
+            "No vacuum here clamps enough: this pump is sure of {} only, and the clamp needs {} or "
+            "deeper.",
+            (At(reach), At(advice.shallowest_Pa, weaker=False, brief=True)),
+        ),
+        Line(
+            "Find the leak, or take a pump that reaches it; with one, cure no deeper than {}.",
+            (
+                bound(advice.deepest_Pa)
+                if advice.deepest_Pa >= advice.barometer_Pa
+                else At(advice.deepest_Pa),
+            ),
+        ),
+    ]
+
+
+def _early(advice: Advice, first: str, places: tuple[At, ...]) -> Line:
+    """Say how deep to go early, and to come up; one step where the cure allows no less."""
+    if advice.setpoint_Pa is not None and advice.debulk_hold_Pa >= advice.setpoint_Pa:
+        return Line(
+            "Go there at once, while the resin is thin, and stay: no deeper debulk is safe here."
+        )
+    return Line(
+        f"{first}, while the resin is thin; when it goes quiet come back up to cure.", places
+    )
 
 
 def _core_bears(advice: Advice) -> Line:
@@ -266,7 +298,7 @@ def clear_needs(advice: Advice) -> str:
 def pushing(advice: Advice) -> str:
     """Return the partial pressures side by side, the hardest first, and who is to blame."""
     ranked = sorted(advice.partial_pressures_Pa.items(), key=lambda item: -item[1])
-    text = ", ".join(f"{name} {p / 100:.3g}" for name, p in ranked if p >= 1.0)
+    text = ", ".join(f"{name} {figures(p / 100, 3)}" for name, p in ranked if p >= 1.0)
     first = ranked[0][0]
     blame = {
         "air": "air pushes hardest, and it is there at any temperature",
