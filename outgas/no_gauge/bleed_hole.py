@@ -199,8 +199,8 @@ def bleed_hole(
     _is_a_hole(d, rig)
     higher = float(air.station_pressure(HIGHER_M)) / air.SEA_LEVEL_PA * here
     worn = f.worn_share.si * pump.speed[0]
-    fixed = (pump.ultimate, here, SHOP_K, f.discharge.si, pump.leak)
-    at_height = flow.held_pressure(area, pump.speed[0], pump.ultimate, higher, *fixed[2:])
+    hole = flow.Orifice(area, f.discharge.si)
+    fresh, tired = (flow.Pull(S, pump.ultimate, pump.leak) for S in (pump.speed[0], worn))
     return BleedHole(
         setpoint_Pa=p,
         barometer_Pa=here,
@@ -208,8 +208,8 @@ def bleed_hole(
         air_m3_s=drawn / here,
         holes=_real_holes(p, pump, here, window),
         blocked_Pa=reach,
-        higher_Pa=float(at_height),
-        worn_Pa=float(flow.held_pressure(area, worn, *fixed)),
+        higher_Pa=float(flow.held_pressure(fresh, hole, higher, SHOP_K)),
+        worn_Pa=float(flow.held_pressure(tired, hole, here, SHOP_K)),
         notes=NOTES,
     )
 
@@ -251,15 +251,16 @@ def held_by(holes: Sequence[Hole], pump: _Pump, here: float) -> list[Held]:
     at = {0: pump.ultimate, -1: pump.ultimate_ends[0], 1: pump.ultimate_ends[1]}
     ultimate = np.array([min(at[u], here) for *_, u in moves])
     leak = pump.leak * np.array([1.0 + LEAK_SHARE * u for *_, u in moves])
+    pull = flow.Pull(speed, ultimate, leak)
     if holes[0].length is None:
         edge = np.array([getattr(discharge, _ENDS[e]) for _, e, _, _ in moves])
-        rest = (speed, ultimate, here, SHOP_K, edge, leak)
-        p = np.asarray(flow.held_pressure(flow.circle(bore), *rest))
+        hole = flow.Orifice(flow.circle(bore), edge)
+        p = np.asarray(flow.held_pressure(pull, hole, here, SHOP_K))
     else:
         far = np.array(
             [[getattr(h.length or h.bore, _ENDS[_OTHER[e]]) for _, e, _, _ in moves] for h in holes]
         )
-        p = np.asarray(flow.held_by_needle(bore, far, speed, ultimate, here, SHOP_K, leak))
+        p = np.asarray(flow.held_by_needle(pull, flow.Tube(bore, far), here, SHOP_K))
     away = np.log(p / p[:, :1])
     n = len(_DEEPER)
     low = p[:, 0] * np.exp(-np.sqrt((np.minimum(away[:, 1 : n + 1], 0.0) ** 2).sum(axis=1)))

@@ -289,16 +289,12 @@ def _pump_down(rig: Rig, p: float, here: float) -> float | None:
     if volume is None or S is None:
         return None
     S *= catalogue.rigs().displacement_share.si
-    ultimate, leak = _ultimate(rig, "si"), rig.leak or 0.0
+    pull = flow.Pull(S, _ultimate(rig, "si"), rig.leak or 0.0)
     if size is None:
-        time = float(flow.pump_down_time(volume[0], S, here, p, ultimate, leak))
+        time = float(flow.pump_down_time(volume[0], pull, here, p))
     else:
-        path = np.geomspace(here, p, PATH_POINTS)[1:]
-        time = float(
-            flow.pump_down_history(
-                volume[0], S, here, path, ultimate, leak, size.bore_m, size.length_m, SHOP_K
-            )[-1]
-        )
+        path, hose = np.geomspace(here, p, PATH_POINTS), flow.Tube(size.bore_m, size.length_m)
+        time = float(flow.pump_down_history(volume[0], pull, hose, path, SHOP_K)[-1])
     return time if math.isfinite(time) else None
 
 

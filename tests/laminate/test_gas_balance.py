@@ -11,6 +11,7 @@ from gas_cases import job, reference, si, table, targets
 from outgas.laminate import gas_pot
 from outgas.laminate.gas_balance import Step, history, look, run, start, void_fraction
 from outgas.laminate.gas_limits import (
+    KnownGas,
     better_course,
     expected_depth,
     expected_voids,
@@ -37,7 +38,7 @@ def mbar(found):
 
 
 def limits_of(job, course, target):
-    found = limit_95(job.gas, job.moves, course, target, job.barometer)
+    found = limit_95(job.known, course, target, job.barometer)
     return float(found.nominal) / 100.0, float(found.safe) / 100.0
 
 
@@ -128,9 +129,7 @@ def test_limits_of_the_hold_of_an_infusion(resin, hold, fill, nominal, safe):
 
 
 def infusion_voids(here, fill, hold):
-    found = expected_voids(
-        here.gas, here.moves, here.after(fill), 0.5, hold * 100.0, here.barometer
-    )
+    found = expected_voids(here.known, here.after(fill), 0.5, hold * 100.0, here.barometer)
     return [float(value) * 100.0 for value in (found.nominal, found.low, found.high)]
 
 
@@ -237,7 +236,7 @@ def test_gas_of_the_initiator_closes_the_window_of_vinyl_ester():
     )
     moves = {**quiet.moves, "initiator_gas": gas[1:], "initiator_half_time_s": half[1:]}
     args = (quiet.after(90), WET["structural"], quiet.barometer)
-    found = limit_95(fizzing.gas, moves, *args)
+    found = limit_95(KnownGas(fizzing.gas, moves), *args)
     assert mbar(found)[0] == pytest.approx(444, rel=WITHIN)
     assert found.safe > quiet.barometer - 340e2
     rested = fizzing.but(cup_s=3600.0)
@@ -251,23 +250,23 @@ def test_gas_of_the_initiator_closes_the_window_of_vinyl_ester():
 def test_the_high_voids_at_the_safe_limit_are_the_target(hot_shop):
     for here in (hot_shop, hot_shop.but(air_Pa=30e3), job(EPOXY, 22, 0.5, 1500)):
         for course in (here.straight(), here.after(90)):
-            safe = limit_95(here.gas, here.moves, course, WET["structural"], here.barometer).safe
-            found = expected_voids(here.gas, here.moves, course, 0.45, safe, here.barometer)
+            safe = limit_95(here.known, course, WET["structural"], here.barometer).safe
+            found = expected_voids(here.known, course, 0.45, safe, here.barometer)
             assert float(found.high) == pytest.approx(0.02, rel=2e-3)
             assert found.low <= found.nominal <= found.high
 
 
 def test_the_high_depth_at_the_safe_limit_is_the_target(hot_shop):
     here, clear = hot_shop, WET["clear"]
-    safe = limit_95(here.gas, here.moves, here.after(90), clear, here.barometer).safe
-    found = expected_depth(here.gas, here.moves, here.after(90), clear, safe, here.barometer)
+    safe = limit_95(here.known, here.after(90), clear, here.barometer).safe
+    found = expected_depth(here.known, here.after(90), clear, safe, here.barometer)
     assert float(found.high) == pytest.approx(0.3, rel=0.02)
 
 
 def test_what_is_held_after_a_debulk_is_expected_to_hold_at_most_one_and_a_half_per_cent():
     here = job(POLYESTER, 22, 0.50, 20)
     at = np.array([550e2, 650e2])
-    found = expected_voids(here.gas, here.moves, here.after(90), 0.45, at, here.barometer)
+    found = expected_voids(here.known, here.after(90), 0.45, at, here.barometer)
     assert found.nominal.tolist() == [0.0, 0.0]
     assert found.high[0] < 0.0155
     assert found.high[1] < found.high[0]
@@ -275,27 +274,27 @@ def test_what_is_held_after_a_debulk_is_expected_to_hold_at_most_one_and_a_half_
 
 def test_a_target_that_fails_at_the_barometer_needs_a_press():
     here = job(POLYESTER, 22, 0.5, 0, entrained=0.06)
-    found = limit_95(here.gas, here.moves, here.straight(), WET["structural"], here.barometer)
+    found = limit_95(here.known, here.straight(), WET["structural"], here.barometer)
     assert np.isinf(found.nominal)
     assert np.isinf(found.safe)
 
     def pressed(p):
         return [here.hold(p + 300e3)]
 
-    found = limit_95(here.gas, here.moves, pressed, WET["structural"], here.barometer)
+    found = limit_95(here.known, pressed, WET["structural"], here.barometer)
     assert float(found.nominal) == 0.0  # four atmospheres on it: no vacuum makes it fail
 
 
 def test_the_vapour_is_moved_with_the_rest_and_nothing_is_subtracted(hot_shop):
     course, target = hot_shop.after(90), WET["structural"]
-    dry = limit_95(hot_shop.gas, {}, course, target, hot_shop.barometer)
+    dry = limit_95(KnownGas(hot_shop.gas, {}), course, target, hot_shop.barometer)
     hot = hot_shop.but(vapour_moved=1.0)
     assert float(dry.safe) == pytest.approx(
         float(limit(hot.gas, course, target, hot_shop.barometer)), abs=1.0
     )
     assert dry.safe > dry.nominal + 5e2
     half = hot_shop.but(air_Pa=300e2)  # there either end of the diffusivity lowers the limit
-    found = limit_95(half.gas, half.moves, course, target, half.barometer)
+    found = limit_95(half.known, course, target, half.barometer)
     assert float(found.moved["diffusivity_m2_s"]) < -10e2
     risen = [max(float(by), 0.0) for by in found.moved.values()]
     assert float(found.safe - found.nominal) == pytest.approx(np.linalg.norm(risen))
@@ -305,9 +304,9 @@ def test_limits_of_many_cases_are_those_of_each(hot_shop):
     air = np.array([5e3, 40e3, hot_shop.gas.air_Pa])
     many = hot_shop.but(air_Pa=air)
     args = (hot_shop.after(90), WET["clear"], hot_shop.barometer)
-    together = limit_95(many.gas, many.moves, *args)
+    together = limit_95(many.known, *args)
     for i, each in enumerate(air):
-        alone = limit_95(hot_shop.but(air_Pa=each).gas, many.moves, *args)
+        alone = limit_95(hot_shop.but(air_Pa=each).known, *args)
         assert float(together.safe[i]) == pytest.approx(float(alone.safe), rel=1e-3)
         assert float(together.moved["connected"][i]) == pytest.approx(
             float(alone.moved["connected"]), rel=1e-2, abs=20.0
@@ -318,7 +317,7 @@ def test_a_shallow_debulk_leaves_big_bubbles_and_is_not_advised(hot_shop):
     def advised(mbar):
         courses = hot_shop.straight(), hot_shop.after(mbar)
         args = (*courses, WET["structural"], hot_shop.barometer)
-        return better_course(hot_shop.gas, hot_shop.moves, *args)
+        return better_course(hot_shop.known, *args)
 
     shallow, deep = advised(600), advised(90)
     assert not shallow.debulk
