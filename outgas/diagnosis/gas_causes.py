@@ -152,7 +152,7 @@ def dissolved(cause: Cause, inspection: Inspection) -> Gate:
         full = inspection.barometer - vapour(case, case.shop_K).nominal
         how = "undegassed resin" if air_left(inspection) > 0.99 * full else "this resin"
         middle = inspection.resin.median
-        volume = float(freed(np.array([middle]))[0])
+        volume = float(_air_alone(inspection, np.array([middle]))[0])
         pros = (told(f"{how} frees {volume:.2g} times its own volume of air at {{}}", middle),)
     return Gate(found, void, sizes(cause, void), acts, pros, cons)
 
