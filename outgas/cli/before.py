@@ -5,14 +5,12 @@ from typing import Any
 import click
 
 from outgas.cli.options import (
-    CASE_OPTIONS,
-    CURE_OPTIONS,
+    ADVISED_OPTIONS,
     DIAL_OPTION,
     HOTTEST_OPTION,
+    JOB_OPTIONS,
     JSON_OPTION,
-    LAYUP_OPTIONS,
     PROCESS_OPTION,
-    RIG_OPTIONS,
     SHOP_OPTIONS,
     UNSAFE,
     advice_from,
@@ -27,14 +25,7 @@ from outgas.errors import InputError
 
 @click.command("advise")
 @click.argument("resin")
-@options(
-    SHOP_OPTIONS,
-    [PROCESS_OPTION, HOTTEST_OPTION],
-    CURE_OPTIONS,
-    CASE_OPTIONS,
-    LAYUP_OPTIONS,
-    RIG_OPTIONS,
-)
+@options(SHOP_OPTIONS, ADVISED_OPTIONS)
 @click.option("--bag", metavar="P", help="What the bag is at, for a verdict: '28 inHg vacuum'.")
 @options([DIAL_OPTION])
 @JSON_OPTION
@@ -54,7 +45,7 @@ def advise_command(bag: str | None, dial: str | None, json_out: bool, **given: A
 
 @click.command("schedule")
 @click.argument("resin")
-@options(SHOP_OPTIONS, [PROCESS_OPTION], CURE_OPTIONS, CASE_OPTIONS, LAYUP_OPTIONS, RIG_OPTIONS)
+@options(SHOP_OPTIONS, [PROCESS_OPTION], JOB_OPTIONS)
 @click.option("--batch", metavar="M", help="Mixed in one cup: '1.2 kg'.")
 @click.option("--wet-out", metavar="T", help="How long wetting out takes you: '12 min'.")
 @click.option("--fill", metavar="T", help="How long an infusion's fill takes: '15 min'.")
@@ -86,7 +77,7 @@ def schedule_command(
 
 @click.command("press")
 @click.argument("resin")
-@options(SHOP_OPTIONS, [HOTTEST_OPTION], CURE_OPTIONS, CASE_OPTIONS, LAYUP_OPTIONS, RIG_OPTIONS)
+@options(SHOP_OPTIONS, [HOTTEST_OPTION], JOB_OPTIONS)
 @click.option("--clamp", metavar="P", help="From the press, on top of the atmosphere: '500 mbar'.")
 @JSON_OPTION
 def press_command(clamp: str | None, json_out: bool, **given: Any) -> int:

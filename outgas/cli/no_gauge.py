@@ -8,14 +8,10 @@ from typing import Any
 import click
 
 from outgas.cli.options import (
-    CASE_OPTIONS,
-    CURE_OPTIONS,
+    ADVISED_OPTIONS,
     DIAL_OPTION,
-    HOTTEST_OPTION,
     JSON_OPTION,
-    LAYUP_OPTIONS,
     PROCESS_OPTION,
-    RIG_OPTIONS,
     SHOP_OPTIONS,
     UNSAFE,
     advice_from,
@@ -36,7 +32,6 @@ SHOP_IF_RESIN = [
     *AIR_OPTIONS,
     *SHOP_OPTIONS[4:],
 ]
-CASE = [HOTTEST_OPTION, *CURE_OPTIONS, *CASE_OPTIONS]
 LOOK_OPTIONS = [
     click.option("--boiled", multiple=True, metavar="T", help="Water at T boiled: 20C; repeat."),
     click.option("--boiled-on-chip", multiple=True, metavar="T", help="The same on a fresh chip."),
@@ -185,7 +180,7 @@ def no_gauge() -> None:
 
 @no_gauge.command("belief")
 @click.argument("resin", required=False)
-@options(LOOK_OPTIONS, SHOP_IF_RESIN, [PROCESS_OPTION], CASE, LAYUP_OPTIONS, RIG_OPTIONS)
+@options(LOOK_OPTIONS, SHOP_IF_RESIN, ADVISED_OPTIONS)
 @DIAL_OPTION
 @JSON_OPTION
 def belief_command(resin: str | None, dial: str | None, json_out: bool, **given: Any) -> int:
@@ -243,7 +238,7 @@ def _advice(resin: str, given: dict[str, Any], no: Refusals) -> Any:
 
 @no_gauge.command("next")
 @click.argument("resin")
-@options(LOOK_OPTIONS, SHOP_OPTIONS, [PROCESS_OPTION], CASE, LAYUP_OPTIONS, RIG_OPTIONS)
+@options(LOOK_OPTIONS, SHOP_OPTIONS, ADVISED_OPTIONS)
 @DIAL_OPTION
 @JSON_OPTION
 def next_command(resin: str, dial: str | None, json_out: bool, **given: Any) -> int:
@@ -268,7 +263,7 @@ def next_command(resin: str, dial: str | None, json_out: bool, **given: Any) -> 
 
 @no_gauge.command("telltale")
 @click.argument("resin")
-@options(SHOP_OPTIONS, [PROCESS_OPTION], CASE, LAYUP_OPTIONS, RIG_OPTIONS)
+@options(SHOP_OPTIONS, ADVISED_OPTIONS)
 @click.option("--stage", metavar="STAGE", help="cure or debulk; both if not given.")
 @DIAL_OPTION
 @JSON_OPTION
@@ -308,24 +303,17 @@ def telltale_command(stage: str | None, dial: str | None, json_out: bool, **give
     show_default=True,
     help="Of the hole under the plate, in the pot's floor.",
 )
-@options(SHOP_IF_RESIN, [PROCESS_OPTION], CASE, LAYUP_OPTIONS, RIG_OPTIONS)
+@options(SHOP_IF_RESIN, ADVISED_OPTIONS)
 @DIAL_OPTION
 @JSON_OPTION
-def hold_command(
-    resin: str | None,
-    setpoint: str | None,
-    rig: str,
-    bore: str,
-    dial: str | None,
-    json_out: bool,
-    **given: Any,
-) -> int:
+def hold_command(resin: str | None, dial: str | None, json_out: bool, **given: Any) -> int:
     """Say how to hold --setpoint, or the setpoint of RESIN: weight, hole, valve or switch."""
     import outgas
     from outgas.no_gauge.weighted_plate import read_bore
 
     ready()
     no = Refusals()
+    setpoint, rig, bore = (given.pop(name) for name in ("setpoint", "rig", "bore"))
     known: Any = no.read(lambda: outgas.Rig.from_words(rig))
     no.read(lambda: read_bore(bore))
     here = no.read(lambda: _barometer(given)) or SEA_LEVEL

@@ -85,6 +85,10 @@ RIG_OPTIONS = [
     click.option("--reads-with", default="dial", help="dial (default), water or 'sensor 5 mbar'."),
 ]
 
+# What all that speak of one job ask for, and what an advice takes beside it.
+JOB_OPTIONS = [*CURE_OPTIONS, *CASE_OPTIONS, *LAYUP_OPTIONS, *RIG_OPTIONS]
+ADVISED_OPTIONS = [PROCESS_OPTION, HOTTEST_OPTION, *JOB_OPTIONS]
+
 
 def _chosen(context: click.Context, option: click.Parameter, value: str) -> str | None:
     """Return the dial that was chosen; None where the option was left at its default."""

@@ -185,9 +185,7 @@ def read_bleed(
             f"the breather holds {lost.nominal * 1e3:.0f} g/m2, more than the {laid * 1e3:.0f} "
             "g/m2 laid in: check the pitch, the spot and the mass, or give resin_used"
         )
-    fractions = Band(
-        *(fibre / (fibre + max(laid - m, 0.0) / rho) for m in (lost.nominal, lost.low, lost.high))
-    )
+    fractions = _left(fibre, laid, lost, rho)
     state, sure = _judged(fractions, usual, merged)
     return Bleed(
         state=state,
@@ -198,6 +196,15 @@ def read_bleed(
         fibre_left=fractions,
         usual=usual,
     )
+
+
+def _left(fibre: float, laid: float, lost: Band, rho: float) -> Band:
+    """Return the fibre fraction left of fibre [m] and resin laid in [kg/m2], some of it lost."""
+
+    def at(m: float) -> float:
+        return fibre / (fibre + max(laid - m, 0.0) / rho)
+
+    return Band(at(lost.nominal), at(lost.low), at(lost.high))
 
 
 def _area(layup: Layup, what: str) -> float:

@@ -48,19 +48,15 @@ def gas(
     case = inspection.case
     cool = vapour(case, case.shop_K).nominal
     at = np.maximum(p, JUST_ABOVE * p_v)
-    return np.asarray(
-        air.gas_per_resin(
-            at,
-            p_v,
-            case.resin.air_solubility.si,
-            dissolved,
-            entrained,
-            cool,
-            case.barometer_Pa,
-            case.hottest_K,
-            case.shop_K,
-        )
+    cell = air.ClosedCell(
+        solubility=case.resin.air_solubility.si,
+        air_Pa=dissolved,
+        entrained=entrained,
+        mixed_vapour_Pa=cool,
+        mixed_Pa=case.barometer_Pa,
+        mixed_K=case.shop_K,
     )
+    return np.asarray(air.gas_per_resin(cell, at, p_v, case.hottest_K))
 
 
 def radius_of(void: "Floats | float", nuclei: float) -> "Floats":

@@ -107,16 +107,26 @@ def boiling(cause: Cause, inspection: Inspection) -> Gate:
     return Gate(room, void, sizes(cause, void), acts, pros, cons)
 
 
+def _air_alone(inspection: Inspection, p: "Floats") -> "Floats":
+    """Return what the air left in the resin frees at pressures, per volume of cool, dry resin."""
+    T = inspection.case.shop_K
+    cold = air.ClosedCell(
+        solubility=inspection.case.resin.air_solubility.si,
+        air_Pa=air_left(inspection),
+        entrained=0.0,
+        mixed_vapour_Pa=0.0,
+        mixed_Pa=0.0,
+        mixed_K=T,
+    )
+    return np.asarray(air.gas_per_resin(cold, p, 0.0, T))
+
+
 def dissolved(cause: Cause, inspection: Inspection) -> Gate:
     """Count the air alone, as cold as the shop: what vapour and warmth add is others' doing."""
     case = inspection.case
 
-    def freed(p: "Floats") -> "Floats":
-        L, T = case.resin.air_solubility.si, case.shop_K
-        return np.asarray(air.gas_per_resin(p, 0.0, L, air_left(inspection), 0.0, 0.0, 0.0, T, T))
-
     def void_at(p: "Floats") -> "Floats":
-        return kept(inspection, freed(p))
+        return kept(inspection, _air_alone(inspection, p))
 
     void = span(inspection, void_at)
     found = noticed(cause, inspection, void_at(inspection.resin.pressure))
@@ -142,7 +152,7 @@ def dissolved(cause: Cause, inspection: Inspection) -> Gate:
         full = inspection.barometer - vapour(case, case.shop_K).nominal
         how = "undegassed resin" if air_left(inspection) > 0.99 * full else "this resin"
         middle = inspection.resin.median
-        volume = float(freed(np.array([middle]))[0])
+        volume = float(_air_alone(inspection, np.array([middle]))[0])
         pros = (told(f"{how} frees {volume:.2g} times its own volume of air at {{}}", middle),)
     return Gate(found, void, sizes(cause, void), acts, pros, cons)
 

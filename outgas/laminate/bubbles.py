@@ -134,20 +134,30 @@ def _cure(record: Resin, clock: _Clock, T: "Floats", given: Any, alpha: "Floats 
     family = rates.family_of(record)
     t, none = clock.grid, np.zeros_like(T)
     eta: Floats
+    E = family.viscosity_energy.si
     if given is not None:
         eta = clock.history(given, "Pa*s", "viscosity", 1e-5, np.inf)
     else:
-        E = family.viscosity_energy.si
-        eta = np.asarray(cure.viscosity(record.viscosity.si, E, 0.0, 1.0, 0.0, T))
+        eta = np.asarray(cure.viscosity(cure.Thickening(record.viscosity.si, E), 0.0, T))
     if alpha is None:
         return _Cure(eta, none, _crossing(t, np.log(eta), float(np.log(GEL_VISCOSITY))))
     a = (record.gel_conversion or family.gel_conversion).si
     if given is None:
-        eta = np.asarray(
-            cure.viscosity(record.viscosity.si, E, family.viscosity_exponent.si, a, alpha, T)
-        )
-    modulus = np.asarray(cure.modulus(family.modulus.si, family.modulus_exponent.si, a, alpha))
+        liquid = cure.Thickening(record.viscosity.si, E, family.viscosity_exponent.si, a)
+        eta = np.asarray(cure.viscosity(liquid, alpha, T))
+    network = cure.Network(family.modulus.si, family.modulus_exponent.si, a)
+    modulus = np.asarray(cure.modulus(network, alpha))
     return _Cure(np.minimum(eta, GEL_VISCOSITY), modulus, _crossing(t, alpha, a))
+
+
+@dataclass(frozen=True, slots=True)
+class _Stock:
+    """A resin and what it has taken up: how gas moves in it, and its water and air as told."""
+
+    resin: Resin
+    move: Transport
+    water_activity: Any
+    air_pressure: Any
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,10 +171,9 @@ class _Gases:
     diffusivity: "Floats"  # (M, I)
 
 
-def _gases(
-    record: Resin, move: Transport, T: "Floats", alpha: "Floats | None", a_w: Any, p_air: Any
-) -> _Gases:
+def _gases(stock: _Stock, T: "Floats", alpha: "Floats | None") -> _Gases:
     """Return the gases that push over a resin; air first."""
+    record, move, a_w = stock.resin, stock.move, stock.water_activity
     conversion = 0.0 if alpha is None else alpha
     pressures = partial_pressures(record, units.quantity(T, "K"), a_w, conversion)
     over = {name: np.broadcast_to(q.m_as("Pa"), T.shape) for name, q in pressures.items()}
@@ -178,8 +187,8 @@ def _gases(
     RT = constants.GAS_CONSTANT * T
     p_v0 = float(sum(p[0] for p in over.values()))
     air = STANDARD_ATMOSPHERE_PA - p_v0
-    if p_air is not None:
-        air = units.positive(p_air, "Pa", "air pressure", zero=True)
+    if stock.air_pressure is not None:
+        air = units.positive(stock.air_pressure, "Pa", "air pressure", zero=True)
     L = record.air_solubility.si
     c = [L * max(air, 0.0) / RT[0]]
     H = [np.full_like(T, L)]
@@ -204,23 +213,43 @@ class _Nuclei:
     per_volume: "Floats"
 
 
-def _nuclei(
-    R: "Floats", number: Any, crevices: Any, e: float, gases: _Gases, p: float, T: float,
-    sigma: float,
-) -> _Nuclei:  # fmt: skip
+@dataclass(frozen=True, slots=True)
+class _Sizes:
+    """The bubbles that were asked about: radii, how many of each, crevices, air stirred in."""
+
+    radius: "Floats"
+    number: Any
+    crevices: Any
+    entrained: float
+
+    def shares(self) -> "Floats":
+        """Return how many there are of each radius, one to another."""
+        R, number = self.radius, self.number
+        try:
+            share = np.ones_like(R) if number is None else np.asarray(number, dtype=float)
+        except (TypeError, ValueError):
+            said = f"number is {number!r}; give one plain number for each radius"
+            raise InputError(said) from None
+        if share.shape != R.shape or not np.all(np.isfinite(share) & (share > 0.0)):
+            raise InputError("number needs one value above zero for each radius")
+        return share
+
+    def held(self) -> list[tuple[float, float]]:
+        """Return radius and number per volume of the nuclei in crevices."""
+        if not isinstance(self.crevices or {}, Mapping):
+            raise InputError(f"crevices is {self.crevices!r}; write {{'3 um': '20 1/mm3'}}")
+        return [
+            (
+                float(_radii(size)[0]),
+                units.positive(density, "1/m**3", f"crevices of {size}"),
+            )
+            for size, density in (self.crevices or {}).items()
+        ]
+
+
+def _nuclei(sizes: _Sizes, gases: _Gases, p: float, T: float, sigma: float) -> _Nuclei:
     """Return the population: entrained bubbles, whose amount sets the cells, and crevice nuclei."""
-    try:
-        share = np.ones_like(R) if number is None else np.asarray(number, dtype=float)
-    except (TypeError, ValueError):
-        raise InputError(f"number is {number!r}; give one plain number for each radius") from None
-    if share.shape != R.shape or not np.all(np.isfinite(share) & (share > 0.0)):
-        raise InputError("number needs one value above zero for each radius")
-    if not isinstance(crevices or {}, Mapping):
-        raise InputError(f"crevices is {crevices!r}; write {{'3 um': '20 1/mm3'}}")
-    held: list[tuple[float, float]] = []
-    for size, density in (crevices or {}).items():
-        r = float(_radii(size)[0])
-        held.append((r, units.positive(density, "1/m**3", f"crevices of {size}")))
+    R, share, held = sizes.radius, sizes.shares(), sizes.held()
     radius = np.array([*R, *(r for r, _ in held)])
     vapour = float(gases.vapour[0].sum())
     inside = p + 2.0 * sigma / radius
@@ -237,7 +266,7 @@ def _nuclei(
     gas = partial * V / RT
     # entrained air is measured at one atmosphere, the resin's own vapour with it
     stirred = float(gas[0, : R.shape[0]] @ share)
-    liquid = stirred * RT / (e * (STANDARD_ATMOSPHERE_PA - vapour))
+    liquid = stirred * RT / (sizes.entrained * (STANDARD_ATMOSPHERE_PA - vapour))
     per_volume = np.array([*(share / liquid), *(density for _, density in held)])
     cell = 1.0 / float(per_volume.sum())
     floor = np.array([*np.zeros_like(R), *(r for r, _ in held)])
@@ -253,12 +282,12 @@ def bubble_growth(
     time: Any,
     temperature: Any,
     pressure: Any,
+    *,
     entrained: Any = "0.5 %",
     viscosity: Any = None,
     cure: Any = None,
     air_pressure: "Measure | None" = None,
     water_activity: Any = None,
-    *,
     number: Any = None,
     crevices: "dict[str, Measure] | None" = None,
     escape: Any = 0.0,
@@ -278,7 +307,8 @@ def bubble_growth(
     temperature, pressure
         One value, or one per time; absolute, in the resin.
     entrained
-        Air in those bubbles by volume of resin at one standard atmosphere; it sets the cells.
+        Air in those bubbles by volume of resin at one standard atmosphere; it sets the cells. This
+        and all that follows is given by name only.
     viscosity
         One per time ('Pa s'; infinity is a solid); the resin's own, by temperature and cure, if
         not given.
@@ -335,35 +365,21 @@ def bubble_growth(
     True
     """
     record = as_resin(resin)
-    move = catalogue.transport(record.family)
+    stock = _Stock(record, catalogue.transport(record.family), water_activity, air_pressure)
     R, clock = _radii(radius), _clock(time)
     t = clock.grid
     T = clock.history(temperature, "K", "temperature", 200.0, 700.0)
     p = clock.history(pressure, "Pa", "pressure", 0.0, 1e8)
-    e = units.one_fraction(entrained, "entrained")
-    if not 0.0 < e <= ENTRAINED_LIMIT:
-        raise InputError(
-            f"entrained is {e:.3g}; it must be above zero, for it sets the resin round each "
-            f"bubble, and no more than {ENTRAINED_LIMIT:.0%}"
-        )
-    alpha = None if cure is None else clock.history(cure, "", "cure", 0.0, 1.0)
-    if alpha is not None and np.any(np.diff(alpha) < 0.0):
-        raise InputError("cure falls; conversion only rises")
+    e = _stirred_in(entrained)
+    alpha = _conversion(clock, cure)
     set_ = _cure(record, clock, T, viscosity, alpha)
-    gases = _gases(record, move, T, alpha, water_activity, air_pressure)
-    sigma = move.surface_tension.si
-    nuclei = _nuclei(R, number, crevices, e, gases, float(p[0]), float(T[0]), sigma)
+    gases, sigma = _gases(stock, T, alpha), stock.move.surface_tension.si
+    sizes = _Sizes(R, number, crevices, e)
+    nuclei = _nuclei(sizes, gases, float(p[0]), float(T[0]), sigma)
     if not all(isinstance(given, int | float) for given in (tolerance, nodes)):
         raise InputError(f"tolerance is {tolerance!r} and nodes {nodes!r}; both are plain numbers")
-    left = units.one_fraction(escape, "escape")
-    if left > 0.0 and set_.gel_s is None:
-        raise InputError("escape is counted up to the gel; give cure, or a viscosity that gels")
-    gel = t[-1] if set_.gel_s is None else set_.gel_s
-    times = np.union1d(t, [gel])
-    if gel > t[0]:
-        kept = 1.0 - left * np.clip((times - t[0]) / (gel - t[0]), 0.0, 1.0)
-    else:  # out of a gel none leaves
-        kept = np.ones_like(times)
+    left = _leaving(escape, set_)
+    times = np.union1d(t, [t[-1] if set_.gel_s is None else set_.gel_s])
     conditions = bubble_start.Conditions(
         t, p, T, set_.viscosity, set_.modulus, gases.solubility, gases.diffusivity, sigma
     )
@@ -374,23 +390,59 @@ def bubble_growth(
         )
     return BubbleHistory(
         resin=record.name,
-        index=move.refractive_index.si,
+        index=stock.move.refractive_index.si,
         time_s=times,
         radius_m=grown.radius,
         gas_mol={name: grown.gas[:, i] for i, name in enumerate(gases.names)},
         per_volume=nuclei.per_volume,
-        kept=kept,
+        kept=_kept(times, set_.gel_s, left),
         gel_s=set_.gel_s,
         dissolved_s=grown.dissolved_at,
         mass_error=dict(zip(gases.names, grown.mass_error.tolist(), strict=True)),
-        assumptions=_assumed(record, move, e, left, set_, viscosity, air_pressure),
+        assumptions=_assumed(stock, e, left, set_, own_viscosity=viscosity is None),
     )
 
 
+def _stirred_in(entrained: Any) -> float:
+    """Return the air stirred in, per volume of resin."""
+    e = units.one_fraction(entrained, "entrained")
+    if not 0.0 < e <= ENTRAINED_LIMIT:
+        raise InputError(
+            f"entrained is {e:.3g}; it must be above zero, for it sets the resin round each "
+            f"bubble, and no more than {ENTRAINED_LIMIT:.0%}"
+        )
+    return e
+
+
+def _conversion(clock: _Clock, given: Any) -> "Floats | None":
+    """Return the conversion on the grid; None where none was given."""
+    alpha = None if given is None else clock.history(given, "", "cure", 0.0, 1.0)
+    if alpha is not None and np.any(np.diff(alpha) < 0.0):
+        raise InputError("cure falls; conversion only rises")
+    return alpha
+
+
+def _leaving(escape: Any, set_: _Cure) -> float:
+    """Return the share of the bubbles that has left by the gel."""
+    left = units.one_fraction(escape, "escape")
+    if left > 0.0 and set_.gel_s is None:
+        raise InputError("escape is counted up to the gel; give cure, or a viscosity that gels")
+    return left
+
+
+def _kept(times: "Floats", gel_s: float | None, left: float) -> "Floats":
+    """Return the share of the bubbles that is still there, falling evenly up to the gel."""
+    begun, gel = times[0], times[-1] if gel_s is None else gel_s
+    if gel > begun:
+        return np.asarray(1.0 - left * np.clip((times - begun) / (gel - begun), 0.0, 1.0))
+    return np.ones_like(times)  # out of a gel none leaves
+
+
 def _assumed(
-    record: Resin, move: Transport, e: float, left: float, set_: _Cure, viscosity: Any, p_air: Any
+    stock: _Stock, e: float, left: float, set_: _Cure, *, own_viscosity: bool
 ) -> tuple[str, ...]:
     """Return what was taken as given, for print."""
+    record, move = stock.resin, stock.move
     D = move.air_diffusivity
     said = [
         f"air moves in {move.title} at {D.si:.0e} m2/s ({D.low_si:.0e} to {D.high_si:.0e}, "
@@ -399,13 +451,13 @@ def _assumed(
         f"({record.air_solubility.low_si:g} to {record.air_solubility.high_si:g})",
         f"{e:.2%} of air stirred in sets the resin round each bubble; bubbles do not merge or rise",
     ]
-    if p_air is None:
+    if stock.air_pressure is None:
         said.append("the resin stood in open air, not degassed")
     if left > 0.0:
         said.append(f"{left:.0%} of the bubbles leave by the gel: your assumption")
     else:
         said.append("no bubble leaves for the breather")
-    if viscosity is None:
+    if own_viscosity:
         said.append(f"viscosity {record.viscosity.si:g} Pa s at 25 degC, by temperature and cure")
     if set_.gel_s is None:
         said.append("it does not gel in this time")

@@ -37,5 +37,12 @@ def removal(share: Number, pressure: float, p_air: float, p_v: float) -> Band:
 def freed(case: Case, pressure: float) -> float:
     """Return the gas that the resin would free at a pressure, per volume of resin, if none left."""
     p_v, T = vapour(case, case.shop_K).nominal, case.shop_K
-    L, p_air, e = case.resin.air_solubility.si, case.dissolved_Pa.nominal, case.entrained.nominal
-    return float(air.gas_per_resin(pressure, p_v, L, p_air, e, p_v, case.barometer_Pa, T, T))
+    cell = air.ClosedCell(
+        solubility=case.resin.air_solubility.si,
+        air_Pa=case.dissolved_Pa.nominal,
+        entrained=case.entrained.nominal,
+        mixed_vapour_Pa=p_v,
+        mixed_Pa=case.barometer_Pa,
+        mixed_K=T,
+    )
+    return float(air.gas_per_resin(cell, pressure, p_v, T))

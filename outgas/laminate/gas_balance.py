@@ -34,6 +34,7 @@ the cup is gone, what comes in a step joins G there.
 SI floats and arrays; all fields of a Gas and of a Step broadcast against each other.
 """
 
+import dataclasses
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
@@ -293,9 +294,10 @@ def _freshly_made(gas: Gas, before: State, t: "Numbers") -> "Numbers":
 
 
 def _volume(
-    gas: Gas, total: "Numbers", free: "Numbers", area: "Floats", per_Pa: "Numbers", t: "Numbers"
+    gas: Gas, held: State, area: "Floats", per_Pa: "Numbers", t: "Numbers"
 ) -> tuple["Floats", "Floats"]:
     """Return the free gas after t without boiling or leaving, and y; per_Pa is T / (T0 x)."""
+    total, free = held.total_Pa, held.free_Pa
     settled = np.maximum(0.0, total * per_Pa - gas.solubility)
     V = free * per_Pa
     y = _drained(gas, area, t)
@@ -322,10 +324,11 @@ def _advance(gas: Gas, before: State, step: Step, t: "Numbers") -> tuple[State, 
     x_safe = np.maximum(x, LEAST_PA)  # boiling counts as the last pressure above it
     made = _freshly_made(gas, before, t)
     total, ever = before.total_Pa + made, before.ever_Pa + made
+    held = dataclasses.replace(before, total_Pa=total, ever_Pa=ever)
     pulled, nuclei = _nuclei(gas, before, x)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         area = _cell_area(pulled)
-        V, y = _volume(gas, total, before.free_Pa, area, step.expansion / x_safe, t)
+        V, y = _volume(gas, held, area, step.expansion / x_safe, t)
     trapped = np.asarray(gas.trapped / (1.0 - gas.trapped))
     is_open = np.asarray(step.path_open)
     leaves = is_open & (boils | (trapped < V))

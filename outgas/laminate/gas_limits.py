@@ -40,6 +40,19 @@ HALVINGS = 30  # of the void content looked for, to 1e-9 of its range
 DEEPEST_DEPTH = 1e6  # stands for the depth of a froth
 
 
+@dataclass(frozen=True, slots=True)
+class KnownGas:
+    """The numbers of a gas balance as they are known: nominal, and the two ends of each."""
+
+    gas: Gas
+    ends: Moves
+
+    @property
+    def moves(self) -> Moves:
+        """The ends of all that is moved: of each number, and of the vapour."""
+        return {**self.ends, **VAPOUR_MOVE}
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Target:
     """What a laminate may hold: a void fraction, an optical depth, or both; inf where free."""
@@ -137,11 +150,9 @@ def varied(gas: Gas, moves: Moves, shape: tuple[int, ...]) -> Gas:
     return dataclasses.replace(gas, **changed)
 
 
-def limit_95(
-    gas: Gas, moves: Moves, course: Course, target: Target, highest_Pa: "Numbers"
-) -> Limit:
+def limit_95(known: KnownGas, course: Course, target: Target, highest_Pa: "Numbers") -> Limit:
     """Return the limit, and its safe side by the root of squares of one-at-a-time moves."""
-    moves = {**moves, **VAPOUR_MOVE}
+    gas, moves = known.gas, known.moves
     shape = target.excess(run(gas, course(np.asarray(highest_Pa, dtype=float)))).shape
     all_limits = limit(varied(gas, moves, shape), course, target, highest_Pa)
     nominal, safe, worst = _safe_side(all_limits)
@@ -162,8 +173,7 @@ def _safe_side(limits: "Floats") -> tuple["Floats", "Floats", "Floats"]:
 
 
 def expected_voids(
-    gas: Gas,
-    moves: Moves,
+    known: KnownGas,
     course: Course,
     fibre_fraction: "Numbers",
     pressure_Pa: "Numbers",
@@ -174,12 +184,11 @@ def expected_voids(
     def measure(outcome: Outcome) -> "Floats":
         return outcome.void_fraction(fibre_fraction)
 
-    return _expected(gas, moves, course, measure, pressure_Pa, highest_Pa)
+    return _expected(known, course, measure, pressure_Pa, highest_Pa)
 
 
 def expected_depth(
-    gas: Gas,
-    moves: Moves,
+    known: KnownGas,
     course: Course,
     target: Target,
     pressure_Pa: "Numbers",
@@ -191,19 +200,18 @@ def expected_depth(
         deep = outcome.optical_depth(target.fibre_fraction, target.thickness_m)
         return np.minimum(deep, DEEPEST_DEPTH)
 
-    return _expected(gas, moves, course, measure, pressure_Pa, highest_Pa)
+    return _expected(known, course, measure, pressure_Pa, highest_Pa)
 
 
 def _expected(
-    gas: Gas,
-    moves: Moves,
+    known: KnownGas,
     course: Course,
     measure: Callable[[Outcome], "Floats"],
     pressure_Pa: "Numbers",
     highest_Pa: "Numbers",
 ) -> Expected:
     """Return a measure at a pressure and the values whose moved limits are that pressure."""
-    moves = {**moves, **VAPOUR_MOVE}
+    gas, moves = known.gas, known.moves
     pressure = np.asarray(pressure_Pa, dtype=float)
     nominal = measure(run(gas, course(pressure)))
     shape = nominal.shape
@@ -243,8 +251,7 @@ def _crossing(pressures: "Floats", curves: "Floats", value: "Floats") -> "Floats
 
 
 def better_course(
-    gas: Gas,
-    moves: Moves,
+    known: KnownGas,
     straight: Course,
     debulked: Course,
     target: Target,
@@ -255,7 +262,7 @@ def better_course(
     By the safe limit, for that is what a setpoint stands on. A shallow debulk may leave a few big
     bubbles that cannot redissolve; none is advised that does not help.
     """
-    a = limit_95(gas, moves, straight, target, highest_Pa)
-    b = limit_95(gas, moves, debulked, target, highest_Pa)
+    a = limit_95(known, straight, target, highest_Pa)
+    b = limit_95(known, debulked, target, highest_Pa)
     helps = np.asarray(b.safe < a.safe)
     return Advised(np.where(helps, b.nominal, a.nominal), np.where(helps, b.safe, a.safe), helps)

@@ -83,12 +83,20 @@ def usual(sealed: bool) -> Carried:
     return Carried((table.sealed if sealed else table.bleeding).band, sealed)
 
 
+@dataclass(frozen=True, slots=True)
+class Compaction:
+    """How a bed of fibres packs: its fibre fraction is a p^b, p the pressure on it."""
+
+    a: Band
+    b: Band
+
+
 def carried_by_bed(
-    V: float, a: Band, b: Band, p_bag: float, p_outside: float, dry: Band | None = None
+    V: float, bed_of: Compaction, p_bag: float, p_outside: float, dry: Band | None = None
 ) -> Band:
     """Return the share of the clamp on a sealed bed of fibre fraction V, its dry tows filled.
 
-    V = a p^b is the bed's compaction. The ends take each number in turn to its worse end, and add
+    The ends take each number in turn to its worse end, and add
     what that moves as root of squares.
     """
     tows = catalogue.prepreg().carried.dry_tows.band if dry is None else dry
@@ -98,7 +106,7 @@ def carried_by_bed(
         sigma = bed.filled(bed.carried(of_a, of_b, V), of_b, of_dry)
         return float(bed.fibre_share(sigma, p_bag, p_outside))
 
-    bands = (a, b, tows)
+    bands = (bed_of.a, bed_of.b, tows)
     middle = [band.nominal for band in bands]
     nominal = share(middle)
     up = down = 0.0
@@ -213,8 +221,8 @@ def activity_after(activity: Band, time_s: float, rate: DryingRate) -> Band:
 
     def left(end: Callable[[Band], float]) -> float:
         share = drying.share_left(time_s / end(rate.scale_s))
-        args = end(activity), share, end(rate.at_channel), end(rate.isotherm)
-        return float(drying.activity_left(*args))
+        sorption = drying.Sorption(end(rate.at_channel), end(rate.isotherm))
+        return float(drying.activity_left(end(activity), share, sorption))
 
     return Band(left(_nominal), left(_low), left(_high))
 
@@ -226,9 +234,8 @@ def time_to(activity: Band, wanted: float, rate: DryingRate) -> Band:
     """
 
     def needed(end: Callable[[Band], float]) -> float:
-        F = drying.drying_time(
-            end(activity), wanted, 1.0, 1.0, end(rate.at_channel), end(rate.isotherm)
-        )
+        sorption = drying.Sorption(end(rate.at_channel), end(rate.isotherm))
+        F = drying.drying_time(end(activity), wanted, 1.0, 1.0, sorption)
         return float(F) * end(rate.scale_s)
 
     return Band(needed(_nominal), needed(_low), needed(_high))

@@ -255,6 +255,7 @@ def void_fraction(
     pressure: "Measure",
     entrained: Any = "0.5 %",
     air_pressure: "Measure | None" = None,
+    *,
     water_activity: Any = None,
 ) -> "Quantity":
     """Return the gas that a resin holds free at equilibrium in a closed cell, as a share of both.
@@ -262,7 +263,7 @@ def void_fraction(
     Parameters
     ----------
     resin, temperature, water_activity
-        As in outgas.partial_pressures.
+        As in outgas.partial_pressures; water_activity by name only.
     pressure
         Absolute, in the resin; one or many.
     entrained
@@ -311,8 +312,15 @@ def void_fraction(
         dissolved = units.si(air_pressure, "Pa", "air pressure")
         if float(np.min(dissolved)) < 0.0:
             raise InputError("air pressure is below zero")
-    L = record.air_solubility.si
-    freed = air.gas_per_resin(p, vapour, L, dissolved, e, vapour, STANDARD_ATMOSPHERE_PA, T, T)
+    cell = air.ClosedCell(
+        solubility=record.air_solubility.si,
+        air_Pa=dissolved,
+        entrained=e,
+        mixed_vapour_Pa=vapour,
+        mixed_Pa=STANDARD_ATMOSPHERE_PA,
+        mixed_K=T,
+    )
+    freed = air.gas_per_resin(cell, p, vapour, T)
     template = pressure if units.is_labelled(pressure) else temperature
     result: Quantity = units.like(template, air.void_fraction(freed), "")
     return result

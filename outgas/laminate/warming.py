@@ -141,17 +141,14 @@ def holding(resin: Resin, p: "Floats", late: str = "") -> "Floats":
     """
     family, general = rates.family_of(resin), rates.cure().general
     gel = resin.gel_conversion or family.gel_conversion
-    return np.asarray(
-        cure.holding_conversion(
-            p,
-            family.modulus.si,
-            (family.modulus_exponent.high_si if late == "modulus_exponent" else None)
-            or family.modulus_exponent.si,
-            gel.high_si if late == "gel_conversion" else gel.si,
-            general.modulus_over_pressure.si,
-            general.after_gel.si,
-        )
+    network = cure.Network(
+        family.modulus.si,
+        (family.modulus_exponent.high_si if late == "modulus_exponent" else None)
+        or family.modulus_exponent.si,
+        gel.high_si if late == "gel_conversion" else gel.si,
     )
+    needs = general.modulus_over_pressure.si, general.after_gel.si
+    return np.asarray(cure.holding_conversion(p, network, *needs))
 
 
 @dataclass(frozen=True, slots=True)

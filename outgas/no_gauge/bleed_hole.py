@@ -15,6 +15,7 @@ from outgas.no_gauge.cautions import HOLDING
 from outgas.no_gauge.held import Held, Told, in_mbar
 from outgas.no_gauge.observations import SHOP_K
 from outgas.physics import air, flow
+from outgas.physics.chance import Band
 from outgas.show.amounts import SLACK
 from outgas.show.answer import Answer
 from outgas.show.report import At, Block, Line, Report, lines
@@ -134,12 +135,11 @@ class BleedHole(Answer):
 
 @dataclass(frozen=True, slots=True)
 class _Pump:
-    """A pump's nominal speed and ultimate, the ends of both, and the leak beside it; SI."""
+    """A pump's speed and ultimate, and the leak beside it; SI."""
 
-    speed: tuple[float, float, float]
-    ultimate: float
+    speed: Band
+    ultimate: Band
     leak: float
-    ultimate_ends: tuple[float, float]
 
 
 def _pump_of(rig: Rig) -> _Pump:
@@ -148,14 +148,13 @@ def _pump_of(rig: Rig) -> _Pump:
     if rig.pump_displacement <= 0.0:
         raise InputError("rig: a pump that moves nothing holds nothing")
     share, kind = catalogue.rigs().displacement_share, rig.kind
-    ultimate = rig.pump_ultimate
-    if ultimate is None:
-        ultimate = kind.ultimate.si if kind is not None else 0.0
-    S, ends = rig.pump_displacement, (ultimate, ultimate)
-    if rig.pump_ultimate is None:
-        ends = (0.0, ultimate) if kind is None else (kind.ultimate.low_si, kind.ultimate.high_si)
-    speed = (S * share.si, S * share.low_si, S * share.high_si)
-    return _Pump(speed, ultimate, rig.leak or 0.0, ends)
+    if rig.pump_ultimate is not None:
+        ultimate = Band.exact(rig.pump_ultimate)
+    else:
+        ultimate = Band.exact(0.0) if kind is None else kind.ultimate.band
+    S = rig.pump_displacement
+    speed = Band(S * share.si, S * share.low_si, S * share.high_si)
+    return _Pump(speed, ultimate, rig.leak or 0.0)
 
 
 def bleed_hole(
@@ -213,13 +212,14 @@ def bleed_hole(
     p = read_setpoint(setpoint, here)
     pump, f = _pump_of(rig), catalogue.rigs()
     window = (
-        0.5 * (p + min(p, pump.ultimate_ends[0]))
+        0.5 * (p + min(p, pump.ultimate.low))
         if deepest is None
         else reading_of(deepest, here, "deepest").absolute_Pa,
         here if shallowest is None else reading_of(shallowest, here, "shallowest").absolute_Pa,
     )
-    drawn = pump.speed[0] * (p - pump.ultimate) - pump.leak
-    reach = pump.ultimate + pump.leak / pump.speed[0]
+    S, ultimate = pump.speed.nominal, pump.ultimate.nominal
+    drawn = S * (p - ultimate) - pump.leak
+    reach = ultimate + pump.leak / S
     if drawn <= 0.0:
         ends = (Told(x, weaker=False, told=f"{x / 100:.1f} mbar") for x in (p, reach))
         why = "setpoint is {}; this pump with this leak reaches {} with no hole at all"
@@ -228,9 +228,9 @@ def bleed_hole(
     d = 2.0 * math.sqrt(area / math.pi)
     _is_a_hole(d, rig)
     higher = float(air.station_pressure(HIGHER_M)) / air.SEA_LEVEL_PA * here
-    worn = f.worn_share.si * pump.speed[0]
-    fixed = (pump.ultimate, here, SHOP_K, f.discharge.si, pump.leak)
-    at_height = flow.held_pressure(area, pump.speed[0], pump.ultimate, higher, *fixed[2:])
+    worn = f.worn_share.si * S
+    hole = flow.Orifice(area, f.discharge.si)
+    fresh, tired = (flow.Pull(speed, ultimate, pump.leak) for speed in (S, worn))
     return BleedHole(
         setpoint_Pa=p,
         barometer_Pa=here,
@@ -238,8 +238,8 @@ def bleed_hole(
         air_m3_s=drawn / here,
         holes=_real_holes(p, pump, here, window),
         blocked_Pa=reach,
-        higher_Pa=float(at_height),
-        worn_Pa=float(flow.held_pressure(area, worn, *fixed)),
+        higher_Pa=float(flow.held_pressure(fresh, hole, higher, SHOP_K)),
+        worn_Pa=float(flow.held_pressure(tired, hole, here, SHOP_K)),
         notes=NOTES,
     )
 
@@ -260,12 +260,23 @@ def _is_a_hole(d: float, rig: Rig) -> None:
         )
 
 
-# Which number is moved to which end, one at a time: bore, discharge (or length), pump speed, then
-# the pump's ultimate and the leak together.
-_DEEPER = (("low", "si", 0, 0), ("si", "si", 2, 0), ("si", "low", 0, 0), ("si", "si", 0, -1))
-_WEAKER = (("high", "si", 0, 0), ("si", "si", 1, 0), ("si", "high", 0, 0), ("si", "si", 0, 1))
-_ENDS = {"si": "si", "low": "low_si", "high": "high_si"}
-_OTHER = {"si": "si", "low": "high", "high": "low"}  # a longer needle passes less
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Move:
+    """Which end each number is at, one of them moved: bore, edge, speed; ultimate with the leak.
+
+    A hole's edge is its discharge, or a needle's length, the longer of which passes less.
+    """
+
+    bore: str = "nominal"
+    edge: str = "nominal"
+    speed: str = "nominal"
+    base: str = "nominal"
+
+
+_DEEPER = (_Move(bore="low"), _Move(speed="high"), _Move(edge="low"), _Move(base="low"))
+_WEAKER = (_Move(bore="high"), _Move(speed="low"), _Move(edge="high"), _Move(base="high"))
+_OTHER = {"nominal": "nominal", "low": "high", "high": "low"}
+_LEAK = {"nominal": 1.0, "low": 1.0 - LEAK_SHARE, "high": 1.0 + LEAK_SHARE}
 
 
 def held_by(holes: Sequence[Hole], pump: _Pump, here: float) -> list[Held]:
@@ -274,22 +285,21 @@ def held_by(holes: Sequence[Hole], pump: _Pump, here: float) -> list[Held]:
     Bore, edge (or a needle's length), the pump's speed, its ultimate with the leak are moved
     apart, and add as squares.
     """
-    moves = (("si", "si", 0, 0), *_DEEPER, *_WEAKER)
-    discharge = catalogue.rigs().discharge
-    bore = np.array([[getattr(h.bore, _ENDS[b]) for b, _, _, _ in moves] for h in holes])
-    speed = np.array([pump.speed[s] for _, _, s, _ in moves])
-    at = {0: pump.ultimate, -1: pump.ultimate_ends[0], 1: pump.ultimate_ends[1]}
-    ultimate = np.array([min(at[u], here) for *_, u in moves])
-    leak = pump.leak * np.array([1.0 + LEAK_SHARE * u for *_, u in moves])
+    moves = (_Move(), *_DEEPER, *_WEAKER)
+    discharge = catalogue.rigs().discharge.band
+    bore = np.array([[getattr(h.bore.band, m.bore) for m in moves] for h in holes])
+    speed = np.array([getattr(pump.speed, m.speed) for m in moves])
+    ultimate = np.array([min(getattr(pump.ultimate, m.base), here) for m in moves])
+    leak = pump.leak * np.array([_LEAK[m.base] for m in moves])
+    pull = flow.Pull(speed, ultimate, leak)
     if holes[0].length is None:
-        edge = np.array([getattr(discharge, _ENDS[e]) for _, e, _, _ in moves])
-        rest = (speed, ultimate, here, SHOP_K, edge, leak)
-        p = np.asarray(flow.held_pressure(flow.circle(bore), *rest))
+        edge = np.array([getattr(discharge, m.edge) for m in moves])
+        hole = flow.Orifice(flow.circle(bore), edge)
+        p = np.asarray(flow.held_pressure(pull, hole, here, SHOP_K))
     else:
-        far = np.array(
-            [[getattr(h.length or h.bore, _ENDS[_OTHER[e]]) for _, e, _, _ in moves] for h in holes]
-        )
-        p = np.asarray(flow.held_by_needle(bore, far, speed, ultimate, here, SHOP_K, leak))
+        lengths = [(h.length or h.bore).band for h in holes]
+        far = np.array([[getattr(length, _OTHER[m.edge]) for m in moves] for length in lengths])
+        p = np.asarray(flow.held_by_needle(pull, flow.Tube(bore, far), here, SHOP_K))
     away = np.log(p / p[:, :1])
     n = len(_DEEPER)
     low = p[:, 0] * np.exp(-np.sqrt((np.minimum(away[:, 1 : n + 1], 0.0) ** 2).sum(axis=1)))

@@ -13,6 +13,7 @@ from outgas.no_gauge.cautions import TESTING
 from outgas.no_gauge.held import figures, rounded_mbar
 from outgas.no_gauge.observations import SHOP_K
 from outgas.physics import air, flow
+from outgas.physics.chance import Band
 from outgas.show.amounts import chance, leak, two_figures
 from outgas.show.answer import Answer
 from outgas.show.report import At, Block, Line, Report, lines
@@ -61,7 +62,7 @@ class DropTest(Answer):
     """
 
     process: str
-    volume_m3: tuple[float, float, float]
+    volume: Band
     volume_given: bool
     area_m2: float | None
     rise_Pa: float
@@ -86,6 +87,11 @@ class DropTest(Answer):
     cautions: tuple[str, ...] = TESTING
 
     @property
+    def volume_m3(self) -> tuple[float, float, float]:
+        """Volume behind the valve [m3]: nominal, low and high."""
+        return self.volume.nominal, self.volume.low, self.volume.high
+
+    @property
     def share(self) -> float:
         """Of the leak budget that this bag eats."""
         return self.leak_high_Pa_m3_s / self.allowed_Pa_m3_s
@@ -103,9 +109,9 @@ class DropTest(Answer):
             "allowed_Pa_m3_s": self.allowed_Pa_m3_s,
             "allowed_rise_Pa_s": self.allowed_rise_Pa_s,
             "judged_by": self.judged_by,
-            "volume_m3": self.volume_m3[0],
-            "volume_low_m3": self.volume_m3[1],
-            "volume_high_m3": self.volume_m3[2],
+            "volume_m3": self.volume.nominal,
+            "volume_low_m3": self.volume.low,
+            "volume_high_m3": self.volume.high,
             "volume_given": self.volume_given,
             "area_m2": self.area_m2,
             "rise_Pa": self.rise_Pa,
@@ -309,36 +315,28 @@ def drop_test(
     if key not in f.leak_rule:
         raise InputError(f"{name} has no bag to drop-test")
     here = air.SEA_LEVEL_PA if barometer is None else read_barometer(barometer)
-    rose = read_rise(rise)
-    if rose >= here:
-        raise InputError(
-            f"rise is {rose / 100:.0f} mbar, more than the barometer's {here / 100:.0f} mbar"
-        )
-    seconds = read_time(time)
-    volume = rig.volume()
-    if volume is None:
-        raise InputError(
-            "rig says neither the bag's volume nor its area; a rise means nothing alone"
-        )
-    came, most = (float(flow.leak_from_rise(v, rose, seconds)) for v in (volume[0], volume[2]))
+    rose, seconds = _rose(rise, here), read_time(time)
+    volume = _volume(rig)
+    came, most = (
+        float(flow.leak_from_rise(v, rose, seconds)) for v in (volume.nominal, volume.high)
+    )
     through, tight = _membrane(rig.bag_area, silicone, thickness, here)
     leaks, high = max(0.0, came - through), max(0.0, most - tight)
     allowed, by = _budget(f.leak_rule[key].rule_rise.si, rig)
     raises, steady = _with_pump(came, rig)
-    area = rig.bag_area
     per_area = float(flow.orifice_throughput(here, 0.0, 1.0, SHOP_K, f.discharge.si))
     return DropTest(
         process=name,
-        volume_m3=volume,
+        volume=volume,
         volume_given=rig.bag_volume is not None,
-        area_m2=area,
+        area_m2=rig.bag_area,
         rise_Pa=rose,
         time_s=seconds,
         measured_Pa_m3_s=came,
         leak_Pa_m3_s=leaks,
         leak_high_Pa_m3_s=high,
         allowed_Pa_m3_s=allowed,
-        allowed_rise_Pa_s=(allowed + tight) / volume[2],
+        allowed_rise_Pa_s=(allowed + tight) / volume.high,
         judged_by=by,
         passed=high <= allowed,
         raises_Pa=raises,
@@ -351,6 +349,26 @@ def drop_test(
         reused=reused,
         barometer_Pa=here,
     )
+
+
+def _rose(rise: Any, here: float) -> float:
+    """Return how far the pressure rose [Pa]; refuse more than there is air to let in."""
+    rose = read_rise(rise)
+    if rose >= here:
+        raise InputError(
+            f"rise is {rose / 100:.0f} mbar, more than the barometer's {here / 100:.0f} mbar"
+        )
+    return rose
+
+
+def _volume(rig: Rig) -> Band:
+    """Return the volume behind the valve [m3]; refuse a rig that does not tell it."""
+    volume = rig.volume()
+    if volume is None:
+        raise InputError(
+            "rig says neither the bag's volume nor its area; a rise means nothing alone"
+        )
+    return Band(*volume)
 
 
 def _membrane(

@@ -249,12 +249,7 @@ def hold(
     hanging = None
     if weak is not None and weak < here:
         hanging = hanging_weight(units.quantity(weak, "Pa"), bore, air)
-    hole, no_hole = None, Line("")
-    try:
-        window = (None if x is None else units.quantity(x, "Pa") for x in (deep, weak))
-        hole = bleed_hole(at, rig, air, **dict(zip(("deepest", "shallowest"), window, strict=True)))
-    except InputError as error:
-        no_hole = error.line if isinstance(error, NoHoleError) else Line(str(error))
+    hole, no_hole = _hole(rig, p, here, deep, weak)
     switching, no_switching = switched(rig, p, here, _ultimate(rig, "si"), (deep, weak))
     return Hold(
         setpoint_Pa=p,
@@ -273,6 +268,19 @@ def hold(
         reach_Pa=reach,
         pump_down_s=_pump_down(rig, p, here),
     )
+
+
+def _hole(
+    rig: Rig, p: float, here: float, deep: float | None, weak: float | None
+) -> tuple[BleedHole | None, Line]:
+    """Return the bleed hole that holds a setpoint within a window, or why there is none."""
+    at, air = units.quantity(p, "Pa"), units.quantity(here, "Pa")
+    deepest, shallowest = (None if x is None else units.quantity(x, "Pa") for x in (deep, weak))
+    try:
+        hole = bleed_hole(at, rig, air, deepest=deepest, shallowest=shallowest)
+    except InputError as error:
+        return None, error.line if isinstance(error, NoHoleError) else Line(str(error))
+    return hole, Line("")
 
 
 def _reach(rig: Rig, p: float) -> float | None:
@@ -315,16 +323,12 @@ def _pump_down(rig: Rig, p: float, here: float) -> float | None:
     if volume is None or S is None:
         return None
     S *= catalogue.rigs().displacement_share.si
-    ultimate, leak = _ultimate(rig, "si"), rig.leak or 0.0
+    pull = flow.Pull(S, _ultimate(rig, "si"), rig.leak or 0.0)
     if size is None:
-        time = float(flow.pump_down_time(volume[0], S, here, p, ultimate, leak))
+        time = float(flow.pump_down_time(volume[0], pull, here, p))
     else:
-        path = np.geomspace(here, p, PATH_POINTS)[1:]
-        time = float(
-            flow.pump_down_history(
-                volume[0], S, here, path, ultimate, leak, size.bore_m, size.length_m, SHOP_K
-            )[-1]
-        )
+        path, hose = np.geomspace(here, p, PATH_POINTS), flow.Tube(size.bore_m, size.length_m)
+        time = float(flow.pump_down_history(volume[0], pull, hose, path, SHOP_K)[-1])
     return time if math.isfinite(time) else None
 
 

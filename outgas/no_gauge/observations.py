@@ -307,10 +307,15 @@ def milky(grid: Grid, resin: Resin, T: float) -> "Floats":
     middle = math.sqrt(nominal * high)
     spread = max(chance.log_spread(nominal, high), 0.05)
     boiled = chance.normal_cdf((math.log(middle) - grid.ln_p) / spread)
-    p_air = max(0.0, grid.barometer_Pa - nominal)
-    margins = catalogue.practice().margins
-    L, stirred = resin.air_solubility.si, margins.entrained.si
-    freed = air.gas_per_resin(grid.p, nominal, L, p_air, stirred, nominal, grid.barometer_Pa, T, T)
+    cell = air.ClosedCell(
+        solubility=resin.air_solubility.si,
+        air_Pa=max(0.0, grid.barometer_Pa - nominal),
+        entrained=catalogue.practice().margins.entrained.si,
+        mixed_vapour_Pa=nominal,
+        mixed_Pa=grid.barometer_Pa,
+        mixed_K=T,
+    )
+    freed = air.gas_per_resin(cell, grid.p, nominal, T)
     kept = process_of("wet layup").gas_kept
     held = np.minimum(np.asarray(freed), 1e6) * kept.si
     void = held / (1.0 + held)

@@ -87,10 +87,11 @@ def switched(
     small = volume[1]  # the least volume fills fastest
     share = catalogue.rigs().displacement_share
     fast = rig.pump_displacement * share.high_si
-    on = float(flow.pump_down_time(small, fast, high, low, ultimate, rig.leak))
+    on = float(flow.pump_down_time(small, flow.Pull(fast, ultimate, rig.leak), high, low))
     off = float(flow.rise_time(small, rig.leak, high - low))
     likely = rig.pump_displacement * share.si
-    if not math.isfinite(flow.pump_down_time(small, likely, high, low, ultimate, rig.leak)):
+    usual = flow.Pull(likely, ultimate, rig.leak)
+    if not math.isfinite(flow.pump_down_time(small, usual, high, low)):
         return None, "this pump with this leak does not get down to the setpoint"
     quick = fast / small  # the fastest fall, towards nothing
     made = Switching(

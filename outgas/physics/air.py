@@ -6,6 +6,7 @@ condensables [Pa], e entrained gas per volume of resin, F gas allowed per volume
 SI floats and arrays.
 """
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
@@ -32,46 +33,47 @@ def station_pressure(h: "Numbers", sea_level: "Numbers" = SEA_LEVEL_PA) -> "Numb
     return sea_level * (1.0 - LAPSE_K_PER_M * h / SEA_LEVEL_K) ** EXPONENT
 
 
-def gas_per_resin(
-    p: "Numbers",
-    p_v: "Numbers",
-    L: "Numbers",
-    p_air: "Numbers",
-    e: "Numbers",
-    p_v0: "Numbers",
-    p0: "Numbers",
-    T: "Numbers",
-    T0: "Numbers",
-) -> "Numbers":
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClosedCell:
+    """Resin in a closed cell and the air it took in, per volume of resin.
+
+    entrained air was stirred in at mixed_Pa and mixed_K, where the vapour pressure was
+    mixed_vapour_Pa; solubility is Ostwald's, air_Pa the pressure that the dissolved air is in
+    equilibrium with.
+    """
+
+    solubility: "Numbers"
+    air_Pa: "Numbers"
+    entrained: "Numbers"
+    mixed_vapour_Pa: "Numbers"
+    mixed_Pa: "Numbers"
+    mixed_K: "Numbers"
+
+    def held(self, T: "Numbers") -> "Numbers":
+        """Return all the air in it as pressure times volume at T [Pa]."""
+        free = self.entrained * (self.mixed_Pa - self.mixed_vapour_Pa)
+        return T / self.mixed_K * (free + self.solubility * self.air_Pa)
+
+
+def gas_per_resin(cell: ClosedCell, p: "Numbers", p_v: "Numbers", T: "Numbers") -> "Numbers":
     """Return the volume of free gas per volume of resin in a closed cell at p and T.
 
     V/V_l = (T/T0) [e (p0 - p_v0) + L p_air] / (p - p_v) - L, not below zero; infinite where p is
-    at or below p_v, for then the resin boils. e was entrained at p0 and T0, where the vapour
-    pressure was p_v0; p_air is the pressure that the dissolved air is in equilibrium with.
+    at or below p_v, for then the resin boils. Subscript 0: when the air was stirred in.
     """
-    held = T / T0 * (e * (p0 - p_v0) + L * p_air)
     above = np.asarray(p - p_v, dtype=float)
     with np.errstate(divide="ignore", invalid="ignore"):
-        freed = np.where(above > 0.0, np.maximum(0.0, held / above - L), np.inf)
+        V = np.maximum(0.0, cell.held(T) / above - cell.solubility)
+        freed = np.where(above > 0.0, V, np.inf)
     return float(freed) if freed.ndim == 0 else freed
 
 
-def pressure_for_gas(
-    F: "Numbers",
-    p_v: "Numbers",
-    L: "Numbers",
-    p_air: "Numbers",
-    e: "Numbers",
-    p_v0: "Numbers",
-    p0: "Numbers",
-    T: "Numbers",
-    T0: "Numbers",
-) -> "Numbers":
+def pressure_for_gas(cell: ClosedCell, F: "Numbers", p_v: "Numbers", T: "Numbers") -> "Numbers":
     """Return the pressure at which the free gas per volume of resin is F: the inverse of the above.
 
     p = p_v + (T/T0) [e (p0 - p_v0) + L p_air] / (F + L)
     """
-    return p_v + T / T0 * (e * (p0 - p_v0) + L * p_air) / (F + L)
+    return p_v + cell.held(T) / (F + cell.solubility)
 
 
 def void_fraction(V: "Numbers") -> "Numbers":

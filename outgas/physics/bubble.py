@@ -155,19 +155,29 @@ class _Step:
         return found
 
 
-def _newton(
-    step: _Step, state: _State, A: Floats, B: Floats, drag: Floats, sigma: float, close: float
-) -> Floats | None:
+@dataclass(frozen=True, slots=True)
+class _Wall:
+    """What a bubble's liquid is down to at the end of a step: two numbers per gas, and its drag.
+
+    The gas of a bubble of radius R pushes with supply R T / (R^3 + store), gas by gas.
+    """
+
+    store: Floats
+    supply: Floats
+    drag: Floats
+
+
+def _newton(step: _Step, state: _State, wall: _Wall, sigma: float, close: float) -> Floats | None:
     """Return ln R that balances each bubble at the end of the step, or None if none was found."""
-    now = step.now
+    now, drag = step.now, wall.drag
     rate = 4.0 * now.eta / step.gdt
     x_past, s_past, h_past = (step.past_of(v) for v in (state.x, state.s, state.h))
     x = np.clip(step.guess, state.least, state.largest)
     for _ in range(NEWTON_STEPS):
         R = np.exp(x)
         cube = R**3
-        room = cube + A
-        share = now.RT * B / room
+        room = cube + wall.store
+        share = now.RT * wall.supply / room
         tension = 2.0 * sigma / R
         balance = drag * rate * (x - x_past) - share.sum(axis=0) + now.p + tension
         slope = drag * rate + 3.0 * cube * (share / room).sum(axis=0) - tension
@@ -218,7 +228,7 @@ class _Run:
         A = E * now.H
         B = step.past_of(state.m) + drawn
         drag = state.Y / (R**3 + state.Y)
-        x = _newton(step, state, A, B, drag, self.sigma, NEWTON_SHARE * self.tol)
+        x = _newton(step, state, _Wall(A, B, drag), self.sigma, NEWTON_SHARE * self.tol)
         if x is None:
             return np.inf
         cube = np.exp(3.0 * x)

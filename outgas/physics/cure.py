@@ -174,32 +174,53 @@ def gel_factor(E: float, T: float) -> float:
     return float(1.0 / arrhenius(E, T))
 
 
-def viscosity(
-    eta: float, E: float, exponent: float, gel: float, X: "Numbers", T: "Numbers"
-) -> "Numbers":
-    """Return the viscosity [Pa s]: eta at 25 degC, thinner when warm, endless at the gel.
+@dataclass(frozen=True, slots=True)
+class Thickening:
+    """How a resin thickens: viscosity at 25 degC [Pa s], energy of flow [J/mol], rise to the gel.
+
+    exponent says how steeply it rises towards the conversion of the gel; 0 is a resin that does
+    not cure.
+    """
+
+    fresh: float
+    energy: float
+    exponent: float = 0.0
+    gel: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Network:
+    """What a gel grows into: shear modulus when cured [Pa], how steeply it comes, gel point."""
+
+    modulus: float
+    exponent: float
+    gel: float
+
+
+def viscosity(liquid: Thickening, X: "Numbers", T: "Numbers") -> "Numbers":
+    """Return the viscosity [Pa s]: that of 25 degC, thinner when warm, endless at the gel.
 
     eta exp(E/R (1/T - 1/T_ref)) (gel / (gel - X))^exponent
     """
-    left = np.maximum(gel - np.asarray(X, dtype=float), 0.0)
+    left = np.maximum(liquid.gel - np.asarray(X, dtype=float), 0.0)
     with np.errstate(divide="ignore"):
-        return eta / arrhenius(E, T) * (gel / left) ** exponent
+        rise = (liquid.gel / left) ** liquid.exponent
+        return liquid.fresh / arrhenius(liquid.energy, T) * rise
 
 
-def modulus(G: float, exponent: float, gel: float, X: "Numbers") -> "Numbers":
+def modulus(network: Network, X: "Numbers") -> "Numbers":
     """Return the shear modulus [Pa] past the gel: nothing at the gel point, G when cured."""
-    grown = np.maximum(np.asarray(X, dtype=float) - gel, 0.0) / (1.0 - gel)
-    return np.asarray(G * grown**exponent)
+    grown = np.maximum(np.asarray(X, dtype=float) - network.gel, 0.0) / (1.0 - network.gel)
+    return np.asarray(network.modulus * grown**network.exponent)
 
 
-def holding_conversion(
-    p_v: "Numbers", G: float, exponent: float, gel: float, over: float, after: float
-) -> "Numbers":
+def holding_conversion(p_v: "Numbers", network: Network, over: float, after: float) -> "Numbers":
     """Return the conversion from which the gel can hold a bubble that pushes with p_v [Pa].
 
     The modulus must be over times p_v, and the conversion at least after beyond the gel point.
     """
-    need = (over * np.asarray(p_v, dtype=float) / G) ** (1.0 / exponent)
+    gel = network.gel
+    need = (over * np.asarray(p_v, dtype=float) / network.modulus) ** (1.0 / network.exponent)
     return np.minimum(np.maximum(gel + after, gel + (1.0 - gel) * need), 1.0)
 
 

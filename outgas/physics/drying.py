@@ -9,6 +9,7 @@ Diffusion). Moisture proportional to activity (m = 1) holds up to an activity of
 resin takes up more than in proportion. Isotherms as steep as m = 2 are in use for epoxy prepreg.
 """
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
@@ -73,16 +74,30 @@ def fourier(share: "Numbers") -> "Numbers":
     return np.asarray(np.where(early < EARLY_F, early, F))
 
 
-def activity_left(
-    a: "Numbers", share: "Numbers", at_channel: "Numbers" = 0.0, m: "Numbers" = 1.0
-) -> "Numbers":
+@dataclass(frozen=True, slots=True)
+class Sorption:
+    """How moisture stands in a prepreg: the activity its channels keep, the isotherm's exponent.
+
+    Moisture goes as the activity to that power.
+    """
+
+    at_channel: "Numbers" = 0.0
+    exponent: "Numbers" = 1.0
+
+    def moisture(self, a: "Numbers") -> "Numbers":
+        """Return the moisture that goes with an activity, 1 at an activity of 1."""
+        powered: Numbers = np.asarray(a, dtype=float) ** np.asarray(self.exponent, dtype=float)
+        return powered
+
+
+def activity_left(a: "Numbers", share: "Numbers", sorption: Sorption) -> "Numbers":
     """Return the activity when a share is left of the water above what the channel keeps there.
 
-    a before, at_channel that of the vapour in the open channels. A prepreg drier than its channels
+    a before. A prepreg drier than its channels
     is left as it is: vacuum does not wet it.
     """
-    m = np.asarray(m, dtype=float)
-    before, kept = np.asarray(a, dtype=float) ** m, np.asarray(at_channel, dtype=float) ** m
+    m = np.asarray(sorption.exponent, dtype=float)
+    before, kept = sorption.moisture(a), sorption.moisture(sorption.at_channel)
     after = kept + np.maximum(before - kept, 0.0) * np.asarray(share)
     return np.asarray(np.minimum(after, before) ** (1.0 / m))
 
@@ -92,16 +107,14 @@ def drying_time(
     wanted: "Numbers",
     l: "Numbers",  # noqa: E741
     D: "Numbers",
-    at_channel: "Numbers" = 0.0,
-    m: "Numbers" = 1.0,
+    sorption: Sorption,
 ) -> "Numbers":
     """Return the time [s] in which activity falls from a to wanted.
 
     0 where it is dry enough already, infinite where the channels' vapour keeps it wetter.
     """
-    m = np.asarray(m, dtype=float)
-    before, kept = np.asarray(a, dtype=float) ** m, np.asarray(at_channel, dtype=float) ** m
-    after = np.asarray(wanted, dtype=float) ** m
+    before, kept = sorption.moisture(a), sorption.moisture(sorption.at_channel)
+    after = np.asarray(sorption.moisture(wanted))
     room = before - kept
     share = np.where(room > 0.0, (after - kept) / np.where(room > 0.0, room, 1.0), 0.0)
     share = np.where(after >= before, 1.0, share)

@@ -8,6 +8,7 @@ gas. SI floats and arrays.
 
 import math
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
@@ -31,6 +32,35 @@ HALVINGS = 60  # of a bisection: to the last digit of a float
 SWEEPS = 30  # of the friction factor's fixed point, which halves its miss each time
 NEWTON_STEPS = 10  # for the choking ratio, from above
 HELD_HALVINGS = 44  # of a pressure between two: to a thousandth of a pascal
+
+
+@dataclass(frozen=True, slots=True)
+class Orifice:
+    """A sharp hole: its area [m2] and discharge coefficient, 0.6 to 0.9 for real ones."""
+
+    area: "Numbers"
+    discharge: "Numbers" = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Tube:
+    """A needle or a hose: bore and length [m], and the velocity heads lost at its ends."""
+
+    bore: "Numbers"
+    length: "Numbers"
+    ends: float = ENDS_LOSS
+
+
+@dataclass(frozen=True, slots=True)
+class Pull:
+    """What pulls a bag: a pump's speed [m3/s] and ultimate [Pa], and the leak against it [Pa m3/s].
+
+    What it draws is speed (p - ultimate).
+    """
+
+    speed: "Numbers"
+    ultimate: "Numbers" = 0.0
+    leak: "Numbers" = 0.0
 
 
 def viscosity(T: "Numbers") -> "Numbers":
@@ -128,27 +158,19 @@ def friction_factor(reynolds: "Numbers") -> "Numbers":
     return _plain(np.maximum(64.0 / re, BLASIUS * re**-BLASIUS_POWER))
 
 
-def needle_mass_flow(
-    p_up: "Numbers",
-    p_down: "Numbers",
-    d: "Numbers",
-    L: "Numbers",
-    T: "Numbers",
-    ends: float = ENDS_LOSS,
-) -> "Numbers":
+def needle_mass_flow(p_up: "Numbers", p_down: "Numbers", needle: Tube, T: "Numbers") -> "Numbers":
     """Return the air that friction lets through a narrow tube [kg/s].
 
     Isothermal compressible flow in a smooth tube, with losses at its ends, choked where the exit
     would pass the isothermal sonic speed. Laminar or turbulent by Reynolds number.
     """
-    p_up, p_down, d, L, T = (
-        np.asarray(x, dtype=float) for x in np.broadcast_arrays(p_up, p_down, d, L, T)
-    )
+    given = np.broadcast_arrays(p_up, p_down, needle.bore, needle.length, T)
+    p_up, p_down, d, L, T = (np.asarray(x, dtype=float) for x in given)
     mu, area = viscosity(T), circle(d)
     p_down = np.minimum(p_down, p_up)
     f = np.full(d.shape, 0.05)
     for _ in range(SWEEPS):
-        drag = f * L / d + ends
+        drag = f * L / d + needle.ends
         m = area * _isothermal_flux(p_up, p_down, drag, T)
         re = 4.0 * m / (math.pi * d * mu)
         f = np.asarray(friction_factor(re))
@@ -234,98 +256,67 @@ def bag_pressure(
     )
 
 
-def held_pressure(
-    A: "Numbers",
-    S: "Numbers",
-    ultimate: "Numbers",
-    p_atm: "Numbers",
-    T: "Numbers",
-    discharge: "Numbers" = 1.0,
-    q_leak: "Numbers" = 0.0,
-) -> "Numbers":
+def held_pressure(pull: Pull, hole: Orifice, p_atm: "Numbers", T: "Numbers") -> "Numbers":
     """Return where a pump and a bleed hole at its manifold meet [Pa]."""
 
     def over(p: "Floats") -> "Floats":
-        return np.asarray(
-            S * (p - ultimate) - orifice_throughput(p_atm, p, A, T, discharge) - q_leak
-        )
+        passed = orifice_throughput(p_atm, p, hole.area, T, hole.discharge)
+        return np.asarray(pull.speed * (p - pull.ultimate) - passed - pull.leak)
 
-    shape = np.broadcast_shapes(*(np.shape(x) for x in (A, S, discharge, q_leak)))
-    return bisect(over, np.broadcast_to(ultimate, shape), p_atm)
+    parts = (hole.area, pull.speed, hole.discharge, pull.leak)
+    shape = np.broadcast_shapes(*(np.shape(x) for x in parts))
+    return bisect(over, np.broadcast_to(pull.ultimate, shape), p_atm)
 
 
-def held_by_needle(
-    d: "Numbers",
-    L: "Numbers",
-    S: "Numbers",
-    ultimate: "Numbers",
-    p_atm: "Numbers",
-    T: "Numbers",
-    q_leak: "Numbers" = 0.0,
-) -> "Numbers":
+def held_by_needle(pull: Pull, needle: Tube, p_atm: "Numbers", T: "Numbers") -> "Numbers":
     """Return where a pump and a bleed needle at its manifold meet [Pa]."""
 
     def over(p: "Floats") -> "Floats":
-        passed = throughput(needle_mass_flow(p_atm, p, d, L, T), T)
-        return np.asarray(S * (p - ultimate) - passed - q_leak)
+        passed = throughput(needle_mass_flow(p_atm, p, needle, T), T)
+        return np.asarray(pull.speed * (p - pull.ultimate) - passed - pull.leak)
 
-    shape = np.broadcast_shapes(*(np.shape(x) for x in (d, L, S, q_leak)))
-    return bisect(over, np.broadcast_to(ultimate, shape), p_atm, HELD_HALVINGS)
+    parts = (needle.bore, needle.length, pull.speed, pull.leak)
+    shape = np.broadcast_shapes(*(np.shape(x) for x in parts))
+    return bisect(over, np.broadcast_to(pull.ultimate, shape), p_atm, HELD_HALVINGS)
 
 
-def pump_down_time(
-    V: "Numbers",
-    S: "Numbers",
-    p0: "Numbers",
-    p: "Numbers",
-    ultimate: "Numbers" = 0.0,
-    q: "Numbers" = 0.0,
-) -> "Numbers":
+def pump_down_time(V: "Numbers", pull: Pull, p0: "Numbers", p: "Numbers") -> "Numbers":
     """Return the time to pump a volume from p0 to p [s]; infinite below what pump and leak allow.
 
-    >>> round(pump_down_time(0.010, 0.001, 101325.0, 5000.0), 2)
+    >>> round(pump_down_time(0.010, Pull(0.001), 101325.0, 5000.0), 2)
     30.09
     """
-    end = ultimate + q / S
+    end = pull.ultimate + pull.leak / pull.speed
     with np.errstate(divide="ignore", invalid="ignore"):
-        t = V / S * np.log((p0 - end) / (np.asarray(p) - end))
+        t = V / pull.speed * np.log((p0 - end) / (np.asarray(p) - end))
     return _plain(np.where(np.asarray(p) > end, t, np.inf))
 
 
-def net_throughput(
-    p_bag: "Numbers", S: "Numbers", ultimate: "Numbers", d: "Numbers", L: "Numbers", T: "Numbers"
-) -> "Numbers":
-    """Return what a pump draws from a bag through a hose at a bag pressure [Pa m3/s]."""
+def net_throughput(p_bag: "Numbers", pull: Pull, hose: Tube, T: "Numbers") -> "Numbers":
+    """Return what a pump draws from a bag through a hose at a bag pressure [Pa m3/s].
+
+    The leak is not in it: it comes out of the same bag.
+    """
 
     def over(p: "Floats") -> "Floats":
-        carried = (p_bag - p) * hose_conductance(0.5 * (p_bag + p), d, L, T)
-        return np.asarray(S * (p - ultimate) - carried)
+        conductance = hose_conductance(0.5 * (p_bag + p), hose.bore, hose.length, T)
+        return np.asarray(pull.speed * (p - pull.ultimate) - (p_bag - p) * conductance)
 
-    p_pump = bisect(over, np.minimum(ultimate, p_bag), p_bag)
-    return _plain(S * np.maximum(p_pump - ultimate, 0.0))
+    p_pump = bisect(over, np.minimum(pull.ultimate, p_bag), p_bag)
+    return _plain(pull.speed * np.maximum(p_pump - pull.ultimate, 0.0))
 
 
-def pump_down_history(
-    V: float,
-    S: float,
-    p0: float,
-    p: "Floats",
-    ultimate: float,
-    q: float,
-    d: float,
-    L: float,
-    T: float,
-) -> "Floats":
-    """Return the time at which a bag on a hose reaches each pressure p, falling from p0 [s].
+def pump_down_history(V: float, pull: Pull, hose: Tube, path: "Floats", T: float) -> "Floats":
+    """Return the time at which a bag on a hose reaches each pressure of a falling path [s].
 
-    V dp/dt = q - what the pump draws; by the trapezium rule on ln p. Infinite where it never gets.
+    From the first of them, at nought. V dp/dt = leak - what the pump draws; by the trapezium rule
+    on ln p. Infinite where it never gets.
     """
-    path = np.concatenate([[p0], np.asarray(p, dtype=float)])
-    falls = np.asarray(net_throughput(path, S, ultimate, d, L, T)) - q
+    falls = np.asarray(net_throughput(path, pull, hose, T)) - pull.leak
     with np.errstate(divide="ignore"):
         per_ln = np.where(falls > 0.0, V * path / falls, np.inf)
     steps = 0.5 * (per_ln[1:] + per_ln[:-1]) * -np.diff(np.log(path))
-    return np.cumsum(steps)
+    return np.cumsum(np.concatenate([[0.0], steps]))
 
 
 def boiling_pressure(

@@ -13,7 +13,7 @@ from outgas.laminate.case import Case
 from outgas.laminate.vapour import hottest_vapour, vapour
 from outgas.laminate.warming import Warming
 from outgas.physics.cure import conversion_of_glass
-from outgas.plan.caps import Lasts, lasting_cap
+from outgas.plan.caps import Lasts, Mixed, lasting_cap
 from outgas.tables import catalogue, rates
 from outgas.tables.practice import Clock
 from outgas.window.defaults import case_of
@@ -111,7 +111,7 @@ class Ground:
         """Return the warmest [K] at which mixed resin lasts as long as a stage needs it to."""
         if self.pace is None:
             return None
-        return lasting_cap(self.job, self.pace, self.batch, self.gel, expected, lasts)
+        return lasting_cap(Mixed(self.job, self.pace, self.batch, self.gel), expected, lasts)
 
     @property
     def hard(self) -> float:

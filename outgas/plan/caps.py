@@ -36,6 +36,16 @@ class Lasts:
     laid: float = 0.0
 
 
+@dataclass(frozen=True, slots=True)
+class Mixed:
+    """What was mixed for a job: how fast it reacts, the batch in its cup [kg], the gel [s]."""
+
+    job: Job
+    pace: Batch
+    batch: float | None
+    gel: float
+
+
 def lowest(*caps: float | None) -> float | None:
     """Return the lowest cap that is known."""
     return min((cap for cap in caps if cap is not None), default=None)
@@ -120,15 +130,14 @@ def gel_cap(job: Job, T: float, gel: float, needed: float) -> float | None:
     return at if at < HOT_CUP_K else None
 
 
-def lasting_cap(
-    job: Job, pace: Batch, batch: float | None, gel: float, expected: float, lasts: Lasts
-) -> float | None:
+def lasting_cap(mixed: Mixed, expected: float, lasts: Lasts) -> float | None:
     """Return the warmest [K] at which mixed resin lasts as long as is needed.
 
     In its cup a quick batch counts, and the cup's own heat even after it is poured out; but what
     lasts with the sheet's own batch at the temperature it will have is not forbidden.
     """
-    hard = gel_cap(job, expected, gel, lasts.gel)
+    job, pace, batch = mixed.job, mixed.pace, mixed.batch
+    hard = gel_cap(job, expected, mixed.gel, lasts.gel)
     if batch is None or max(lasts.cup, lasts.laid) <= 0.0:
         return hard
     quick = Batch(pace.factor / pace.shorter, 1.0, 1.0, pace.gel_s * pace.shorter)

@@ -7,7 +7,7 @@ import numpy as np
 from outgas.physics import bed
 from outgas.plan import processes as lay
 from outgas.plan.basis import Ground
-from outgas.plan.stage import Stage, stage_of
+from outgas.plan.stage import Lived, Stage, stage_of
 from outgas.window.window import resin_pressure
 
 BLEED_POINTS = 13
@@ -27,7 +27,7 @@ def pressures_in_resin(g: Ground, found: list[Stage]) -> tuple[tuple[float, floa
     return tuple((stage.start_s + float(a), float(b)) for a, b in zip(t, p, strict=True))
 
 
-def lived_through(g: Ground, found: list[Stage]) -> tuple[tuple[float, float, float, float], ...]:
+def lived_through(g: Ground, found: list[Stage]) -> tuple[Lived, ...]:
     """Return time, temperature, conversion of the hottest layer and pressure, mixing to hold.
 
     The pressure is the bag's, which resin that can bleed comes to; a change of it takes CHANGE_S,
@@ -56,4 +56,4 @@ def lived_through(g: Ground, found: list[Stage]) -> tuple[tuple[float, float, fl
     t = np.unique(np.concatenate([even, [c for c in corners if c < end]]))
     p = np.interp(t, corners, pressures)
     rows = zip(t, np.interp(t, run.t, T), np.interp(t, run.t, X), p, strict=True)
-    return tuple((float(a), float(b), float(c), float(d)) for a, b, c, d in rows)
+    return tuple(Lived(*(float(x) for x in row)) for row in rows)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from outgas import units
 from outgas.errors import InputError, OutgasWarning, OutOfRangeError
-from outgas.job.job import job_of
+from outgas.job.job import Job, job_of
 from outgas.job.layup import Layup
 from outgas.job.rig import Rig
 from outgas.job.shop import Shop
@@ -116,30 +116,15 @@ confidence, reads_with
     >>> plan.fits, [stage.name for stage in plan]
     (True, ['go down slowly', 'hold and stir', 'let up and rest'])
     """
+    gas: dict[str, Any] = dict(air_pressure=air_pressure, degassed=degassed, entrained=entrained)
+    moisture: dict[str, Any] = dict(water_activity=water_activity, contaminants=contaminants)
+    sure: dict[str, Any] = dict(vapour_share=vapour_share, confidence=confidence)
+    wanted: dict[str, Any] = dict(void_target=void_target, reads_with=reads_with, **sure)
+    rate: dict[str, Any] = dict(initiator=initiator, gel_time=gel_time, hottest=None)
     job = job_of(
-        resin,
-        shop,
-        process=process,
-        layup=layup,
-        rig=rig,
-        vapour_share=vapour_share,
-        confidence=confidence,
-        hottest=None,
-        air_pressure=air_pressure,
-        degassed=degassed,
-        entrained=entrained,
-        water_activity=water_activity,
-        contaminants=contaminants,
-        void_target=void_target,
-        reads_with=reads_with,
-        initiator=initiator,
-        gel_time=gel_time,
+        resin, shop, process=process, layup=layup, rig=rig, **gas, **moisture, **wanted, **rate
     )
-    refuse(job)
-    if not job.process.pot and not job.layup.plies:
-        raise InputError("a plan needs the layup; give Layup(plies=['2 x 400 g/m2 woven glass'])")
-    if job.process.bonds_core and job.layup.core is None:
-        raise InputError("core bonding needs the core; give Layup(core='15 mm PVC foam')")
+    _plannable(job)
     if not isinstance(degas, bool):
         raise InputError(f"degas is {degas!r}; it is True or False")
     ground = ground_of(
@@ -152,16 +137,30 @@ confidence, reads_with
     if job.process.preimpregnated:
         ground = _in_the_oven(ground)
     found, ground = lay.build(ground)
-    if ground.warming is not None and not math.isfinite(ground.warming.last_gel_s):
-        hours = float(ground.warming.run.t[-1]) / 3600.0
-        raise OutOfRangeError(
-            f"{job.resin.name}: this laminate does not gel within {hours:.0f} h of heat "
-            "followed, so no plan; warm the shop and the tool, or check gel_time in its record"
-        )
+    _gels(ground)
     breaks = rules(ground, found)
     for broken in breaks:
         warnings.warn(broken.text, OutgasWarning, stacklevel=2)
     return _assembled(ground, found, breaks)
+
+
+def _plannable(job: Job) -> None:
+    """Refuse what no advice is given for, and a job without the layup that a plan needs."""
+    refuse(job)
+    if not job.process.pot and not job.layup.plies:
+        raise InputError("a plan needs the layup; give Layup(plies=['2 x 400 g/m2 woven glass'])")
+    if job.process.bonds_core and job.layup.core is None:
+        raise InputError("core bonding needs the core; give Layup(core='15 mm PVC foam')")
+
+
+def _gels(ground: Ground) -> None:
+    """Refuse a laminate that does not gel in the time that its heat is followed."""
+    if ground.warming is not None and not math.isfinite(ground.warming.last_gel_s):
+        hours = float(ground.warming.run.t[-1]) / 3600.0
+        raise OutOfRangeError(
+            f"{ground.job.resin.name}: this laminate does not gel within {hours:.0f} h of heat "
+            "followed, so no plan; warm the shop and the tool, or check gel_time in its record"
+        )
 
 
 def _inside(value: Any, unit: str, span: tuple[float, float], name: str) -> float | None:
@@ -207,7 +206,7 @@ def _assembled(g: Ground, found: list[Stage], breaks: tuple[Break, ...]) -> Sche
         peak_K=None if w is None else w.peak_K,
         peak_s=None if w is None else w.peak_s,
         resin_pressure_Pa=pressures_in_resin(g, found),
-        history_rows=lived_through(g, found),
+        lived=lived_through(g, found),
         air_left_Pa=(g.case.dissolved_Pa.nominal, g.case.dissolved_Pa.high),
         assumed=lines((*_assumed(g), *advice.assumed)),
         cautioned=(*lines(ignitable(g.job)), *advice.cautioned),

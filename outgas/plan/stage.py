@@ -236,6 +236,16 @@ def stage_of(found: Iterable[Stage], *kinds: StageKind) -> Stage | None:
     return next((stage for stage in found if stage.kind in kinds), None)
 
 
+@dataclass(frozen=True, slots=True)
+class Lived:
+    """What the resin lives through at one moment of a plan, in its hottest layer."""
+
+    time_s: float
+    temperature_K: float
+    conversion: float
+    pressure_Pa: float
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Schedule(Answer, Sequence[Stage]):
     """A plan minute by minute: a sequence of stages on one clock.
@@ -271,7 +281,7 @@ class Schedule(Answer, Sequence[Stage]):
     peak_K: float | None
     peak_s: float | None
     resin_pressure_Pa: tuple[tuple[float, float], ...]
-    history_rows: tuple[tuple[float, float, float, float], ...]
+    lived: tuple[Lived, ...]
     air_left_Pa: tuple[float, float]  # in the resin when it is laid up: nominal, and at most
     assumed: tuple[Line, ...]
     cautioned: tuple[Line, ...]
@@ -340,11 +350,12 @@ class Schedule(Answer, Sequence[Stage]):
         for prepreg that of air and autoclave, which it carries), all of one length; empty
         for a pot of plain resin.
         """
-        names = (("time", "s"), ("temperature", "K"), ("conversion", ""), ("pressure", "Pa"))
-        columns = np.array(self.history_rows).reshape(-1, len(names)).T
+        lived = self.lived
         return {
-            name: units.quantity(column, unit)
-            for (name, unit), column in zip(names, columns, strict=True)
+            "time": units.quantity(np.array([m.time_s for m in lived]), "s"),
+            "temperature": units.quantity(np.array([m.temperature_K for m in lived]), "K"),
+            "conversion": units.quantity(np.array([m.conversion for m in lived]), ""),
+            "pressure": units.quantity(np.array([m.pressure_Pa for m in lived]), "Pa"),
         }
 
     def bubbles(self, radius: "Measure" = "30 um", **more: Any) -> "BubbleHistory":
@@ -360,7 +371,7 @@ class Schedule(Answer, Sequence[Stage]):
         """
         from outgas.laminate.bubbles import bubble_growth
 
-        if not self.history_rows:
+        if not self.lived:
             raise InputError(f"a plan for {self.process} has no laminate to follow bubbles in")
         lived = self.history
         conversion = lived["conversion"].m
@@ -411,8 +422,13 @@ class Schedule(Answer, Sequence[Stage]):
             ],
             "stages": [stage.to_dict() for stage in self.stages],
             "history": [
-                {"time_s": t, "temperature_K": T, "conversion": X, "bag_Pa": p}
-                for t, T, X, p in self.history_rows
+                {
+                    "time_s": m.time_s,
+                    "temperature_K": m.temperature_K,
+                    "conversion": m.conversion,
+                    "bag_Pa": m.pressure_Pa,
+                }
+                for m in self.lived
             ],
             "air_left_Pa": self.air_left_Pa[0],
             "air_left_high_Pa": self.air_left_Pa[1],

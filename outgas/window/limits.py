@@ -44,8 +44,15 @@ def freed_limit(case: Case, hot: Vapour, cool: Vapour) -> tuple[float, float]:
     e, dissolved = case.entrained.scaled(case.k), case.dissolved_Pa.scaled(case.k)
 
     def at(p_v: float, L: float, p_air: float, e: float) -> float:
-        fixed = (cool.nominal, case.barometer_Pa, case.hottest_K, case.shop_K)
-        return float(air.pressure_for_gas(F, p_v, max(L, 0.0), max(p_air, 0.0), e, *fixed))
+        cell = air.ClosedCell(
+            solubility=max(L, 0.0),
+            air_Pa=max(p_air, 0.0),
+            entrained=e,
+            mixed_vapour_Pa=cool.nominal,
+            mixed_Pa=case.barometer_Pa,
+            mixed_K=case.shop_K,
+        )
+        return float(air.pressure_for_gas(cell, F, p_v, case.hottest_K))
 
     best = (hot.nominal, L.nominal, dissolved.nominal, case.entrained.nominal)
     nominal = at(*best)

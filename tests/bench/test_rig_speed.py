@@ -53,7 +53,7 @@ def test_ten_thousand_simulated_shops(benchmark, capsys):
 
 def test_flow_kernels_over_many_cases(benchmark, capsys):
     d = np.geomspace(3e-4, 3e-3, 10_000)
-    area = flow.circle(d)
-    call = lambda: flow.held_pressure(area, 1.2e-3, 10.0, 101325.0, 293.15, 0.75, 0.02)  # noqa: E731
+    pull, holes = flow.Pull(1.2e-3, 10.0, 0.02), flow.Orifice(flow.circle(d), 0.75)
+    call = lambda: flow.held_pressure(pull, holes, 101325.0, 293.15)  # noqa: E731
     benchmark(call)
     report(benchmark, capsys, per_hole_us=best(call, 5) * 1e6 / d.size)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import outgas
 from outgas.laminate.gas_balance import Gas, Step
-from outgas.laminate.gas_limits import Target
+from outgas.laminate.gas_limits import KnownGas, Target
 
 DATA = Path(__file__).parents[2] / "data"
 SI = {"1": 1.0, "%": 0.01, "mm": 1e-3, "min": 60.0, "m2/s": 1.0}
@@ -50,6 +50,10 @@ class Job:
     now_Pa: float
     warm_Pa: float
     high_Pa: float
+
+    @property
+    def known(self):
+        return KnownGas(self.gas, self.moves)
 
     @property
     def barometer(self):

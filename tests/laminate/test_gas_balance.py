@@ -9,7 +9,7 @@ import pytest
 from gas_cases import job, reference, si, table, targets
 
 from outgas.laminate.gas_balance import Step, history, look, run, start, void_fraction
-from outgas.laminate.gas_limits import expected_voids, limit, limit_95
+from outgas.laminate.gas_limits import KnownGas, expected_voids, limit, limit_95
 
 POLYESTER, VINYL_ESTER, EPOXY = (
     "orthophthalic-polyester",
@@ -30,7 +30,7 @@ def mbar(found):
 
 
 def limits_of(job, course, target):
-    found = limit_95(job.gas, job.moves, course, target, job.barometer)
+    found = limit_95(job.known, course, target, job.barometer)
     return float(found.nominal) / 100.0, float(found.safe) / 100.0
 
 
@@ -121,9 +121,7 @@ def test_limits_of_the_hold_of_an_infusion(resin, hold, fill, nominal, safe):
 
 
 def infusion_voids(here, fill, hold):
-    found = expected_voids(
-        here.gas, here.moves, here.after(fill), 0.5, hold * 100.0, here.barometer
-    )
+    found = expected_voids(here.known, here.after(fill), 0.5, hold * 100.0, here.barometer)
     return [float(value) * 100.0 for value in (found.nominal, found.low, found.high)]
 
 
@@ -230,7 +228,7 @@ def test_gas_of_the_initiator_closes_the_window_of_vinyl_ester():
     )
     moves = {**quiet.moves, "initiator_gas": gas[1:], "initiator_half_time_s": half[1:]}
     args = (quiet.after(90), WET["structural"], quiet.barometer)
-    found = limit_95(fizzing.gas, moves, *args)
+    found = limit_95(KnownGas(fizzing.gas, moves), *args)
     assert mbar(found)[0] == pytest.approx(444, rel=WITHIN)
     assert found.safe > quiet.barometer - 340e2
     rested = fizzing.but(cup_s=3600.0)
@@ -244,7 +242,7 @@ def test_gas_of_the_initiator_closes_the_window_of_vinyl_ester():
 def test_what_is_held_after_a_debulk_is_expected_to_hold_at_most_one_and_a_half_per_cent():
     here = job(POLYESTER, 22, 0.50, 20)
     at = np.array([550e2, 650e2])
-    found = expected_voids(here.gas, here.moves, here.after(90), 0.45, at, here.barometer)
+    found = expected_voids(here.known, here.after(90), 0.45, at, here.barometer)
     assert found.nominal.tolist() == [0.0, 0.0]
     assert found.high[0] < 0.0155
     assert found.high[1] < found.high[0]

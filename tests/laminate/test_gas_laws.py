@@ -150,7 +150,7 @@ def test_degassed_resin_never_needs_a_shallower_bag_than_resin_as_stirred(here, 
     """
     many = here.but(air_Pa=here.gas.air_Pa * np.linspace(0.0, 1.0, 11))
     args = (here.straight(), here.after(mbar), targets(0.45)[finish], here.barometer)
-    found = better_course(many.gas, here.moves, *args).safe
+    found = better_course(many.known, *args).safe
     assert (found[:-1] <= found[-1] + 2e-4 * here.barometer).all()
 
 
@@ -158,10 +158,10 @@ def test_degassed_resin_never_needs_a_shallower_bag_than_resin_as_stirred(here, 
 def test_the_advised_limit_is_never_shallower_than_that_without_a_debulk(here, mbar, finish):
     target, pull = targets(0.45)[finish], min(mbar * MBAR, here.barometer) / MBAR
     args = (here.straight(), here.after(pull), target, here.barometer)
-    advised = better_course(here.gas, here.moves, *args)
+    advised = better_course(here.known, *args)
     courses = (here.straight(), here.after(pull))
     without, with_it = (
-        limit_95(here.gas, here.moves, course, target, here.barometer).safe for course in courses
+        limit_95(here.known, course, target, here.barometer).safe for course in courses
     )
     assert advised.safe <= without
     assert bool(advised.debulk) == bool(with_it < without)
@@ -179,7 +179,7 @@ def test_the_target_holds_at_a_limit_and_fails_just_under_it(here, mbar, finish)
 @given(jobs(share=(1.0, 1.0)), st.sampled_from(["structural", "clear"]))
 def test_the_safe_limit_is_never_deeper_than_the_nominal_one(here, finish):
     args = (here.after(90), targets(0.45)[finish], here.barometer)
-    found = limit_95(here.gas, here.moves, *args)
+    found = limit_95(here.known, *args)
     assert found.safe >= found.nominal
 
 
@@ -216,7 +216,7 @@ def shares_above(count, seed, least_air):
     for i, here in random_jobs(count, seed, least_air):
         for label, course in (("straight", here.straight()), ("debulk", here.after(90))):
             for finish, target in targets(0.45).items():
-                safe = limit_95(here.gas, here.moves, course, target, here.barometer).safe
+                safe = limit_95(here.known, course, target, here.barometer).safe
                 drawn = drawn_limits(here, course, target, 1024, i)
                 found[i, label, finish] = float(np.mean(drawn > safe))
     return found

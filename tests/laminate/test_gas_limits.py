@@ -9,6 +9,7 @@ from scipy.optimize import brentq
 
 from outgas.laminate.gas_balance import run
 from outgas.laminate.gas_limits import (
+    KnownGas,
     Target,
     better_course,
     expected_depth,
@@ -29,48 +30,48 @@ def hot_shop():
 
 
 def safe_of(here, course, finish):
-    return limit_95(here.gas, here.moves, course, WET[finish], here.barometer).safe
+    return limit_95(here.known, course, WET[finish], here.barometer).safe
 
 
 def test_the_high_voids_at_the_safe_limit_are_the_target(hot_shop):
     for here in (hot_shop, hot_shop.but(air_Pa=30e3), job(EPOXY, 22, 0.5, 1500)):
         for course in (here.straight(), here.after(90)):
-            safe = limit_95(here.gas, here.moves, course, WET["structural"], here.barometer).safe
-            found = expected_voids(here.gas, here.moves, course, 0.45, safe, here.barometer)
+            safe = limit_95(here.known, course, WET["structural"], here.barometer).safe
+            found = expected_voids(here.known, course, 0.45, safe, here.barometer)
             assert float(found.high) == pytest.approx(0.02, rel=2e-3)
             assert found.low <= found.nominal <= found.high
 
 
 def test_the_high_depth_at_the_safe_limit_is_the_target(hot_shop):
     here, clear = hot_shop, WET["clear"]
-    safe = limit_95(here.gas, here.moves, here.after(90), clear, here.barometer).safe
-    found = expected_depth(here.gas, here.moves, here.after(90), clear, safe, here.barometer)
+    safe = limit_95(here.known, here.after(90), clear, here.barometer).safe
+    found = expected_depth(here.known, here.after(90), clear, safe, here.barometer)
     assert float(found.high) == pytest.approx(0.3, rel=0.02)
 
 
 def test_a_target_that_fails_at_the_barometer_needs_a_press():
     here = job(POLYESTER, 22, 0.5, 0, entrained=0.06)
-    found = limit_95(here.gas, here.moves, here.straight(), WET["structural"], here.barometer)
+    found = limit_95(here.known, here.straight(), WET["structural"], here.barometer)
     assert np.isinf(found.nominal)
     assert np.isinf(found.safe)
 
     def pressed(p):
         return [here.hold(p + 300e3)]
 
-    found = limit_95(here.gas, here.moves, pressed, WET["structural"], here.barometer)
+    found = limit_95(here.known, pressed, WET["structural"], here.barometer)
     assert float(found.nominal) == 0.0  # four atmospheres on it: no vacuum makes it fail
 
 
 def test_the_vapour_is_moved_with_the_rest_and_nothing_is_subtracted(hot_shop):
     course, target = hot_shop.after(90), WET["structural"]
-    dry = limit_95(hot_shop.gas, {}, course, target, hot_shop.barometer)
+    dry = limit_95(KnownGas(hot_shop.gas, {}), course, target, hot_shop.barometer)
     hot = hot_shop.but(vapour_moved=1.0)
     assert float(dry.safe) == pytest.approx(
         float(limit(hot.gas, course, target, hot_shop.barometer)), abs=1.0
     )
     assert dry.safe > dry.nominal + 5e2
     half = hot_shop.but(air_Pa=300e2)  # there either end of the diffusivity lowers the limit
-    found = limit_95(half.gas, half.moves, course, target, half.barometer)
+    found = limit_95(half.known, course, target, half.barometer)
     assert float(found.moved["diffusivity_m2_s"]) < -10e2
     risen = [max(float(by), 0.0) for by in found.moved.values()]
     assert float(found.safe - found.nominal) == pytest.approx(np.linalg.norm(risen))
@@ -80,9 +81,9 @@ def test_limits_of_many_cases_are_those_of_each(hot_shop):
     air = np.array([5e3, 40e3, hot_shop.gas.air_Pa])
     many = hot_shop.but(air_Pa=air)
     args = (hot_shop.after(90), WET["clear"], hot_shop.barometer)
-    together = limit_95(many.gas, many.moves, *args)
+    together = limit_95(many.known, *args)
     for i, each in enumerate(air):
-        alone = limit_95(hot_shop.but(air_Pa=each).gas, many.moves, *args)
+        alone = limit_95(hot_shop.but(air_Pa=each).known, *args)
         assert float(together.safe[i]) == pytest.approx(float(alone.safe), rel=1e-3)
         assert float(together.moved["connected"][i]) == pytest.approx(
             float(alone.moved["connected"]), rel=1e-2, abs=20.0
@@ -93,7 +94,7 @@ def test_a_shallow_debulk_leaves_big_bubbles_and_is_not_advised(hot_shop):
     def advised(mbar):
         courses = hot_shop.straight(), hot_shop.after(mbar)
         args = (*courses, WET["structural"], hot_shop.barometer)
-        return better_course(hot_shop.gas, hot_shop.moves, *args)
+        return better_course(hot_shop.known, *args)
 
     shallow, deep = advised(600), advised(90)
     assert not shallow.debulk
@@ -167,7 +168,7 @@ def test_a_target_of_both_fails_by_the_one_reached_first(hot_shop):
 
 def test_the_low_end_takes_away_the_root_of_squares_of_what_each_number_takes(hot_shop):
     at, moves, shut = 400e2, hot_shop.moves, hot_shop.straight(path_open=False)
-    found = expected_voids(hot_shop.gas, moves, shut, 0.45, at, hot_shop.barometer)
+    found = expected_voids(KnownGas(hot_shop.gas, moves), shut, 0.45, at, hot_shop.barometer)
 
     def voids(**changes):
         moved = dataclasses.replace(hot_shop.gas, **changes)

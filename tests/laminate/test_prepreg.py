@@ -163,9 +163,9 @@ def test_a_bag_that_clamps_nothing_is_judged_by_its_own_pressure():
 
 
 def test_share_of_a_bed_widens_by_what_is_not_known_and_stays_a_share():
-    a, b = Band(0.305, 0.2837, 0.3264), Band(0.046, 0.0368, 0.0552)
-    wet = prepreg.carried_by_bed(0.47, a, b, 3e3, ATM, dry=Band.exact(0.0))
-    tows = prepreg.carried_by_bed(0.47, a, b, 3e3, ATM, dry=Band.exact(0.03))
+    glass = prepreg.Compaction(Band(0.305, 0.2837, 0.3264), Band(0.046, 0.0368, 0.0552))
+    wet = prepreg.carried_by_bed(0.47, glass, 3e3, ATM, dry=Band.exact(0.0))
+    tows = prepreg.carried_by_bed(0.47, glass, 3e3, ATM, dry=Band.exact(0.03))
     assert 0.0 <= wet.low < wet.nominal < wet.high <= 1.0
     assert tows.nominal > 1.5 * wet.nominal
 

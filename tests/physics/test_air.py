@@ -1,3 +1,5 @@
+import dataclasses
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -6,27 +8,39 @@ from hypothesis import strategies as st
 from outgas.physics import air
 
 ATM = 101325.0
+AT_EASE = air.ClosedCell(
+    solubility=0.1, air_Pa=ATM, entrained=0.0, mixed_vapour_Pa=0.0, mixed_Pa=ATM, mixed_K=300.0
+)
 
 
 def test_an_open_pot_frees_nothing():
-    assert air.gas_per_resin(ATM, 2500.0, 0.1, ATM - 2500.0, 0.0, 2500.0, ATM, 300.0, 300.0) == 0.0
+    cell = dataclasses.replace(AT_EASE, air_Pa=ATM - 2500.0, mixed_vapour_Pa=2500.0)
+    assert air.gas_per_resin(cell, ATM, 2500.0, 300.0) == 0.0
 
 
 def test_undegassed_resin_at_86_mbar_frees_more_than_its_own_volume():
     p_v = 700.0 + 1500.0
-    freed = air.gas_per_resin(8600.0, p_v, 0.1, ATM - p_v, 0.005, p_v, ATM, 298.15, 298.15)
+    cell = air.ClosedCell(
+        solubility=0.1,
+        air_Pa=ATM - p_v,
+        entrained=0.005,
+        mixed_vapour_Pa=p_v,
+        mixed_Pa=ATM,
+        mixed_K=298.15,
+    )
+    freed = air.gas_per_resin(cell, 8600.0, p_v, 298.15)
     assert freed == pytest.approx(1.53, abs=0.05)
 
 
 @pytest.mark.parametrize(("mbar", "volume"), [(500.0, 0.10265), (50.0, 1.9265)])
 def test_half_an_atmosphere_of_air_at_ostwald_a_tenth(mbar, volume):
-    got = air.gas_per_resin(mbar * 100, 0.0, 0.1, ATM, 0.0, 0.0, ATM, 300.0, 300.0)
+    got = air.gas_per_resin(AT_EASE, mbar * 100, 0.0, 300.0)
     assert got == pytest.approx(volume, rel=1e-4)
 
 
 def test_it_boils_where_the_pressure_meets_the_vapour():
     p = np.array([2000.0, 1000.0, 500.0])
-    got = air.gas_per_resin(p, 1000.0, 0.1, ATM, 0.0, 1000.0, ATM, 300.0, 300.0)
+    got = air.gas_per_resin(AT_EASE, p, 1000.0, 300.0)
     assert np.isinf(got[1:]).all()
     assert np.isfinite(got[0])
     assert air.void_fraction(got)[1] == 1.0
@@ -41,8 +55,16 @@ def test_it_boils_where_the_pressure_meets_the_vapour():
     T=st.floats(280.0, 360.0),
 )
 def test_the_pressure_for_a_gas_volume_undoes_the_gas_at_a_pressure(F, p_v, L, p_air, e, T):
-    p = air.pressure_for_gas(F, p_v, L, p_air, e, min(p_v, 5e3), ATM, T, 293.15)
-    got = air.gas_per_resin(p, p_v, L, p_air, e, min(p_v, 5e3), ATM, T, 293.15)
+    cell = air.ClosedCell(
+        solubility=L,
+        air_Pa=p_air,
+        entrained=e,
+        mixed_vapour_Pa=min(p_v, 5e3),
+        mixed_Pa=ATM,
+        mixed_K=293.15,
+    )
+    p = air.pressure_for_gas(cell, F, p_v, T)
+    got = air.gas_per_resin(cell, p, p_v, T)
     if p > p_v * (1 + 1e-9) + 1.0:
         assert got == pytest.approx(F, rel=1e-6)
     else:

@@ -96,7 +96,10 @@ def test_in_a_closed_cell_it_ends_where_equilibrium_says(p):
     )
     grown = grow(conditions, start, [0.0, 3e5])
     freed = SPHERE * grown.radius[-1] ** 3 / start.liquid
-    wanted = air.gas_per_resin(p, p_v, L, atm - p_v, e, p_v, atm, T, T)
+    cell = air.ClosedCell(
+        solubility=L, air_Pa=atm - p_v, entrained=e, mixed_vapour_Pa=p_v, mixed_Pa=atm, mixed_K=T
+    )
+    wanted = air.gas_per_resin(cell, p, p_v, T)
     assert freed == pytest.approx(wanted, rel=1e-3)
 
 

@@ -106,18 +106,20 @@ def test_faster_scales_every_law():
 
 
 def test_viscosity_is_the_sheets_at_first_and_endless_at_the_gel():
-    assert float(cure.viscosity(0.6, 3e4, 1.5, 0.05, 0.0, 298.15)) == pytest.approx(0.6)
-    assert float(cure.viscosity(0.6, 3e4, 1.5, 0.05, 0.0, 313.15)) < 0.6
-    assert math.isinf(float(cure.viscosity(0.6, 3e4, 1.5, 0.05, 0.05, 298.15)))
+    liquid = cure.Thickening(0.6, 3e4, 1.5, 0.05)
+    assert float(cure.viscosity(liquid, 0.0, 298.15)) == pytest.approx(0.6)
+    assert float(cure.viscosity(liquid, 0.0, 313.15)) < 0.6
+    assert math.isinf(float(cure.viscosity(liquid, 0.05, 298.15)))
 
 
 def test_a_gel_holds_nothing_at_the_gel_point_and_more_pressure_later():
-    assert float(cure.modulus(5e6, 2.7, 0.05, 0.05)) == 0.0
-    hold = cure.holding_conversion(np.array([0.0, 1e3, 1e4, 1e5]), 5e6, 2.7, 0.05, 4.0, 0.1)
+    network = cure.Network(5e6, 2.7, 0.05)
+    assert float(cure.modulus(network, 0.05)) == 0.0
+    hold = cure.holding_conversion(np.array([0.0, 1e3, 1e4, 1e5]), network, 4.0, 0.1)
     assert hold[0] == pytest.approx(0.15)
     assert np.all(np.diff(hold) >= 0.0)
     at = hold[-1]
-    assert float(cure.modulus(5e6, 2.7, 0.05, at)) == pytest.approx(4.0 * 1e5, rel=1e-9)
+    assert float(cure.modulus(network, at)) == pytest.approx(4.0 * 1e5, rel=1e-9)
 
 
 def test_the_sheet_is_given_back_by_the_law_that_was_solved_from_it():

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from outgas.physics import bed, drying
 
 D21 = float(drying.diffusivity(294.15, 1.05e-7, 2817.0))
+IN_PROPORTION = drying.Sorption()
 
 activities = st.floats(0.02, 0.8)
 exponents = st.floats(1.0, 2.0)
@@ -59,7 +60,7 @@ def test_fourier_at_its_ends():
 def test_half_is_gone_in_half_an_hour_by_close_channels_and_in_a_shift_by_far_ones(
     apart_mm, hours_to_half
 ):
-    t = float(drying.drying_time(0.5, 0.25, 0.5e-3 * apart_mm, D21)) / 3600.0
+    t = float(drying.drying_time(0.5, 0.25, 0.5e-3 * apart_mm, D21, IN_PROPORTION)) / 3600.0
     assert t == pytest.approx(hours_to_half, rel=0.07)
 
 
@@ -74,7 +75,7 @@ def test_late_drying_falls_to_one_over_e_in_the_time_constant():
 @given(a=activities, m=exponents, kept=st.floats(0.0, 0.1), t=hours, more=hours)
 def test_more_drying_never_leaves_it_wetter_and_never_drier_than_its_channels(a, m, kept, t, more):
     F = np.array([t, t + more]) * 3600.0 * D21 / 0.5e-3**2
-    first, then = drying.activity_left(a, drying.share_left(F), kept, m)
+    first, then = drying.activity_left(a, drying.share_left(F), drying.Sorption(kept, m))
     assert then <= first + 1e-12
     assert first <= a + 1e-12
     assert then >= min(a, kept) - 1e-12
@@ -82,26 +83,31 @@ def test_more_drying_never_leaves_it_wetter_and_never_drier_than_its_channels(a,
 
 @given(a=activities, part=st.floats(0.3, 0.99), m=exponents)
 def test_drying_for_the_time_found_leaves_what_was_wanted(a, part, m):
-    t = drying.drying_time(a, part * a, 0.5e-3, D21, 0.005, m)
-    left = drying.activity_left(a, drying.share_left(t * D21 / 0.5e-3**2), 0.005, m)
+    sorption = drying.Sorption(0.005, m)
+    t = drying.drying_time(a, part * a, 0.5e-3, D21, sorption)
+    left = drying.activity_left(a, drying.share_left(t * D21 / 0.5e-3**2), sorption)
     assert float(left) == pytest.approx(part * a, rel=1e-8)
 
 
 @given(a=activities, part=st.floats(0.2, 0.99), m=st.floats(1.0, 1.9))
 def test_a_steeper_isotherm_dries_slower(a, part, m):
-    slow, quick = (drying.drying_time(a, part * a, 5e-4, D21, 0.0, n) for n in (m + 0.1, m))
+    steep, flat = drying.Sorption(0.0, m + 0.1), drying.Sorption(0.0, m)
+    slow, quick = (drying.drying_time(a, part * a, 5e-4, D21, s) for s in (steep, flat))
     assert slow > quick
 
 
 def test_what_the_channels_keep_wet_is_never_reached():
-    assert np.isinf(drying.drying_time(0.5, 0.1, 5e-4, D21, at_channel=0.1))
-    assert float(drying.drying_time(0.3, 0.4, 5e-4, D21)) == 0.0
-    assert float(drying.drying_time(0.05, 0.06, 5e-4, D21, at_channel=0.1)) == 0.0
-    assert float(drying.activity_left(0.05, 0.5, at_channel=0.2)) == pytest.approx(0.05)
+    damp = drying.Sorption(at_channel=0.1)
+    assert np.isinf(drying.drying_time(0.5, 0.1, 5e-4, D21, damp))
+    assert float(drying.drying_time(0.3, 0.4, 5e-4, D21, IN_PROPORTION)) == 0.0
+    assert float(drying.drying_time(0.05, 0.06, 5e-4, D21, damp)) == 0.0
+    wetter = drying.Sorption(at_channel=0.2)
+    assert float(drying.activity_left(0.05, 0.5, wetter)) == pytest.approx(0.05)
 
 
 def test_arrays_go_through_whole():
-    t = drying.drying_time(np.array([0.5, 0.4])[:, None], np.array([0.1, 0.2, 0.3]), 5e-4, D21)
+    a, wanted = np.array([0.5, 0.4])[:, None], np.array([0.1, 0.2, 0.3])
+    t = drying.drying_time(a, wanted, 5e-4, D21, IN_PROPORTION)
     assert t.shape == (2, 3)
     assert np.all(np.diff(t, axis=1) < 0)
     assert np.all(t[0] > t[1])

@@ -40,21 +40,22 @@ def test_area_is_the_inverse_of_throughput(area, p):
 
 @given(d=st.floats(2e-4, 2e-3), p=st.floats(100.0, 1.0e5), length=st.floats(0.005, 0.1))
 def test_a_needle_passes_less_than_its_hole_and_less_when_longer(d, p, length):
-    m = flow.needle_mass_flow(ATM, p, d, length, T)
+    m = flow.needle_mass_flow(ATM, p, flow.Tube(d, length), T)
     assert 0.0 <= m < flow.orifice_mass_flow(ATM, p, flow.circle(d), T)
-    assert flow.needle_mass_flow(ATM, p, d, 2 * length, T) < m
-    assert flow.needle_mass_flow(ATM, p, 1.1 * d, length, T) > m
+    assert flow.needle_mass_flow(ATM, p, flow.Tube(d, 2 * length), T) < m
+    assert flow.needle_mass_flow(ATM, p, flow.Tube(1.1 * d, length), T) > m
 
 
 def test_a_fine_long_needle_follows_hagen_and_poiseuille():
     d, L, p = 1e-4, 0.5, 9e4
-    q = flow.throughput(flow.needle_mass_flow(ATM, p, d, L, T, ends=0.0), T)
+    q = flow.throughput(flow.needle_mass_flow(ATM, p, flow.Tube(d, L, ends=0.0), T), T)
     laminar = flow.poiseuille_conductance(0.5 * (ATM + p), d, L, T) * (ATM - p)
     assert q == pytest.approx(laminar, rel=1e-3)
 
 
 def test_a_needle_chokes():
-    deep = flow.needle_mass_flow(ATM, np.array([10.0, 100.0, 1000.0]), 5e-4, 0.03, T)
+    needle = flow.Tube(5e-4, 0.03)
+    deep = flow.needle_mass_flow(ATM, np.array([10.0, 100.0, 1000.0]), needle, T)
     assert deep == pytest.approx(deep[0], rel=1e-9)
     speed = deep[0] / flow.circle(5e-4)
     assert speed > 0
@@ -90,7 +91,7 @@ def test_bisection_agrees_with_brentq():
     def miss(p):
         return S * (p - ult) - flow.orifice_throughput(ATM, p, area, T, 0.75) - 0.02
 
-    ours = flow.held_pressure(area, S, ult, ATM, T, 0.75, 0.02)
+    ours = flow.held_pressure(flow.Pull(S, ult, 0.02), flow.Orifice(area, 0.75), ATM, T)
     assert ours == pytest.approx(brentq(miss, ult, ATM, xtol=1e-9), rel=1e-9)
 
     def miss_hose(p):
@@ -103,39 +104,42 @@ def test_bisection_agrees_with_brentq():
 @given(d=st.floats(3e-4, 3e-3), S=POSITIVE, leak=st.floats(0.0, 0.5))
 def test_a_bigger_hole_or_leak_or_a_weaker_pump_holds_shallower(d, S, leak):
     area = flow.circle(d)
-    p = flow.held_pressure(area, S, 200.0, ATM, T, 0.7, leak)
-    assert flow.held_pressure(1.2 * area, S, 200.0, ATM, T, 0.7, leak) >= p
-    assert flow.held_pressure(area, S, 200.0, ATM, T, 0.7, leak + 0.1) >= p
-    assert flow.held_pressure(area, 0.8 * S, 200.0, ATM, T, 0.7, leak) >= p
-    assert flow.held_pressure(area, S, 200.0, 0.85 * ATM, T, 0.7, leak) <= p + 1e-6
+    pull, hole = flow.Pull(S, 200.0, leak), flow.Orifice(area, 0.7)
+    p = flow.held_pressure(pull, hole, ATM, T)
+    assert flow.held_pressure(pull, flow.Orifice(1.2 * area, 0.7), ATM, T) >= p
+    assert flow.held_pressure(flow.Pull(S, 200.0, leak + 0.1), hole, ATM, T) >= p
+    assert flow.held_pressure(flow.Pull(0.8 * S, 200.0, leak), hole, ATM, T) >= p
+    assert flow.held_pressure(pull, hole, 0.85 * ATM, T) <= p + 1e-6
 
 
 def test_pump_down_against_the_integrated_equation():
     V, S, ult, q = 0.012, 1.4e-3, 200.0, 0.03
-    got = flow.pump_down_time(V, S, ATM, 1000.0, ult, q)
+    pull = flow.Pull(S, ult, q)
+    got = flow.pump_down_time(V, pull, ATM, 1000.0)
     run = solve_ivp(lambda t, p: (q - S * (p - ult)) / V, (0.0, got), [ATM], rtol=1e-10, atol=1e-8)
     assert run.y[0, -1] == pytest.approx(1000.0, rel=1e-6)
-    assert math.isinf(flow.pump_down_time(V, S, ATM, 150.0, ult, q))
+    assert math.isinf(flow.pump_down_time(V, pull, ATM, 150.0))
 
 
 def test_pump_down_through_a_hose_against_the_integrated_equation():
-    V, S, ult, q, d, L = 0.012, 1.4e-3, 200.0, 0.03, 0.006, 3.0
-    path = np.geomspace(ATM, 600.0, 4000)[1:]
-    got = flow.pump_down_history(V, S, ATM, path, ult, q, d, L, T)[-1]
+    V, pull, hose = 0.012, flow.Pull(1.4e-3, 200.0, 0.03), flow.Tube(0.006, 3.0)
+    times = flow.pump_down_history(V, pull, hose, np.geomspace(ATM, 600.0, 4000), T)
+    got = times[-1]
 
     def fall(t, p):
-        return (q - flow.net_throughput(p, S, ult, d, L, T)) / V
+        return (pull.leak - flow.net_throughput(p, pull, hose, T)) / V
 
     run = solve_ivp(fall, (0.0, got), [ATM], method="LSODA", rtol=1e-8, atol=1e-4)
     assert run.y[0, -1] == pytest.approx(600.0, rel=1e-3)
-    assert got > flow.pump_down_time(V, S, ATM, 600.0, ult, q)
+    assert times[0] == 0.0
+    assert got > flow.pump_down_time(V, pull, ATM, 600.0)
 
 
 def test_a_wide_short_hose_is_no_hose():
-    V, S, ult, q = 0.012, 1.4e-3, 200.0, 0.03
-    path = np.geomspace(ATM, 600.0, 4000)[1:]
-    got = flow.pump_down_history(V, S, ATM, path, ult, q, 0.1, 0.1, T)[-1]
-    assert got == pytest.approx(flow.pump_down_time(V, S, ATM, 600.0, ult, q), rel=1e-3)
+    V, pull = 0.012, flow.Pull(1.4e-3, 200.0, 0.03)
+    path = np.geomspace(ATM, 600.0, 4000)
+    got = flow.pump_down_history(V, pull, flow.Tube(0.1, 0.1), path, T)[-1]
+    assert got == pytest.approx(flow.pump_down_time(V, pull, ATM, 600.0), rel=1e-3)
 
 
 def test_a_boiling_liquid_pins_the_pressure():
@@ -169,7 +173,9 @@ def test_swept_vapour_is_the_ideal_gas_that_the_pump_moves():
 
 def test_wider_needles_and_arrays_agree_with_one_at_a_time():
     d = np.array([2e-4, 5e-4, 9e-4])
-    together = flow.held_by_needle(d, 0.03, 1.2e-3, 10.0, ATM, T)
+    pull = flow.Pull(1.2e-3, 10.0)
+    together = flow.held_by_needle(pull, flow.Tube(d, 0.03), ATM, T)
     for bore, p in zip(d, together, strict=True):
-        assert flow.held_by_needle(float(bore), 0.03, 1.2e-3, 10.0, ATM, T) == pytest.approx(p)
+        alone = flow.held_by_needle(pull, flow.Tube(float(bore), 0.03), ATM, T)
+        assert alone == pytest.approx(p)
     assert np.all(np.diff(together) > 0)

@@ -58,7 +58,7 @@ def fluids_needle(p_down: float, d: float, L: float) -> float:
 
 
 def our_needle(p_down: float, d: float, L: float) -> float:
-    return float(flow.needle_mass_flow(ATM, p_down, d, L, T20, ends=0.0))
+    return float(flow.needle_mass_flow(ATM, p_down, flow.Tube(d, L, ends=0.0), T20))
 
 
 def fluids_isothermal_choke(drag: float) -> float:
@@ -200,7 +200,7 @@ CHECKS: list[Check] = [
     Check(
         "pumping speed for 6 m3 to 5 mbar in 180 s, l/s",
         "pump-sizing-example",
-        lambda: 177.0 / 180.0 * float(flow.pump_down_time(6.0, 0.177, ATM, 500.0)),
+        lambda: 177.0 / 180.0 * float(flow.pump_down_time(6.0, flow.Pull(0.177), ATM, 500.0)),
         _const(177.0),
         0.003,
         "printed to three digits",
