@@ -155,7 +155,7 @@ def heat_checks() -> list[Check]:
             "the published fit of steam is within 2.5 % there: 1 K",
             (),
         )
-        for humidity in (0.2, 0.5, 0.9)
+        for humidity in (0.5, 0.7, 0.9)  # drier, the sheet forbids the warmth before the water
     ]
     found += [
         Check(
