@@ -83,14 +83,29 @@ def _flashes(volatiles: list[Volatile]) -> list[tuple[Volatile, float]]:
     return [(v, v.flash_point.si - clear) for v in volatiles if v.flash_point is not None]
 
 
-def flash_cap(resin: Resin) -> float | None:
+def flash_cap(resin: Resin, expected: float) -> float | None:
     """Return how warm [K] a resin may stand open, by those flash points that a shop can obey.
 
-    One beyond what a cup is worked at would only invite heat: it is left out.
+    Clear of the flash point; in a shop too warm for that clearance but still below the flash
+    point, the flash point itself, and near_flash says so. One beyond what a cup is worked at
+    would only invite heat: it is left out.
     """
     own = [catalogue.volatile(part.volatile) for part in resin.monomers]
-    coldest = resin.minimum_temperature.si
-    return lowest(*(T for _, T in _flashes(own) if coldest <= T <= HOT_CUP_K))
+    coldest, clear = resin.minimum_temperature.si, catalogue.practice().clock.flash_clearance.si
+    cap = lowest(*(T for _, T in _flashes(own) if coldest <= T <= HOT_CUP_K))
+    return cap + clear if cap is not None and cap < expected < cap + clear else cap
+
+
+def near_flash(resin: Resin, expected: float) -> tuple[str, ...]:
+    """Return a caution for what stands open nearer to its flash point than is wished."""
+    own = [catalogue.volatile(part.volatile) for part in resin.monomers]
+    return tuple(
+        f"{v.title} stands open here within a few kelvin of its flash point "
+        f"({celsius(v.flash_point.si)}, closed cup): cool resin and shop if you can, ventilate, no "
+        "spark, flame or hot tool near"
+        for v, T in _flashes(own)
+        if v.flash_point is not None and T < expected < v.flash_point.si
+    )
 
 
 def ignitable(job: Job) -> tuple[str, ...]:

@@ -15,7 +15,7 @@ from outgas.laminate import warming
 from outgas.plan import prepreg
 from outgas.plan import processes as lay
 from outgas.plan.basis import Ground, ground_of
-from outgas.plan.caps import ignitable
+from outgas.plan.caps import ignitable, near_flash
 from outgas.plan.history import lived_through, pressures_in_resin
 from outgas.plan.rules import fits_if_gel_after, rules
 from outgas.plan.stage import Break, Schedule, Stage
@@ -209,9 +209,15 @@ def _assembled(g: Ground, found: list[Stage], breaks: tuple[Break, ...]) -> Sche
         lived=lived_through(g, found),
         air_left_Pa=(g.case.dissolved_Pa.nominal, g.case.dissolved_Pa.high),
         assumed=lines((*_assumed(g), *advice.assumed)),
-        cautioned=(*lines(ignitable(g.job)), *advice.cautioned),
+        cautioned=(*lines((*ignitable(g.job), *_near_flash(g, found))), *advice.cautioned),
         words=told,
     )
+
+
+def _near_flash(g: Ground, found: list[Stage]) -> tuple[str, ...]:
+    """Return the cautions of stages that stand open near a flash point, each once."""
+    said = (near_flash(g.job.resin, s.expected_K) for s in found if s.cautions and not s.dry)
+    return tuple(dict.fromkeys(text for texts in said for text in texts))
 
 
 def _assumed(g: Ground) -> list[str]:

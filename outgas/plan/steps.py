@@ -12,7 +12,7 @@ from outgas.laminate.dissolved_air import freed
 from outgas.laminate.vapour import vapour
 from outgas.physics.chance import Band
 from outgas.plan.basis import Ground, Pressures
-from outgas.plan.caps import Lasts, boil_cap, flash_cap, ignitable, lowest, sheet_cap
+from outgas.plan.caps import Lasts, boil_cap, flash_cap, ignitable, lowest, near_flash, sheet_cap
 from outgas.plan.stage import EXOTHERM_WATCH, HOLD_TO_THE_GEL, Stage, StageKind
 from outgas.show.amounts import celsius, duration
 from outgas.show.report import At, Line
@@ -67,7 +67,7 @@ class Timeline:
         if not dry:
             boil = None if open_face or has_set else boil_cap(g.case, band.hold)
             sheet = sheet_cap(g.job.resin) if has_set or kind in ("heat", "hold") else None
-            flash = flash_cap(g.job.resin) if open_face else None
+            flash = flash_cap(g.job.resin, expected) if open_face else None
             worked = None if lasts is None else g.lasting(expected, lasts)
             limit = lowest(limit, boil, sheet, flash, worked)
         self.stages.append(
@@ -86,10 +86,15 @@ class Timeline:
                 expected_K=g.base if dry else expected,
                 watch_for=watch_for,
                 reason=why if isinstance(why, Line) else Line(why),
-                cautions=(*careful, *(ignitable(g.job) if open_face else ())),
+                cautions=(*careful, *(self._burns(expected) if open_face else ())),
             )
         )
         self.now = end
+
+    def _burns(self, expected: float) -> tuple[str, ...]:
+        """Return what to fear of the vapour over open resin."""
+        job = self.ground.job
+        return (*ignitable(job), *near_flash(job.resin, expected))
 
     def before(self, moment: float) -> list[Stage]:
         """Return the stages moved so that the last one ends at a moment."""

@@ -87,7 +87,7 @@ def test_methacrylate_burns_in_any_shop_and_is_told_so_in_place_of_a_cap_of_five
 
 
 def test_resin_that_stands_warmer_than_its_cap_does_not_fit_and_the_plan_says_why():
-    got = plan("wet layup", UP, "29 degC")
+    got = plan("wet layup", UP, "33 degC")
     over = [s for s in got if s.limit_K is not None and s.expected_K > s.limit_K + 0.5]
     assert over
     assert not got.fits
@@ -95,6 +95,17 @@ def test_resin_that_stands_warmer_than_its_cap_does_not_fit_and_the_plan_says_wh
     assert {s.name for s in over} & named
     assert any("no warmer than 26 degC" in b.text for b in got.breaks)
     assert any("26 degC" in change for b in got.breaks for change in b.changes)
+
+
+def test_a_shop_within_a_few_kelvin_of_the_flash_point_is_warned_and_not_forbidden():
+    got = plan("wet layup", UP, "28 degC")
+    mix = got.stage("mix")
+    assert mix.expected_K <= mix.limit_K <= 304.15 + 0.5  # styrene: 31 degC, closed cup
+    assert "within a few kelvin of its flash point (31 degC" in " ".join(got.cautions)
+    assert "within a few kelvin" in " ".join(mix.cautions)
+    cool = plan("wet layup", UP, "22 degC")
+    assert "within a few kelvin" not in " ".join(cool.cautions)
+    assert cool.stage("mix").limit_K <= 304.15 - 5.0 + 0.5
 
 
 @pytest.mark.parametrize("temperature", ["16 degC", "24 degC", "32 degC", "38 degC"])

@@ -41,7 +41,13 @@ def test_every_figure_of_a_curve_keeps_all_its_digits(monkeypatch):
 
 def test_rates_are_written_to_eight_figures_and_not_for_a_published_law(monkeypatch):
     made = rates.RateTable(
-        record="odd", induction_s=1000.0 / 3.0, k1_per_s=1e-4 / 3.0, k2_per_s=2e-3, residual=1.4e-4
+        record="odd",
+        induction_s=1000.0 / 3.0,
+        k1_per_s=1e-4 / 3.0,
+        k2_per_s=2e-3,
+        final_conversion=0.8,
+        most_final_conversion=0.9,
+        residual=1.4e-4,
     )
     monkeypatch.setattr(rates, "solve", lambda _: made)
     read = tomllib.loads(__main__.rates_text())

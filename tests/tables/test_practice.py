@@ -101,7 +101,7 @@ def test_resin_never_thins_and_froth_never_shrinks():
 def test_a_process_states_its_clamp_or_its_weakest_bag_and_not_both():
     kept = catalogue.practice().process["infusion"]
     weak = catalogue.practice().process["prepreg"].weakest_bag
-    given = {"title": "made up", "gas_kept": kept.gas_kept}
+    given = {"name": "made up", "title": "made up", "gas_kept": kept.gas_kept}
     assert Process(**given, clamp=kept.clamp).weakest_bag is None
     assert Process(**given, weakest_bag=weak).bag_side == ()
     for both in ({}, {"clamp": kept.clamp, "weakest_bag": weak}):
