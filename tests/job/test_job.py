@@ -26,3 +26,86 @@ def test_what_is_read_with_is_a_dial_water_or_a_sensor_with_its_error():
     assert job.read_reads_with("sensor", rig) == ("sensor", 500.0)
     with pytest.raises(InputError, match="reads_with is 'thumb'"):
         job.read_reads_with("thumb", rig)
+
+
+SHOP = outgas.Shop(temperature="21 degC", humidity="55 %", barometer="990 hPa")
+
+
+def asked(**changes):
+    told = dict(
+        process="wet layup", layup=None, rig=None, vapour_share=None, confidence=0.95, hottest=None,
+        air_pressure=None, degassed=None, entrained=None, water_activity=None, contaminants=None,
+        void_target="2 %", reads_with="dial",
+    )  # fmt: skip
+    return job.job_of(changes.pop("resin", "orthophthalic-polyester"), changes.pop("shop", SHOP),
+                      **{**told, **changes})  # fmt: skip
+
+
+def test_what_was_asked_is_read_into_si_and_the_rest_is_left_open():
+    found = asked(
+        air_pressure="27 mbar", entrained="0.4 %", water_activity=0.4, vapour_share="40 %",
+        gel_time="20 min", initiator="1.5 %", void_target="3 %",
+    )  # fmt: skip
+    assert (found.air_Pa, found.gel_s) == (pytest.approx(2700.0), 1200.0)
+    assert (found.entrained, found.water, found.vapour_share) == pytest.approx((0.004, 0.4, 0.4))
+    assert (found.void_target, found.initiator) == pytest.approx((0.03, 0.015))
+    plain = asked()
+    open_ = (plain.air_Pa, plain.pot_Pa, plain.entrained, plain.water, plain.hottest_K, plain.gel_s)
+    assert open_ == (None,) * 6
+    assert plain.contaminants == ()
+
+
+def test_a_pot_on_a_dial_is_read_under_this_barometer():
+    """990 hPa less 27 inches of mercury, 914.32 hPa."""
+    assert asked(degassed="27 inHg vacuum").pot_Pa == pytest.approx(99000.0 - 91432.0, abs=2.0)
+
+
+@pytest.mark.parametrize(
+    ("told", "said"),
+    [
+        ({"degassed": "90 mbar", "air_pressure": "27 mbar"}, "degassed or air_pressure, not both"),
+        ({"air_pressure": "991 mbar"}, "air pressure is 991 mbar, above the barometer's 990 mbar"),
+        ({"degassed": "1000 mbar"}, "degassed is 1000 mbar, above the barometer's 990 mbar"),
+        ({"process": "prepreg"}, "is not for prepreg; it is for"),
+        ({"shop": "warm"}, "shop is 'warm'; give outgas.Shop"),
+        ({"layup": ["glass"]}, "layup is not a Layup"),
+        ({"rig": "pump"}, "rig is not a Rig"),
+        ({"confidence": 0.4}, "confidence is 0.4"),
+        ({"void_target": 0.6}, "void target is 60 %"),
+        ({"vapour_share": 0.04}, "vapour share is 0.04"),
+        ({"gel_time": "0 min"}, "gel time is 0 min; it must be above zero"),
+        ({"resin": "epoxy-laminating", "initiator": "1 %"}, "there is none to vary"),
+    ],
+)
+def test_what_cannot_be_is_refused_in_one_line(told, said):
+    with pytest.raises(outgas.OutgasError, match=said):
+        asked(**told)
+
+
+def test_ends_that_are_allowed_are_allowed():
+    assert asked(air_pressure="990 mbar").air_Pa == pytest.approx(99000.0)
+    assert asked(confidence=0.5).confidence == 0.5
+    assert asked(vapour_share=1.0, void_target=0.5).void_target == 0.5
+
+
+def test_the_hottest_moment_may_have_a_hot_end_and_that_is_never_below_it():
+    assert job.read_hottest(None) == (None, None)
+    assert job.read_hottest("40 degC") == (pytest.approx(313.15), None)
+    assert job.read_hottest("40 degC up to 52 degC") == pytest.approx((313.15, 325.15))
+    assert job.read_hottest("40 degC up to 40 degC") == pytest.approx((313.15, 313.15))
+    with pytest.raises(InputError, match="up to 39 degC is below 40 degC"):
+        job.read_hottest("40 degC up to 39 degC")
+
+
+def test_a_sensor_without_an_error_asks_for_it_and_its_own_goes_before_the_rigs():
+    with pytest.raises(InputError, match="state its error, as 'sensor 5 mbar'"):
+        job.read_reads_with("sensor", outgas.Rig())
+    assert job.read_reads_with("sensor 3 mbar", outgas.Rig(sensor_error="5 mbar"))[1] == 300.0
+    with pytest.raises(InputError, match="it is dial, water or"):
+        job.read_reads_with("dial 5 mbar", outgas.Rig())
+
+
+def test_but_changes_what_is_named_and_nothing_else():
+    found = asked(entrained="0.4 %")
+    assert found.but(entrained=None).entrained is None
+    assert found.but(entrained=None).but(entrained=found.entrained) == found

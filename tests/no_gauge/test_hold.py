@@ -2,13 +2,11 @@ import json
 import math
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 import outgas
 from outgas.errors import InputError, OutOfRangeError, RefusedError
-from outgas.no_gauge.bleed_hole import _pump_of, held_by
-from outgas.tables import catalogue
 
 UP = "orthophthalic-polyester"
 HERE = "1013.25 hPa"
@@ -69,62 +67,6 @@ def test_the_plate_lifts_enough_for_the_pump_or_is_refused():
     big = outgas.Rig.from_words("300 m3/h two-stage pump")
     with pytest.raises(InputError, match="too small for this pump"):
         outgas.relief_valve("653 mbar", "5 mm", HERE, rig=big)
-
-
-# Bleed hole -----------------------------------------------------------------------------------
-
-
-def test_the_hole_passes_what_the_pump_moves():
-    hole = outgas.bleed_hole("400 mbar", rig())
-    moved = 5 / 3600 * catalogue.rigs().displacement_share.si * (40000 - 5.0)
-    assert hole.air_m3_s * 101325 == pytest.approx(moved, rel=1e-3)
-    # choked: 20 l/s per cm2 times the discharge coefficient
-    litres = 0.75 * 19.86 * (math.pi / 4 * (hole.diameter_m * 100) ** 2)
-    assert hole.air_m3_s * 1e3 == pytest.approx(litres, rel=2e-3)
-
-
-@pytest.mark.parametrize("setpoint", ["60 mbar", "150 mbar", "400 mbar", "700 mbar"])
-def test_real_holes_lie_round_the_setpoint_with_an_interval(setpoint):
-    hole = outgas.bleed_hole(setpoint, rig())
-    assert {h.kind for h in hole.holes} <= {"drill", "welding tip", "needle"}
-    assert any(h.kind == "drill" for h in hole.holes)
-    for real in hole.holes:
-        assert 0.0 < real.low_Pa < real.pressure_Pa < real.high_Pa <= 101325.0
-
-
-def test_where_a_limit_is_given_no_hole_is_named_that_may_pass_it():
-    for setpoint, limit in (("653 mbar", "628 mbar"), ("120 mbar", "100 mbar")):
-        hole = outgas.bleed_hole(setpoint, rig(), deepest=limit)
-        deepest = float(limit.split()[0]) * 100
-        assert hole.holes
-        assert all(real.low_Pa >= deepest for real in hole.holes)
-
-
-def test_altitude_holds_deeper_and_a_worn_pump_shallower_and_a_block_is_full_vacuum():
-    hole = outgas.bleed_hole("400 mbar", rig())
-    assert hole.higher_Pa < hole.setpoint_Pa < hole.worn_Pa
-    assert hole.blocked_Pa < 1000.0
-
-
-@settings(max_examples=8)
-@given(p=st.floats(30.0, 800.0))
-def test_a_shallower_setpoint_takes_a_bigger_hole(p):
-    one = outgas.bleed_hole(f"{p} mbar", rig())
-    two = outgas.bleed_hole(f"{1.1 * p} mbar", rig())
-    assert two.diameter_m > one.diameter_m
-
-
-def test_a_leak_takes_its_part_of_the_flow():
-    leaky = outgas.bleed_hole("60 mbar", rig(", leak 20 mbar l/s"))
-    assert leaky.diameter_m < outgas.bleed_hole("60 mbar", rig()).diameter_m
-
-
-def test_a_needle_holds_deeper_than_a_drilled_hole_of_its_bore():
-    pump = _pump_of(rig())
-    needle = next(h for h in catalogue.holes() if h.name == "21 gauge needle")
-    drilled = next(h for h in catalogue.holes() if h.name == "0.5 mm drill")
-    (through,), (open_,) = held_by([needle], pump, 101325.0), held_by([drilled], pump, 101325.0)
-    assert through.pressure_Pa < open_.pressure_Pa
 
 
 @pytest.mark.parametrize(
@@ -234,28 +176,6 @@ def test_a_big_pot_on_a_small_pump_may_be_switched_by_hand():
     found = outgas.hold("200 mbar", slow, HERE, deepest="190 mbar").switching
     assert found.late_Pa > 19000.0
     assert found.practical
-
-
-def test_a_pump_whose_ultimate_is_not_known_well_widens_both_ends_of_a_hole():
-    """A dry vane pump may reach 80 or 150 mbar: its hole may hold that much deeper."""
-    vague, told = rig_of("5 m3/h dry vane pump"), rig_of("5 m3/h pump, 110 mbar ultimate")
-    near = [h for h in catalogue.holes() if h.name == "1.0 mm drill"]
-    (a,), (b,) = (held_by(near, _pump_of(r), 101325.0) for r in (vague, told))
-    assert a.pressure_Pa == pytest.approx(b.pressure_Pa, rel=1e-3)
-    assert a.low_Pa < b.low_Pa - 500.0
-    assert a.high_Pa > b.high_Pa + 500.0
-
-
-def test_a_leak_not_known_well_widens_a_hole_that_it_shares_the_pump_with():
-    near = [h for h in catalogue.holes() if h.name == "0.5 mm drill"]
-    (a,), (b,) = (
-        held_by(near, _pump_of(rig_of(f"5 m3/h pump, {u} ultimate, {leak}")), 101325.0)
-        for u, leak in (
-            ("1 mbar", "leak 30 mbar l/s"),
-            (f"{1 + 30 / (0.85 / 0.72)} mbar", "leak 0 mbar l/s"),
-        )
-    )
-    assert a.low_Pa / a.pressure_Pa < b.low_Pa / b.pressure_Pa
 
 
 def test_a_hundred_kilograms_is_not_offered_as_a_slab():

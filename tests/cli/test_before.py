@@ -1,0 +1,235 @@
+"""The command line before and during the job: advise, schedule, press and convert."""
+
+import json
+
+import pytest
+
+import outgas
+
+UP = "orthophthalic-polyester"
+SHOP = ["--temperature", "26C", "--humidity", "60%", "--altitude", "20m"]
+COOL = ["--temperature", "22C", "--humidity", "60%", "--altitude", "20m"]
+LAID = ["--ply", "2 x 400 g/m2 woven glass", "--area", "0.5 m2", "--tool", "18 mm plywood"]
+
+
+def test_the_main_job(run):
+    code, out, err = run("advise", UP, *SHOP, "--process", "wet layup")
+    assert (code, err) == (0, "")
+    first, second = out.splitlines()[:2]
+    assert first.startswith("Cure at 10.5 inHg vacuum (653 mbar absolute)")
+    assert second.startswith(
+        "Debulk first at 26.5 inHg vacuum (111 mbar absolute), never deeper than 27.3"
+    )
+    assert out.index("air 991") < out.index("water 14") < out.index("styrene 9")
+    for words in ("peroxide last", "safety data sheet", "styrene vapour", "no glass"):
+        assert words in out.replace("\n    ", " ")
+
+
+def test_json_is_what_the_library_says(run):
+    code, out, _ = run("advise", UP, *SHOP, "--json")
+    shop = outgas.Shop(temperature="26 degC", humidity="60 %", altitude="20 m")
+    assert code == 0
+    assert json.loads(out) == json.loads(outgas.advise(UP, shop).to_json())
+
+
+def test_text_is_what_the_library_says(run):
+    _, out, _ = run("advise", UP, *SHOP)
+    shop = outgas.Shop(temperature="26 degC", humidity="60 %", altitude="20 m")
+    assert out == str(outgas.advise(UP, shop)) + "\n"
+
+
+def test_every_option_reaches_the_library(run):
+    code, out, err = run(
+        "advise",
+        "epoxy-laminating",
+        *["--temperature", "79F", "--humidity", "0.5", "--altitude", "300m"],
+        *["--barometer", "1010 hPa", "--tool-temperature", "24C", "--process", "core-bonding"],
+        *["--hottest", "40C", "--degassed", "200 mbar", "--entrained", "0.4%"],
+        *[
+            "--water-activity",
+            "0.4",
+            "--contaminant",
+            "acetone=0.5%",
+            "--contaminant",
+            "ethanol 1 %",
+        ],
+        *["--void-target", "3%", "--vapour-share", "40%", "--confidence", "90%"],
+        *["--ply", "2 x 400 g/m2 woven glass", "--core", "15 mm PVC foam", "--area", "0.8 m2"],
+        *["--tool", "6 mm glass plate", "--bag-side", "peel ply", "--bag-side", "breather"],
+        *["--pump-ultimate", "5 mbar", "--hold-error", "10 mbar", "--reads-with", "sensor 5 mbar"],
+        *["--bag", "500 mbar", "--dial", "bar", "--json"],
+    )
+    assert err == ""
+    got = json.loads(out)
+    shop = outgas.Shop(
+        temperature="79 F",
+        humidity=0.5,
+        altitude="300 m",
+        barometer="1010 hPa",
+        tool_temperature="24 degC",
+    )
+    with pytest.warns(outgas.OutgasWarning):
+        want = outgas.advise(
+            "epoxy-laminating",
+            shop,
+            process="core bonding",
+            hottest="40 degC",
+            degassed="200 mbar",
+            entrained="0.4 %",
+            water_activity=0.4,
+            contaminants={"acetone": "0.5 %", "ethanol": "1 %"},
+            void_target="3 %",
+            vapour_share="40 %",
+            confidence="90 %",
+            layup=outgas.Layup(
+                plies=["2 x 400 g/m2 woven glass"],
+                core="15 mm PVC foam",
+                area="0.8 m2",
+                tool="6 mm glass plate",
+                bag_side=["peel ply", "breather"],
+            ),
+            rig=outgas.Rig(pump_ultimate="5 mbar", hold_error="10 mbar"),
+            reads_with="sensor 5 mbar",
+            bag_pressure="500 mbar",
+        )
+    assert got == json.loads(want.to_json())
+    assert code == (0 if want.safe else 1)
+
+
+def test_a_bag_that_boils_exits_one(run):
+    code, out, _ = run(
+        *["advise", UP, "--temperature", "30C", "--humidity", "60%"], "--bag", "29.6 inHg vacuum"
+    )
+    assert code == 1
+    assert "too deep, likely boiling" in out
+    assert "0 and 36 mbar" in out
+
+
+def test_minus_signs_are_values(run):
+    code, _, err = run("advise", UP, "--temperature", "-5C", "--humidity", "60%")
+    assert code == 1
+    assert err == (
+        "outgas: refused: -5.0 degC is below the 15 degC that orthophthalic polyester, "
+        "general-purpose laminating needs; warm the shop, the tool and the resin first\n"
+    )
+    code, out, _ = run("advise", UP, *SHOP, "--bag", "-0.94 bar gauge")
+    assert code == 1
+    assert "Your bag: " in out
+
+
+def test_polystyrene_is_refused_with_exit_one(run):
+    code, out, err = run("advise", UP, *SHOP, "--core", "20 mm EPS")
+    assert (code, out) == (1, "")
+    assert err.count("\n") == 1
+    assert "dissolves" in err
+
+
+def test_no_window_exits_one_with_ways_out(run):
+    code, out, _ = run(
+        *["advise", UP, "--temperature", "26C", "--humidity", "60%", "--altitude", "1600m"]
+    )
+    assert code == 1
+    assert out.startswith("No safe vacuum")
+    assert "Ways out" in out
+
+
+def test_convert_a_weather_app_at_altitude(run):
+    code, out, _ = run(
+        *["convert", "24 inHg vacuum", "--altitude", "1600m", "--barometer", "1015 hPa"]
+    )
+    assert code == 0
+    assert out.startswith("24 inHg vacuum: 23.9 mbar absolute")
+    assert "a dial cannot tell" in out
+    code, out, _ = run("convert", "--altitude", "1500m", "--json")
+    assert json.loads(out)["barometer_Pa"] == pytest.approx(84560, abs=20)
+
+
+def test_press_on_the_command_line(run):
+    code, out, _ = run("press", UP, *SHOP, "--area", "0.8 m2")
+    assert code == 0
+    assert "4,079 kg" in out
+    code, out, _ = run("press", UP, *SHOP, "--area", "0.8 m2", "--clamp", "200 mbar", "--json")
+    assert json.loads(out)["force_N"] == pytest.approx(16000)
+
+
+def test_a_schedule_opens_with_the_answer_and_is_what_the_library_says(run):
+    code, out, err = run("schedule", UP, *SHOP, *LAID)
+    shop = outgas.Shop(temperature="26 degC", humidity="60 %", altitude="20 m")
+    layup = outgas.Layup(plies=["2 x 400 g/m2 woven glass"], area="0.5 m2", tool="18 mm plywood")
+    assert (code, err) == (0, "")
+    assert out.startswith("Cure at ")
+    assert out == str(outgas.schedule(UP, shop, layup=layup)) + "\n"
+    code, out, _ = run("schedule", UP, *SHOP, *LAID, "--json")
+    assert json.loads(out)["fits"] is True
+
+
+def test_a_schedule_as_csv_and_one_that_does_not_hold(run):
+    code, out, _ = run("schedule", UP, *SHOP, *LAID, "--csv")
+    assert code == 0
+    assert out.splitlines()[0].startswith("time_s,setpoint_Pa")
+    code, out, _ = run("schedule", UP, *SHOP, *LAID, "--wet-out", "30 min", "--batch", "3 kg")
+    assert code == 1
+    assert "The plan does not hold: wet out ends" in out
+    code, _, err = run("schedule", UP, *SHOP, *LAID, "--csv", "--json")
+    assert (code, err) == (2, "outgas: give --csv or --json, not both\n")
+    code, _, err = run("schedule", UP, *SHOP)
+    assert code == 2
+    assert "a plan needs the layup" in err
+
+
+def test_every_option_of_a_schedule_reaches_the_library(run):
+    code, out, err = run(
+        "schedule", UP, *COOL, *LAID, "--no-degas", "--initiator", "1.2%", "--gel-time", "22 min",
+        "--sun", "20 W/m2", "--batch", "0.4 kg", "--wet-out", "3 min", "--dial", "mbar", "--json",
+    )  # fmt: skip
+    assert (code, err) == (0, "")
+    found = json.loads(out)
+    assert found["batch_kg"] == 0.4
+    assert "degas" not in [stage["name"] for stage in found["stages"]]
+    assert any("as measured" in text for text in found["assumptions"])
+
+
+def test_csv_and_json_are_not_given_together(run):
+    code, out, err = run("schedule", UP, *SHOP, *LAID, "--csv", "--json")
+    assert (code, out) == (2, "")
+    assert "not both" in err
+
+
+def test_what_a_dial_reading_is_on_every_other_dial(run):
+    """24 inHg are 812.73 mbar; under 1003 mbar that leaves 190.27."""
+    _, out, _ = run("convert", "24 inHg vacuum", "--barometer", "1003 hPa")
+    first = out.splitlines()[0]
+    for words in ("190.3 mbar absolute", "24.00 inHg vacuum", "609.6 mmHg vacuum"):
+        assert words in first
+    for words in ("-0.813 bar gauge", "81.0 % vacuum", "142.7 torr absolute"):
+        assert words in first
+    assert "note" not in out
+
+
+def test_a_dial_that_cannot_tell_is_flagged_and_an_absolute_reading_is_not(run):
+    near = ["--barometer", "1003 hPa", "--json"]
+    assert "flag" in json.loads(run("convert", "29 inHg vacuum", *near)[1])
+    assert "flag" not in json.loads(run("convert", "20 mbar", *near)[1])
+    assert "absolute_Pa" not in json.loads(run("convert", *near)[1])
+
+
+def test_a_press_is_what_the_library_says_and_one_that_is_not_safe_exits_one(run):
+    """Much acetone in a warm shop high up: it boils, pressed or not."""
+    air = ["--temperature", "33C", "--humidity", "60%", "--altitude", "4000m"]
+    told = ["--area", "0.8 m2", "--contaminant", "acetone=8%", "--clamp", "500 mbar"]
+    shop = outgas.Shop(temperature="33 degC", humidity="60 %", altitude="4000 m")
+    layup = outgas.Layup(area="0.8 m2")
+    with pytest.warns(outgas.OutgasWarning):
+        advice = outgas.advise(
+            UP, shop, process="pressing", layup=layup, contaminants={"acetone": "8 %"}
+        )
+    want = outgas.press_instead(advice, layup, "500 mbar")
+    assert not want.safe
+    assert run("press", UP, *air, *told) == (1, f"{want}\n", "")
+
+
+def test_degassing_first_is_left_out_only_when_told(run):
+    told = ["schedule", UP, *SHOP, *LAID, "--json"]
+    plain, without = (json.loads(run(*told, *more)[1]) for more in ([], ["--no-degas"]))
+    assert any(stage["name"] == "degas" for stage in plain["stages"])
+    assert not any(stage["name"] == "degas" for stage in without["stages"])
