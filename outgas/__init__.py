@@ -42,8 +42,9 @@ if TYPE_CHECKING:
     from outgas.no_gauge.hold import Hold, hold
     from outgas.no_gauge.telltale import Telltale, better_instrument, telltale
     from outgas.no_gauge.weighted_plate import ReliefValve, relief_valve
+    from outgas.plan.plan import Schedule
     from outgas.plan.schedule import schedule
-    from outgas.plan.stage import Schedule, Stage
+    from outgas.plan.stage import Stage
     from outgas.tables.catalogue import resin, resins, volatile, volatiles
     from outgas.units import Quantity
     from outgas.window.advice import Advice
@@ -112,11 +113,9 @@ _HOMES = {
         "ReliefValve",
         "relief_valve",
     ),
+    "outgas.plan.plan": ("Schedule",),
     "outgas.plan.schedule": ("schedule",),
-    "outgas.plan.stage": (
-        "Schedule",
-        "Stage",
-    ),
+    "outgas.plan.stage": ("Stage",),
     "outgas.tables.catalogue": (
         "resin",
         "resins",

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from outgas import constants, units
 from outgas.errors import InputError, OutOfRangeError
 from outgas.laminate.bubble_history import BubbleHistory
+from outgas.laminate.bubble_inputs import Clock, clock_of, radii
 from outgas.laminate.pressures import STANDARD_ATMOSPHERE_PA, partial_pressures
 from outgas.physics import bubble, bubble_start, cure
 from outgas.tables import catalogue, rates
@@ -22,91 +23,13 @@ if TYPE_CHECKING:
     Floats: TypeAlias = NDArray[np.float64]
 
 REFERENCE_K = 298.15  # of the viscosities and diffusivities in the tables
-SAMPLES = 121  # times reckoned at the least, evenly spread, with those given and the gel
-RADII_M = (5e-7, 5e-3)  # smaller are gone at once, larger rise and are not round
 ENTRAINED_LIMIT = 0.3  # beyond it bubbles touch from the start
 # Past the gel the steady viscosity is endless but the network soft: this much still drags, and the
 # modulus holds. A resin said to be firmer than this without a cure history counts as gelled.
 GEL_VISCOSITY = 1e4  # Pa s
-FROZEN_VISCOSITY = 1e10  # Pa s, in place of infinity
 LEAST_ACTIVITY = 1e-6  # so that bone-dry over bone-dry is a number
 LEAST_PRESSURE_PA = 1e-3  # of a monomer that has all reacted
 MASS_ERROR = 1e-6  # of each gas; more is a fault of the reckoning
-
-
-def _array(value: Any, unit: str, name: str) -> "Floats":
-    """Return a history as an array in SI; a list of texts is read one by one."""
-    if isinstance(value, list | tuple):
-        return np.array([float(_array(v, unit, name)) for v in value])
-    if isinstance(value, str) and unit == "Pa":
-        return np.asarray(units.read_reading(value, None, name).absolute_Pa)
-    if unit:
-        return np.asarray(units.si(value, unit, name), dtype=float)
-    return np.asarray(units.fraction(value, name), dtype=float)
-
-
-@dataclass(frozen=True, slots=True)
-class _Clock:
-    """The times given, and those reckoned with: the given ones and enough between."""
-
-    given: "Floats"
-    grid: "Floats"
-
-    def history(self, value: Any, unit: str, name: str, low: float, high: float) -> "Floats":
-        """Return a history on the grid, checked for gaps and against what is possible."""
-        found = _array(value, unit, name)
-        if found.ndim > 1 or (found.ndim == 1 and found.shape != self.given.shape):
-            size = " x ".join(str(n) for n in found.shape)
-            raise InputError(
-                f"{name} has {size} values for {self.given.shape[0]} times; give one for each"
-            )
-        gap = np.flatnonzero(np.isnan(np.atleast_1d(found)))
-        if gap.size:
-            raise InputError(f"{name} has a gap (not a number) at value {int(gap[0]) + 1}")
-        for end in (float(np.min(found)), float(np.max(found))):
-            if not low <= end <= high:
-                said = f"{low:g} to {high:g} {unit}".rstrip()
-                raise InputError(f"{name} is {end:.4g} {unit}".rstrip() + f", outside {said}")
-        found = np.broadcast_to(found, self.given.shape)
-        if unit == "Pa*s":
-            firm = np.log(np.minimum(found, FROZEN_VISCOSITY))
-            return np.exp(np.interp(self.grid, self.given, firm))
-        return np.interp(self.grid, self.given, found)
-
-
-def _clock(time: Any) -> _Clock:
-    t = _array(time, "s", "time")
-    if t.ndim == 0:
-        if not 0.0 < float(t) < np.inf:
-            raise InputError(f"time is {time}; it must be above zero")
-        grid = np.linspace(0.0, float(t), SAMPLES)
-        return _Clock(grid, grid)
-    if t.ndim != 1 or t.shape[0] < 2:
-        raise InputError("time needs two values or more, or one length such as '1 h'")
-    if not np.all(np.isfinite(t)):
-        raise InputError("time has a gap (not a number)")
-    back = np.flatnonzero(np.diff(t) <= 0.0)
-    if back.size:
-        i = int(back[0])
-        raise InputError(
-            f"time does not rise: {t[i + 1]:.6g} s follows {t[i]:.6g} s (value {i + 2})"
-        )
-    grid = t if t.shape[0] >= SAMPLES else np.union1d(t, np.linspace(t[0], t[-1], SAMPLES))
-    return _Clock(t, grid)
-
-
-def _radii(radius: Any) -> "Floats":
-    R = np.atleast_1d(_array(radius, "m", "radius"))
-    if R.ndim != 1 or not R.size or not np.all(np.isfinite(R)):
-        raise InputError("radius must be one length or a row of them, with no gap")
-    low, high = RADII_M
-    wrong = R[(low > R) | (high < R)]
-    if wrong.size:
-        size = f"{wrong[0] * 1e6:.4g} um" if wrong[0] < 1e-3 else f"{wrong[0] * 1e3:.4g} mm"
-        raise InputError(
-            f"radius is {size}; a bubble here is {low * 1e6:g} um to {high * 1e3:g} mm"
-        )
-    return R
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +52,7 @@ def _crossing(t: "Floats", y: "Floats", level: float) -> float | None:
     return float(np.interp(level, [y[i - 1], y[i]], [t[i - 1], t[i]]))
 
 
-def _cure(record: Resin, clock: _Clock, T: "Floats", given: Any, alpha: "Floats | None") -> _Cure:
+def _cure(record: Resin, clock: Clock, T: "Floats", given: Any, alpha: "Floats | None") -> _Cure:
     """Return how the resin thickens and sets, from what was given or from the tables."""
     family = rates.family_of(record)
     t, none = clock.grid, np.zeros_like(T)
@@ -240,7 +163,7 @@ class _Sizes:
             raise InputError(f"crevices is {self.crevices!r}; write {{'3 um': '20 1/mm3'}}")
         return [
             (
-                float(_radii(size)[0]),
+                float(radii(size)[0]),
                 units.positive(density, "1/m**3", f"crevices of {size}"),
             )
             for size, density in (self.crevices or {}).items()
@@ -366,7 +289,7 @@ def bubble_growth(
     """
     record = as_resin(resin)
     stock = _Stock(record, catalogue.transport(record.family), water_activity, air_pressure)
-    R, clock = _radii(radius), _clock(time)
+    R, clock = radii(radius), clock_of(time)
     t = clock.grid
     T = clock.history(temperature, "K", "temperature", 200.0, 700.0)
     p = clock.history(pressure, "Pa", "pressure", 0.0, 1e8)
@@ -414,7 +337,7 @@ def _stirred_in(entrained: Any) -> float:
     return e
 
 
-def _conversion(clock: _Clock, given: Any) -> "Floats | None":
+def _conversion(clock: Clock, given: Any) -> "Floats | None":
     """Return the conversion on the grid; None where none was given."""
     alpha = None if given is None else clock.history(given, "", "cure", 0.0, 1.0)
     if alpha is not None and np.any(np.diff(alpha) < 0.0):

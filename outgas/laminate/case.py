@@ -5,6 +5,7 @@ from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, Any
 
 from outgas.laminate.liquid import Liquid
+from outgas.laminate.vapour import Vapour, vapour
 from outgas.physics.chance import Band
 
 if TYPE_CHECKING:
@@ -65,3 +66,11 @@ class Case(Liquid):
     def at(self, kelvin: float) -> "Case":
         """Return this case with a hottest moment that is known."""
         return self.but(hottest=Hottest(kelvin, kelvin, self.hottest.text, self.hottest.warming))
+
+
+def hottest_vapour(case: Case) -> Vapour:
+    """Return what pushes at the hottest moment; its upper end at the hot side of that moment."""
+    nominal = vapour(case, case.hottest_K)
+    if case.hottest_high_K <= case.hottest_K:
+        return nominal
+    return Vapour(nominal.partial, nominal.nominal, vapour(case, case.hottest_high_K).high)

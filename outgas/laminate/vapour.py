@@ -5,7 +5,6 @@ import math
 from dataclasses import dataclass
 
 from outgas.laminate.activity import pushes
-from outgas.laminate.case import Case
 from outgas.laminate.liquid import Liquid
 from outgas.laminate.water import water, water_activity, water_pressure, water_spread
 from outgas.physics import saturation
@@ -46,14 +45,6 @@ def vapour(liquid: Liquid, T: float) -> Vapour:
     partial = {**dict(monomers), "water": a * pure}
     high += a_high * pure * (1.0 + liquid.k * water_spread(T))
     return Vapour(partial, sum(partial.values()), high)
-
-
-def hottest_vapour(case: Case) -> Vapour:
-    """Return what pushes at the hottest moment; its upper end at the hot side of that moment."""
-    nominal = vapour(case, case.hottest_K)
-    if case.hottest_high_K <= case.hottest_K:
-        return nominal
-    return Vapour(nominal.partial, nominal.nominal, vapour(case, case.hottest_high_K).high)
 
 
 BOIL_HALVINGS = 12  # of a span of 200 K: to a twentieth of a kelvin

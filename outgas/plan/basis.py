@@ -9,8 +9,8 @@ from outgas.errors import InputError
 from outgas.job.job import Job
 from outgas.job.process import potting
 from outgas.laminate.batch import Batch, batch_of, pot_life
-from outgas.laminate.case import Case
-from outgas.laminate.vapour import hottest_vapour, vapour
+from outgas.laminate.case import Case, hottest_vapour
+from outgas.laminate.vapour import vapour
 from outgas.laminate.warming import Warming
 from outgas.physics.cure import conversion_of_glass
 from outgas.plan.caps import Lasts, Mixed, lasting_cap

@@ -7,7 +7,8 @@ import numpy as np
 from outgas.physics import bed
 from outgas.plan import processes as lay
 from outgas.plan.basis import Ground
-from outgas.plan.stage import Lived, Stage, stage_of
+from outgas.plan.plan import Lived
+from outgas.plan.stage import Stage, stage_of
 from outgas.window.window import resin_pressure
 
 BLEED_POINTS = 13

@@ -8,11 +8,11 @@ from outgas.laminate import batch, warming
 from outgas.laminate.vapour import warmest_known
 from outgas.plan.basis import Ground
 from outgas.plan.caps import boil_cap
+from outgas.plan.plan import Break
 from outgas.plan.stage import (
     EXOTHERM_WATCH,
     HOLD_AND_STIR,
     HOLD_TO_THE_GEL,
-    Break,
     Stage,
     stage_of,
     whole_degc,

@@ -17,8 +17,9 @@ from outgas.plan import processes as lay
 from outgas.plan.basis import Ground, ground_of
 from outgas.plan.caps import ignitable, near_flash
 from outgas.plan.history import lived_through, pressures_in_resin
+from outgas.plan.plan import Break, Schedule
 from outgas.plan.rules import fits_if_gel_after, rules
-from outgas.plan.stage import Break, Schedule, Stage
+from outgas.plan.stage import Stage
 from outgas.plan.words import told
 from outgas.show.amounts import duration
 from outgas.show.report import lines

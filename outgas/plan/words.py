@@ -4,7 +4,8 @@ import math
 import textwrap
 from dataclasses import dataclass
 
-from outgas.plan.stage import Break, Paragraphs, Schedule, Stage, span, stage_of
+from outgas.plan.plan import Break, Schedule
+from outgas.plan.stage import Paragraphs, Stage, span, stage_of
 from outgas.show.amounts import MINUTE_S, celsius, clock
 from outgas.show.report import WIDTH, Block, Line, Report, Table, block, joined, lines
 

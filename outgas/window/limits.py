@@ -9,8 +9,8 @@ Nothing is ever subtracted, so more uncertainty can only ask for less vacuum.
 import math
 from dataclasses import dataclass
 
-from outgas.laminate.case import Case
-from outgas.laminate.vapour import Vapour, hottest_vapour, vapour
+from outgas.laminate.case import Case, hottest_vapour
+from outgas.laminate.vapour import Vapour, vapour
 from outgas.physics import air
 
 

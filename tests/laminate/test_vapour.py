@@ -8,8 +8,8 @@ from shop_cases import EPOXY, PREPREG, UP, case
 
 import outgas
 from outgas.laminate.activity import pushes
-from outgas.laminate.case import Hottest
-from outgas.laminate.vapour import hottest_vapour, monomer_pressures, vapour, warmest_known
+from outgas.laminate.case import Hottest, hottest_vapour
+from outgas.laminate.vapour import monomer_pressures, vapour, warmest_known
 from outgas.laminate.water import water_activity
 from outgas.tables import catalogue, curves
 
