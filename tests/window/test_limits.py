@@ -5,7 +5,7 @@ import math
 
 import msgspec
 import pytest
-from window_jobs import HERE_PA, PREPREG, UP, job, number
+from window_jobs import HERE_PA, PREPREG, job, number
 
 import outgas
 from outgas.job.process import process_of
@@ -117,4 +117,3 @@ def test_no_debulk_crushes_a_core_and_prepreg_debulks_as_deep_as_its_core_bears(
     soft = cored()
     assert debulk_limit(soft) == core_limit(soft)[1] > 3.0 * vapour(soft, soft.shop_K).high
     assert debulk_limit(case_of(job(PREPREG, process="prepreg"))) == 0.0
-    assert case_of(job(UP)).k == 1.0
