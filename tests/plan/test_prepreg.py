@@ -8,7 +8,7 @@ from plan_grounds import SHOP_K, ground, heated
 from window_jobs import AUTOCLAVE, HERE_PA, PREPREG
 
 import outgas
-from outgas.laminate.vapour import vapour, warmest_known
+from outgas.laminate.vapour import Vapour, vapour, warmest_known
 from outgas.plan import prepreg
 from outgas.plan.caps import boil_cap, sheet_cap
 
@@ -97,6 +97,12 @@ def test_its_water_is_told_up_and_the_resins_pressure_down():
     assert dwell.cautions
     boil, sheet = boil_cap(g.case, HERE_PA), sheet_cap(g.job.resin)
     assert dwell.limit_K == pytest.approx(min(boil, sheet))
+
+
+def test_what_its_water_pushes_is_told_by_its_upper_end(monkeypatch):
+    monkeypatch.setattr(prepreg, "vapour", lambda case, T: Vapour({}, 10000.0, 20010.0))
+    found, _ = prepreg.prepreg(made(warming=RUN))
+    assert "its water pushes up to 201 mbar" in next(s for s in found if s.name == "cure").why
 
 
 def test_an_autoclave_puts_its_pressure_on_the_resin_and_into_the_ramps_name():

@@ -59,6 +59,7 @@ def test_a_cap_is_the_lowest_of_boil_sheet_flash_and_one_more():
     assert one(g, kind="hold").limit_K == boil  # the lower of the two
     thin = dataclasses.replace(BAND, hold=HERE_PA)
     assert one(g, band=thin, kind="hold").limit_K == min(boil_cap(g.case, HERE_PA), sheet)
+    assert one(ground("epoxy-laminating"), open_face=True).limit_K is None  # not by its boil
     assert one(g, limit=299.0).limit_K == 299.0
     assert one(g, limit=299.0, dry=True).limit_K is None
 
@@ -153,6 +154,9 @@ def test_it_is_hard_when_its_last_cell_is_at_the_slow_end_and_cooled_when_all_is
     assert RUN.run.T[2][3] - 296.0 < within  # cool by 3000 s, over what it comes to
     assert steps.cooled(g, RUN) == 3000.0
     assert steps.cooled(slow, RUN) == 4500.0
+    soon = heated(RUN.run.t, RUN.run.T, [[0.0] * 5, [0.0, *[0.99] * 4], [0.0, *[0.99] * 4]])
+    assert steps._hard_at(g, soon) == 1000.0
+    assert steps.cooled(g, soon) == 3000.0  # it is hard long before it is cool
     never = heated([0.0, 50.0], [[1, 1], [SHOP_K, SHOP_K]], [[0, 0], [0.0, 0.1]])
     assert steps._hard_at(g, never) == 50.0
 
