@@ -158,6 +158,9 @@ def test_wetting_out_goes_by_layers_and_area_unless_told():
     assert ground(process="wet layup", layup=small).wet_out == least
     told = ground(process="wet layup", layup=big, wet_out=77.0)
     assert (told.wet_out, told.told) == (77.0, frozenset({"wet_out"}))
+    assert told.fill == catalogue.practice().clock.fill.si
+    filled = ground(process="infusion", layup=small, fill=444.0)
+    assert (filled.fill, filled.told) == (444.0, frozenset({"fill"}))
 
 
 def test_a_resin_without_a_gel_time_makes_no_plan_but_a_pots():

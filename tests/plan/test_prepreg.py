@@ -113,6 +113,19 @@ def test_an_autoclave_puts_its_pressure_on_the_resin_and_into_the_ramps_name():
     assert f"against {int((HERE_PA + 300000.0) // 100)} mbar in the resin" in ramp.why
 
 
+@pytest.mark.parametrize(
+    ("name", "rig", "on"),
+    [
+        (PREPREG, None, False),
+        (AUTOCLAVE, None, True),  # its sheet asks for it
+        (PREPREG, outgas.Rig(autoclave="3 bar"), True),
+    ],
+)
+def test_the_ramp_names_the_autoclave_where_there_is_one(name, rig, on):
+    first = prepreg.oven_stages(made(name=name, rig=rig))[0][0]
+    assert first.endswith("autoclave pressure on") == on
+
+
 def test_it_cools_at_the_ovens_rate_with_the_vacuum_on_until_it_is_cold():
     last = prepreg.prepreg(made(warming=RUN))[0][-1]
     assert last.duration_s == pytest.approx((121.0 - 22.0) / 2.0 * 60.0)

@@ -63,6 +63,32 @@ def test_limits_in_a_verdict_round_to_the_safe_side():
     assert "595 to 605 mbar absolute" in at(60000.0).text
 
 
+def test_an_interval_is_told_to_the_nearest_in_mbar_and_outwards_on_a_dial():
+    assert "595 to 605 mbar absolute" in at(60040.0).text  # 595.4 to 605.4
+    shown = at(60040.0).line.on(HERE_PA, "bar")
+    # 59540 - 101325 and 60540 - 101325 Pa, each end outwards on a dial
+    assert "-0.420 bar gauge (595 mbar absolute) to -0.405 bar gauge (606 mbar" in shown
+
+
+@pytest.mark.parametrize(("pascal", "state"), [(50010.0, "safe"), (67090.0, "safe")])
+def test_what_is_lost_in_the_rounding_changes_no_verdict(pascal, state):
+    sure = ASKED.but(sensor_Pa=0.0)
+    for off in (-5e-4, 5e-4):
+        read = reading_of(f"{pascal + off!r} Pa", HERE_PA, "bag pressure")
+        assert judge(sure, WINDOW.case, WINDOW, HOT, pascal, read).state == state
+    far = reading_of(f"{pascal + (2e-3 if pascal > 6e4 else -2e-3)!r} Pa", HERE_PA, "bag pressure")
+    assert not judge(sure, WINDOW.case, WINDOW, HOT, pascal, far).safe
+
+
+def test_prepregs_pressures_are_on_no_dial_and_each_on_its_safe_side():
+    asked = job(PREPREG, process="prepreg")
+    window = window_of(asked)
+    got = judge(asked, window.case, window, Vapour({}, 50040.0, 60010.0), 100090.0, None)
+    for said in (got.text, got.line.on(HERE_PA, "bar")):
+        assert "its water pushes 500 to 601 mbar at" in said
+        assert "against 1000 mbar in the resin" in said
+
+
 def test_a_core_goes_first_unless_the_resin_boils_before_it():
     limits = Limits({}, {"vapour": 9000.0, "air": 0.0, "core": 20000.0})
     cored = dataclasses.replace(WINDOW, limits=limits)
