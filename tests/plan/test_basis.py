@@ -1,0 +1,174 @@
+"""What a plan stands on: its bands, its mass, its clock, each reckoned by hand."""
+
+import dataclasses
+import math
+
+import msgspec
+import pytest
+from plan_grounds import SHOP_K, ground, heated
+from window_jobs import HERE_PA, PREPREG, job
+
+import outgas
+from outgas.errors import InputError
+from outgas.laminate.vapour import hottest_vapour, vapour
+from outgas.plan.basis import cure_band, ground_of, mixed_mass, pot_band
+from outgas.tables import catalogue, rates
+from outgas.window.defaults import case_of
+from outgas.window.limits import core_limit
+from outgas.window.window import debulked, window_of
+
+TWO = outgas.Layup(plies=["2 x 400 g/m2 woven glass"], area="0.5 m2")
+
+
+def test_the_warmest_between_two_times_is_of_what_reacts_the_ends_interpolated():
+    run = heated([0, 100, 200, 300], [[400] * 4, [295, 297, 330, 300], [295, 298, 310, 305]])
+    g = ground(changes={"warming": run})
+    assert g.warmest(0.0, 100.0) == pytest.approx(298.0)
+    assert g.warmest(0.0, 150.0) == pytest.approx(314.0)  # half way from 298 to 330
+    assert g.warmest(110.0, 290.0) == pytest.approx(330.0)
+    assert g.warmest(250.0, 9999.0) == pytest.approx(317.5)  # half way from 330 to 305
+    assert g.warmest(-100.0, 0.0) == ground().warmest(0.0, 9.0) == SHOP_K
+
+
+def test_a_gel_that_is_not_followed_never_comes_and_the_last_change_is_its_share_of_it():
+    assert ground().gel == math.inf
+    g = ground(changes={"warming": heated([0, 1], [[1, 1], [1, 1]], gel_s=1000.0)})
+    assert g.last_change == pytest.approx(1000.0 * catalogue.practice().clock.last_change.si)
+    assert g.last_change < g.gel
+
+
+def test_a_dry_bag_goes_as_deep_as_pump_and_core_allow():
+    free = ground(process="infusion", layup=TWO).dry
+    assert (free.low, free.hold) == (0.0, 0.0)
+    pumped = ground(process="infusion", layup=TWO, rig=outgas.Rig(pump_ultimate="120 mbar")).dry
+    assert (pumped.low, pumped.hold) == pytest.approx((0.0, 12000.0))
+    foam = outgas.Layup(plies=["2 x 400 g/m2 woven glass"], core="20 mm EPS")
+    cored = ground("epoxy-infusion", "infusion", layup=foam)
+    crush = core_limit(cored.case)[1]
+    assert crush > 0.0
+    assert cored.dry.low == cored.dry.hold == pytest.approx(crush)
+    assert cored.dry.high == max(crush, cored.window.shallowest)
+    weak = ground(process="infusion", layup=TWO, rig=outgas.Rig(pump_ultimate="800 mbar")).dry
+    assert weak.high == weak.hold == pytest.approx(80000.0)
+
+
+def test_a_debulk_may_wander_as_far_up_as_down_and_never_past_the_air():
+    g = ground(process="wet layup", layup=TWO)
+    band = g.debulk
+    assert band.low == g.window.debulk_limit
+    assert band.hold == g.window.debulk_hold
+    assert band.high - band.hold == pytest.approx(band.hold - band.low)
+    lifted = dataclasses.replace(g.window, debulk_limit=90000.0, debulk_hold=99000.0)
+    assert dataclasses.replace(g, window=lifted).debulk.high == HERE_PA
+    shut = dataclasses.replace(g.window, debulk_limit=2e5, debulk_hold=2e5)
+    assert set(dataclasses.astuple(dataclasses.replace(g, window=shut).debulk)) == {HERE_PA}
+
+
+def test_hard_is_where_the_glass_lies_over_the_shop_and_never_below_a_least_conversion():
+    g = ground("epoxy-laminating")
+    family, clock = rates.family_of(g.job.resin), g.clock
+    fresh, full, lam = family.glass_fresh.si, family.glass_full.si, family.glass_lambda.si
+    X = g.hard
+    glass = fresh + (full - fresh) * lam * X / (1.0 - (1.0 - lam) * X)  # DiBenedetto
+    assert glass == pytest.approx(SHOP_K + clock.hard_above_shop.si)
+    cold = dataclasses.replace(g, case=g.case.but(shop_K=fresh))
+    assert cold.hard == clock.hard.si
+
+
+def test_a_pot_is_held_clear_of_its_boil_by_the_error_of_reading():
+    asked = job(process="degassing", reads_with="sensor 5 mbar")
+    case = case_of(asked)
+    low = vapour(case, case.shop_K).high / case.vapour_share
+    band = pot_band(asked, case)
+    assert (band.low, band.hold) == pytest.approx((low, low + 500.0))
+    assert band.high == asked.process.weakest_bag.si
+    weak = job(process="wet layup", rig=outgas.Rig(pump_ultimate="300 mbar"))
+    assert pot_band(weak, case_of(weak)).hold == pytest.approx(30000.0)
+    high = job(process="degassing", where={"barometer": "205 hPa"})
+    assert pot_band(high, case_of(high)).high <= 20500.0
+
+
+def test_a_window_that_opens_is_the_cures_band():
+    asked = job(air_pressure="100 mbar")
+    window = window_of(asked)
+    band, safe, leans, opens = cure_band(asked, window.case, window)
+    assert (band.low, band.hold, band.high) == (window.deepest, window.setpoint, window.shallowest)
+    assert (safe, leans, opens) == (window.setpoint, False, True)
+
+
+def test_a_window_that_only_the_debulk_opens_leans_on_it():
+    asked = job(hottest="30 degC")
+    window = dataclasses.replace(window_of(asked), setpoint=None)
+    after = window_of(asked, debulked(window))
+    assert after.setpoint is not None
+    band, safe, leans, opens = cure_band(asked, window.case, window)
+    assert (leans, opens) == (True, True)
+    assert band.hold == safe == after.setpoint
+    assert band.low == max(after.deepest, hottest_vapour(window.case).high / asked.vapour_share)
+
+
+def test_where_no_window_opens_no_vacuum_is_held():
+    asked = job(process="infusion", void_target="0.1 %")
+    window = window_of(asked)
+    band, safe, leans, opens = cure_band(asked, window.case, window)
+    assert set(dataclasses.astuple(band)) == {HERE_PA}
+    assert safe == pytest.approx(window.deepest + window.margin)
+    assert (leans, opens) == (False, False)
+    wet = job(PREPREG, process="prepreg")
+    crushed = dataclasses.replace(window_of(wet), setpoint=None, deepest=7000.0)
+    band, safe, leans, opens = cure_band(wet, crushed.case, crushed)
+    assert (band.hold, safe, leans, opens) == (HERE_PA, 7000.0, False, False)
+
+
+def test_what_is_mixed_is_what_the_cloth_holds_and_some_to_spare():
+    asked = job(layup=TWO, hottest="30 degC")
+    cloth, spare = TWO.plies[0].fabric, catalogue.practice().clock.spare_resin.si
+    fibre, share = 0.8 / cloth.fibre_density.si, cloth.fibre_fraction.si  # m3 of glass on a m2
+    resin = fibre / share * (1.0 - share) * asked.resin.density.si
+    assert mixed_mass(asked, None) == pytest.approx(0.5 * resin * (1.0 + spare))
+    unsaid = asked.but(layup=outgas.Layup(plies=["2 x 400 g/m2 woven glass"]))
+    assert mixed_mass(unsaid, None) == pytest.approx(resin * (1.0 + spare))  # a square metre
+    assert mixed_mass(asked, 3.0) == 3.0
+    assert mixed_mass(job(process="degassing"), None) is None
+
+
+def test_degassing_counts_where_the_pot_does_and_nowhere_else():
+    with_pot = ground(process="wet layup", layup=TWO)
+    assert with_pot.degas
+    assert with_pot.job.pot_Pa == with_pot.pot.hold
+    assert with_pot.job.seeded
+    for more in (
+        {"degas": False}, {"air_pressure": "100 mbar"},
+        {"rig": outgas.Rig(pump_ultimate="300 mbar")},  # such a pot takes out too little
+    ):  # fmt: skip
+        without = ground(process="wet layup", layup=TWO, **more)
+        assert not without.degas
+        assert without.job.pot_Pa is None
+    assert not ground(process="degassing").degas
+
+
+def test_wetting_out_goes_by_layers_and_area_unless_told():
+    each = catalogue.practice().clock.wet_out.si
+    big = outgas.Layup(plies=["6 x 400 g/m2 woven glass"], area="2 m2")
+    g = ground(process="wet layup", layup=big)
+    assert g.wet_out == pytest.approx(12.0 * each)
+    assert not g.told
+    small = outgas.Layup(plies=["1 x 400 g/m2 woven glass"], area="0.01 m2")
+    least = catalogue.practice().clock.wet_out_least.si
+    assert ground(process="wet layup", layup=small).wet_out == least
+    told = ground(process="wet layup", layup=big, wet_out=77.0)
+    assert (told.wet_out, told.told) == (77.0, frozenset({"wet_out"}))
+    assert told.fill == catalogue.practice().clock.fill.si
+    filled = ground(process="infusion", layup=small, fill=444.0)
+    assert (filled.fill, filled.told) == (444.0, frozenset({"fill"}))
+
+
+def test_a_resin_without_a_gel_time_makes_no_plan_but_a_pots():
+    def asked(process, **more):
+        made = job(process=process, **more)
+        return made.but(resin=msgspec.structs.replace(made.resin, gel_time=None))
+
+    more = {"batch": None, "wet_out": None, "fill": None, "degas": False}
+    with pytest.raises(InputError, match="its record has no gel_time"):
+        ground_of(asked("wet layup", layup=TWO, hottest="30 degC"), **more)
+    assert ground_of(asked("degassing"), **more).pot_life is None

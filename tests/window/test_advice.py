@@ -1,0 +1,136 @@
+"""An advice as a record: what is worked out once, what is plain, and what has a unit."""
+
+import dataclasses
+import json
+import math
+import pickle
+
+import pytest
+from window_jobs import HERE_PA, UP, job
+
+import outgas
+from outgas.show.report import Line, bound
+from outgas.window.advice import Behind, Cure, WayOut
+from outgas.window.verdict import Verdict
+
+
+@pytest.fixture(scope="module")
+def advice():
+    shop = outgas.Shop(temperature="22 degC", humidity="50 %", barometer="1013.25 hPa")
+    return outgas.advise(UP, shop)
+
+
+CURE = Cure(
+    gel_s=1200.0,
+    gel_interval_s=(900.0, 1700.0),
+    gel_K=301.0,
+    hold_s=1500.0,
+    conversion_at_hottest=0.2,
+    peak_K=330.0,
+    peak_s=2000.0,
+    over_time=((0.0, 295.0, 8000.0), (1500.0, 302.0, 11000.0)),
+)
+
+
+def test_ways_and_influences_are_worked_out_once_and_only_when_asked_for():
+    calls = []
+
+    def ways(asked, window):
+        calls.append("ways")
+        return (WayOut("pot", Line("degas"), 1.0, True),)
+
+    def influences(asked, window):
+        calls.append("influences")
+        return ()
+
+    behind = Behind(job(), ways, influences)
+    assert not calls
+    assert behind.ways() is behind.ways()
+    assert behind.influences() == behind.influences() == ()
+    assert calls == ["ways", "influences"]
+
+
+def nothing(asked, window):
+    return (window,)
+
+
+def test_pickled_is_the_job_alone():
+    asked = job()
+    behind = Behind(asked, nothing, nothing, window="a window")
+    assert behind.ways() == ("a window",)
+    again = pickle.loads(pickle.dumps(behind))
+    assert again.ways() == (None,)
+
+
+def test_a_way_out_rounds_its_pressure_to_less_vacuum():
+    way = WayOut("cooler", Line("cure at {} or above", (bound(41001.0),)), 41001.0, True)
+    assert str(way) == way.text == "cure at 411 mbar or above"
+    assert way.to_dict() == {"text": way.text, "deepest_Pa": 41001.0, "opens_window": True}
+
+
+def test_a_gel_that_never_holds_is_no_number():
+    assert CURE.to_dict()["gel_holds_at_s"] == 1500.0
+    never = dataclasses.replace(CURE, hold_s=math.inf)
+    assert never.to_dict()["gel_holds_at_s"] is None
+    got = CURE.to_dict()
+    assert (got["gel_time_low_s"], got["gel_time_high_s"]) == (900.0, 1700.0)
+    assert got["over_time"][1] == {"time_s": 1500.0, "temperature_K": 302.0, "deepest_Pa": 11000.0}
+
+
+def test_what_hangs_on_a_layup_is_none_without_one(advice):
+    assert advice.gel_time is advice.peak is advice.deepest_over_time is None
+    heated = dataclasses.replace(advice, cure=CURE)
+    assert heated.gel_time.m_as("min") == pytest.approx(20.0)
+    assert heated.peak.m_as("K") == pytest.approx(330.0)
+    t, p = heated.deepest_over_time
+    assert list(t.m_as("s")) == [0.0, 1500.0]
+    assert list(p.m_as("Pa")) == [8000.0, 11000.0]
+    assert heated.to_dict()["cure"] == CURE.to_dict()
+
+
+def test_safe_takes_a_window_and_no_unsafe_verdict(advice):
+    good, bad = (Verdict(state, 0.0, 1.0, Line(state)) for state in ("safe", "debulk only"))
+    assert advice.verdict is None
+    assert advice.safe
+    assert dataclasses.replace(advice, verdict=good).safe
+    assert not dataclasses.replace(advice, verdict=bad).safe
+    shut = dataclasses.replace(advice, setpoint_Pa=None, debulk_Pa=None, verdict=good)
+    assert not shut.has_window
+    assert not shut.safe
+    assert shut.setpoint is shut.debulk is None
+
+
+def test_quantities_are_the_fields_in_pascals(advice):
+    for name in (
+        "deepest", "setpoint", "shallowest", "debulk", "resin_pressure", "deepest_after_debulk",
+        "deepest_clear",
+    ):  # fmt: skip
+        assert getattr(advice, name).m_as("Pa") == pytest.approx(getattr(advice, f"{name}_Pa"))
+    assert advice.hottest.m_as("K") == pytest.approx(advice.hottest_K)
+    for name, fields in (
+        ("limits", advice.limits_Pa),
+        ("nominal_limits", advice.nominal_limits_Pa),
+        ("partial_pressures", advice.partial_pressures_Pa),
+    ):
+        got = {key: p.m_as("Pa") for key, p in getattr(advice, name).items()}
+        assert got == pytest.approx(fields)
+    other = dataclasses.replace(advice, limiting="vapour")
+    nominal, safe = (p.m_as("Pa") for p in other.interval())
+    assert nominal == pytest.approx(advice.nominal_limits_Pa["vapour"])
+    assert safe == pytest.approx(advice.limits_Pa["vapour"])
+
+
+def test_a_dict_is_plain_and_its_ends_stand_under_their_own_names(advice):
+    got = dataclasses.replace(
+        advice, gas_kept_range_Pa=(1e4, 9e4), water_activity=(0.4, 0.6),
+        bubble_pressure_Pa=(2e3, 3e3), boils_in_air_K=(370.0, None),
+    ).to_dict()  # fmt: skip
+    assert (got["deepest_if_gas_leaves_Pa"], got["deepest_if_all_gas_stays_Pa"]) == (1e4, 9e4)
+    assert (got["water_activity_nominal"], got["water_activity_high"]) == (0.4, 0.6)
+    assert (got["bubble_pressure_nominal_Pa"], got["bubble_pressure_high_Pa"]) == (2e3, 3e3)
+    assert (got["boils_in_air_K"], got["boils_in_air_dry_K"]) == (370.0, None)
+    assert json.loads(json.dumps(got)) == got
+    for key in ("deepest", "setpoint", "shallowest", "debulk"):
+        assert got["dials"][key] == outgas.units.dial_readings(got[f"{key}_Pa"], HERE_PA)
+    assert dataclasses.replace(advice, debulk_Pa=None).to_dict()["dials"]["debulk"] is None
+    assert [way["text"] for way in got["alternatives"]] == [w.text for w in advice.alternatives]

@@ -1,0 +1,88 @@
+"""What is taken for granted is said with the number that the case holds."""
+
+import pytest
+from window_jobs import AUTOCLAVE, PREPREG, job
+
+import outgas
+from outgas.physics.chance import Band
+from outgas.tables import catalogue, curves
+from outgas.window.assumptions import assumed, assumptions
+from outgas.window.defaults import case_of
+
+
+def said(asked, **changes):
+    return assumptions(asked, case_of(asked).but(**changes))
+
+
+def one(found, start):
+    return next(text for text in found if text.startswith(start))
+
+
+@pytest.mark.parametrize(
+    ("asked", "whence"),
+    [
+        (job(PREPREG, process="prepreg"), "the prepreg holds the humidity"),
+        (job("resole-phenolic"), "the resin holds water of its own"),
+        (job(process="degassing"), "the drum's water, or the shop's humidity if it stood open"),
+        (job(), "open resin ends between"),
+        (job(process="infusion"), "drum-dry resin"),
+    ],
+)
+def test_water_comes_from_where_the_process_lets_it_in(asked, whence):
+    assert whence in one(said(asked), "water activity")
+
+
+def test_water_that_was_given_is_said_as_given():
+    text = one(said(job(water_activity=0.4)), "water")
+    assert text == "water activity 0.40, up to 0.40: as given"
+
+
+def test_air_left_by_a_pot_is_said_from_its_low_to_its_high_end():
+    asked = job(degassed="90 mbar")
+    text = one(said(asked, dissolved_Pa=Band(55000.0, 48000.0, 81000.0)), "air in the resin")
+    assert text.startswith("air in the resin: 550 mbar, left by a pot at 90 mbar")
+    assert "(480 to 810 mbar left" in text
+    placed = [at.pressure_Pa for x in assumed(asked, case_of(asked)) for at in x.pressures]
+    assert placed == [9000.0]
+    assert "stirred in open air" in one(said(job()), "air in the resin")
+    assert "air in the resin: 300 mbar, as given" in said(job(air_pressure="300 mbar"))
+
+
+def test_air_stirred_in_and_what_stays_are_said_in_per_cent():
+    found = said(job(void_target="1.5 %"), entrained=Band(0.004, 0.001, 0.012), gas_kept=0.35)
+    assert one(found, "air stirred in") == "air stirred in: 0.4% by volume (0.1% to 1.2%)"
+    assert "air stirred in: 0.7% by volume (as given)" in said(job(entrained="0.7 %"))
+    assert one(found, "void target").startswith("void target 1.5%; 35% of freed gas stays")
+    assert "at most 20% of a bubble may be vapour" in said(job(vapour_share=0.2))
+
+
+def test_a_pot_says_nothing_of_a_laminate_and_prepreg_nothing_of_a_bubbles_share():
+    mixed = ("air in", "air stirred", "void")
+    assert not [x for x in said(job(process="degassing")) if x.startswith(mixed)]
+    found = said(job(PREPREG, process="prepreg"))
+    assert not [x for x in found if "of a bubble" in x or x.startswith(mixed)]
+    assert any("carries none of the clamp" in x for x in found)
+    assert not [x for x in found if x.startswith("pressure on the bag")]
+
+
+def test_the_autoclave_is_named_with_where_its_pressure_comes_from():
+    told = job(AUTOCLAVE, process="prepreg", rig=outgas.Rig(autoclave="3.2 bar"))
+    text = "pressure on the bag: 3.2 bar above the air, as given"
+    assert one(said(told), "pressure on the bag") == text
+    usual = said(job(AUTOCLAVE, process="prepreg"))
+    assert "the low end of the usual" in one(usual, "pressure on the bag")
+
+
+def test_a_curve_is_said_to_be_extended_only_outside_its_stated_range():
+    asked, styrene = job(), catalogue.volatile("styrene")
+    low, high = styrene.saturation.stated_low_K, styrene.saturation.stated_high_K
+    for T, beyond in ((low, False), (high, False), (low - 1.0, True), (high + 1.0, True)):
+        found = [x for x in assumptions(asked, case_of(asked).at(T)) if "beyond its stated" in x]
+        assert bool(found) == beyond, T
+        if found:
+            assert f"taken up to {curves.spread(styrene, T)[0]:.0%} higher" in found[0]
+
+
+def test_the_barometer_and_the_hottest_moment_come_first():
+    asked = job()
+    assert said(asked)[:2] == (str(asked.shop.barometer_note), case_of(asked).hottest.text)

@@ -1,0 +1,100 @@
+"""Defaults: how warm it gets where nothing is said, and how much air is in the resin."""
+
+import pytest
+from window_jobs import HERE_PA, PREPREG, job
+
+import outgas
+from outgas.constants import ZERO_CELSIUS_K
+from outgas.errors import InputError
+from outgas.laminate.dissolved_air import after_pull
+from outgas.laminate.liquid import liquid_of
+from outgas.laminate.vapour import vapour, warmest_known
+from outgas.physics.chance import Band
+from outgas.tables import catalogue
+from outgas.window.defaults import case_of, default_hottest
+
+SHOP_K = 22.0 + ZERO_CELSIUS_K
+
+
+def hottest(asked):
+    return default_hottest(asked, liquid_of(asked))
+
+
+def test_without_a_layup_it_warms_by_a_stated_rise_over_the_warmer_of_shop_and_tool():
+    rise = catalogue.practice().margins.default_rise.si
+    assert hottest(job()).kelvin == pytest.approx(SHOP_K + rise)
+    warm = hottest(job(where={"tool_temperature": "30 degC"}))
+    assert warm.kelvin == warm.high == pytest.approx(30.0 + ZERO_CELSIUS_K + rise)
+    assert f"{30.0 + rise:.0f} degC, {rise:.0f} K over the shop" in warm.text
+    cool = hottest(job(where={"tool_temperature": "18 degC"}))
+    assert cool.kelvin == pytest.approx(SHOP_K + rise)
+
+
+def test_a_pot_stays_at_the_shops_temperature_and_a_hot_cure_goes_to_its_own():
+    assert hottest(job(process="degassing")).kelvin == pytest.approx(SHOP_K)
+    cured = job(PREPREG, process="prepreg")
+    assert hottest(cured).kelvin == cured.resin.cure_temperature.si
+    phenolic = job("resole-phenolic", process="degassing")
+    assert hottest(phenolic).kelvin == pytest.approx(SHOP_K)  # the pot is not cured in
+
+
+def test_a_named_moment_has_its_doubt_scaled_by_the_confidence_and_bounded_by_the_curves():
+    named = job(hottest="40 degC up to 52 degC")
+    assert hottest(named).high - hottest(named).kelvin == pytest.approx(12.0)
+    sure = job(hottest="40 degC up to 52 degC", confidence=0.683)  # one of two half-widths, nearly
+    assert hottest(sure).high - hottest(sure).kelvin == pytest.approx(12.0 / 1.96, abs=0.03)
+    far = job(hottest="40 degC up to 400 degC")
+    assert hottest(far).high == warmest_known(liquid_of(far))
+    doubt = catalogue.practice().margins.named_doubt.si
+    assert hottest(job(hottest="40 degC")).high == pytest.approx(313.15 + doubt)
+    assert f"40 degC, up to {40 + doubt:.0f}, as given" in hottest(job(hottest="40 degC")).text
+
+
+def test_a_moment_below_the_shop_or_the_tool_is_refused_and_at_it_is_not():
+    assert hottest(job(hottest="22 degC")).kelvin == pytest.approx(SHOP_K)
+    with pytest.raises(InputError, match=r"21\.9 degC, below the shop or tool at 22\.0"):
+        hottest(job(hottest="21.9 degC"))
+    with pytest.raises(InputError, match="below the shop or tool at 30"):
+        hottest(job(hottest="29 degC", where={"tool_temperature": "30 degC"}))
+
+
+def test_a_layup_is_followed_by_its_heat_and_says_so():
+    layup = outgas.Layup(plies=["8 x 450 g/m2 chopped strand mat"])
+    got = hottest(job(layup=layup))
+    assert got.high >= got.kelvin > SHOP_K
+    assert got.warming.hot_K == got.kelvin
+    assert got.warming.hot_high_K == got.high
+    assert f"by the heat of {layup.laminate_thickness_m * 1e3:.1f} mm of laminate" in got.text
+    assert "tool not named" in got.text
+
+
+def test_stirred_resin_holds_the_air_of_the_shop_less_its_own_vapour():
+    case = case_of(job())
+    cool = vapour(case, case.shop_K).nominal
+    assert case.dissolved_Pa == Band.exact(HERE_PA - cool)
+    spilt = case_of(job(contaminants={"acetone": "3 %"}))  # it came after the air had settled
+    assert spilt.dissolved_Pa.nominal == pytest.approx(case.dissolved_Pa.nominal)
+    assert vapour(spilt, spilt.shop_K).nominal > cool + 500.0
+
+
+def test_a_known_air_pressure_is_taken_as_it_is_but_never_beyond_the_barometer():
+    assert case_of(job(air_pressure="300 mbar")).dissolved_Pa == Band.exact(30000.0)
+    assert case_of(job().but(air_Pa=2e5)).dissolved_Pa == Band.exact(HERE_PA)
+
+
+def test_a_pot_takes_out_its_share_and_a_seeded_one_its_own():
+    gas = catalogue.practice().gas
+    full = case_of(job())
+    for seeded, share in ((False, gas.pot_removed), (True, gas.seeded_removed)):
+        got = case_of(job(degassed="90 mbar").but(seeded=seeded))
+        assert got.dissolved_Pa == after_pull(full, 9000.0, share).dissolved_Pa
+    still, stirred = (case_of(job(degassed="90 mbar").but(seeded=s)) for s in (False, True))
+    assert stirred.dissolved_Pa.high < still.dissolved_Pa.high
+
+
+def test_entrained_air_and_kept_gas_are_the_tables_unless_told():
+    assert case_of(job()).entrained == catalogue.practice().margins.entrained.band
+    assert case_of(job(entrained="0.3 %")).entrained == Band.exact(0.003)
+    assert case_of(job()).gas_kept == job().process.gas_kept.si < 1.0
+    shut = outgas.Layup(plies=["1 x 400 g/m2 woven glass"], bag_side=["release film"])
+    assert case_of(job(layup=shut, hottest="30 degC")).gas_kept == 1.0

@@ -1,0 +1,121 @@
+"""A verdict changes where its bounds lie, with the error of reading on either side."""
+
+import dataclasses
+
+import pytest
+from window_jobs import HERE_PA, PREPREG, job
+
+from outgas.job.gauge import reading_of
+from outgas.laminate.vapour import Vapour
+from outgas.window.limits import Limits
+from outgas.window.verdict import judge
+from outgas.window.window import window_of
+
+ERROR_PA = 500.0
+ASKED = job(reads_with="sensor 5 mbar", hottest="30 degC")
+HOT = Vapour({}, 2500.0, 3000.0)
+WINDOW = dataclasses.replace(
+    window_of(ASKED), deepest=50010.0, shallowest=67090.0, debulk_limit=9000.0,
+    limits=Limits({}, {"vapour": 9000.0, "air": 50010.0, "core": 0.0}),
+)  # fmt: skip
+
+
+def at(pascal, window=WINDOW, hot=HOT):
+    read = reading_of(f"{pascal} Pa", HERE_PA, "bag pressure")
+    return judge(ASKED, WINDOW.case, window, hot, pascal, read)
+
+
+@pytest.mark.parametrize(
+    ("pascal", "state"),
+    [
+        (2000.0, "boiling"),
+        (3490.0, "boiling"),  # the deeper end lies below what may boil
+        (3510.0, "inside margin"),
+        (9490.0, "inside margin"),
+        (9510.0, "debulk only"),
+        (49500.0, "debulk only"),
+        (49520.0, "cannot tell"),
+        (50500.0, "cannot tell"),
+        (50510.0, "safe"),  # a setpoint less its own error
+        (67090.0, "safe"),
+        (67100.0, "too weak"),
+    ],
+)
+def test_the_state_turns_where_the_bound_and_the_error_say(pascal, state):
+    got = at(pascal)
+    assert got.state == state
+    assert got.safe == (state == "safe")
+    assert got.low_Pa == pytest.approx(max(0.0, pascal - ERROR_PA))
+    assert got.high_Pa == pytest.approx(pascal + ERROR_PA)
+
+
+def test_below_nothing_there_is_no_pressure():
+    assert at(200.0).low_Pa == 0.0
+    low, high = at(200.0).interval
+    assert (low.m_as("Pa"), high.m_as("Pa")) == pytest.approx((0.0, 700.0))
+
+
+def test_limits_in_a_verdict_round_to_the_safe_side():
+    assert "the limit is 501 mbar" in at(60000.0).text
+    assert "670 mbar or deeper is needed" in at(68000.0).text
+    assert "come up above 501 mbar" in at(20000.0).text
+    assert "may boil below 30 mbar at 30 degC" in at(2000.0).text
+    assert "595 to 605 mbar absolute" in at(60000.0).text
+
+
+def test_an_interval_is_told_to_the_nearest_in_mbar_and_outwards_on_a_dial():
+    assert "595 to 605 mbar absolute" in at(60040.0).text  # 595.4 to 605.4
+    shown = at(60040.0).line.on(HERE_PA, "bar")
+    # 59540 - 101325 and 60540 - 101325 Pa, each end outwards on a dial
+    assert "-0.420 bar gauge (595 mbar absolute) to -0.405 bar gauge (606 mbar" in shown
+
+
+@pytest.mark.parametrize(("pascal", "state"), [(50010.0, "safe"), (67090.0, "safe")])
+def test_what_is_lost_in_the_rounding_changes_no_verdict(pascal, state):
+    sure = ASKED.but(sensor_Pa=0.0)
+    for off in (-5e-4, 5e-4):
+        read = reading_of(f"{pascal + off!r} Pa", HERE_PA, "bag pressure")
+        assert judge(sure, WINDOW.case, WINDOW, HOT, pascal, read).state == state
+    far = reading_of(f"{pascal + (2e-3 if pascal > 6e4 else -2e-3)!r} Pa", HERE_PA, "bag pressure")
+    assert not judge(sure, WINDOW.case, WINDOW, HOT, pascal, far).safe
+
+
+def test_prepregs_pressures_are_on_no_dial_and_each_on_its_safe_side():
+    asked = job(PREPREG, process="prepreg")
+    window = window_of(asked)
+    got = judge(asked, window.case, window, Vapour({}, 50040.0, 60010.0), 100090.0, None)
+    for said in (got.text, got.line.on(HERE_PA, "bar")):
+        assert "its water pushes 500 to 601 mbar at" in said
+        assert "against 1000 mbar in the resin" in said
+
+
+def test_a_core_goes_first_unless_the_resin_boils_before_it():
+    limits = Limits({}, {"vapour": 9000.0, "air": 0.0, "core": 20000.0})
+    cored = dataclasses.replace(WINDOW, limits=limits)
+    got = at(10000.0, cored)
+    assert got.state == "crushes the core"
+    # 101325 - 20000 Pa is borne, 101325 - 10000 pulled
+    assert "bears about 813 mbar of clamp; you pull 913" in got.text
+    assert at(10000.0, cored, Vapour({}, 2e4, 30000.0)).state == "boiling"
+    assert at(21000.0, cored).state == "debulk only"
+
+
+def test_without_a_reading_there_is_no_verdict_but_on_prepreg():
+    assert judge(ASKED, WINDOW.case, WINDOW, HOT, 5e4, None) is None
+
+
+@pytest.mark.parametrize(
+    ("share", "state"),
+    [(0.949, "passed"), (0.951, "at its limit"), (1.049, "at its limit"), (1.051, "void-prone")],
+)
+def test_prepreg_is_at_its_limit_within_a_twentieth_of_the_resins_pressure(share, state):
+    asked = job(PREPREG, process="prepreg")
+    window = window_of(asked)
+    hot = Vapour({}, 0.5e5, share * 1e5)
+    got = judge(asked, window.case, window, hot, 1e5, None)
+    assert got.state == state
+    assert got.safe == (state == "passed")
+    assert (got.low_Pa, got.high_Pa) == (0.5e5, share * 1e5)
+    assert "against 1000 mbar in the resin" in got.text
+    assert got.to_dict()["state"] == state
+    assert ("void-prone" in str(got)) == (state == "void-prone")

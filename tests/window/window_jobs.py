@@ -1,0 +1,28 @@
+"""Jobs read from a few words, for tests that look at one part of a window."""
+
+import outgas
+from outgas.job.job import Job, job_of
+from outgas.tables.number import Number
+
+UP = "orthophthalic-polyester"
+PREPREG = "out-of-autoclave-epoxy-prepreg"
+AUTOCLAVE = "autoclave-epoxy-prepreg"
+HERE_PA = 101325.0
+
+
+def job(name: str = UP, where: dict[str, str] | None = None, **more: object) -> Job:
+    """Return a job in a shop at 22 degC, 50 %, under one standard atmosphere."""
+    usual = {"temperature": "22 degC", "humidity": "50 %", "barometer": "1013.25 hPa"}
+    shop = outgas.Shop(**{**usual, **(where or {})})
+    asked = {
+        "process": "wet layup", "layup": None, "rig": None, "vapour_share": None,
+        "confidence": 0.95, "hottest": None, "air_pressure": None, "degassed": None,
+        "entrained": None, "water_activity": None, "contaminants": None, "void_target": "2 %",
+        "reads_with": "dial",
+    }  # fmt: skip
+    return job_of(name, shop, **{**asked, **more})
+
+
+def number(value: float, unit: str, low: float, high: float) -> Number:
+    """Return a number of a table, made up."""
+    return Number(value=value, unit=unit, low=low, high=high, source="estimate", how="estimate")
