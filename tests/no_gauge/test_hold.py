@@ -192,3 +192,15 @@ def test_pumping_down_through_a_hose_takes_longer_than_without_and_less_for_a_sm
     assert time("5 l bag, 5 m of 4 mm hose") > 1.2 * bare
     assert time("2 l bag") == pytest.approx(0.4 * bare)
     assert outgas.hold("60 mbar", rig_of("5 m3/h two-stage pump"), HERE).pump_down_s is None
+
+
+def test_a_leak_lifts_what_the_pump_reaches_and_the_time_down_is_never_printed_longer():
+    """10 mbar l/s by 5 m3/h at its displacement share, over the ultimate."""
+    from outgas.tables import catalogue
+
+    leaky = rig_of("5 m3/h pump, 1 mbar ultimate, 50 l bag, leak 10 mbar l/s")
+    found = outgas.hold("200 mbar", leaky, HERE)
+    speed = 5.0 / 3600.0 * catalogue.rigs().displacement_share.si
+    assert found.reach_Pa == pytest.approx(100.0 + 1.0 / speed)
+    assert found.pump_down_s != int(found.pump_down_s)
+    assert f"in about {int(found.pump_down_s)} s, bag dry" in str(found)

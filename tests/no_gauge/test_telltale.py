@@ -138,3 +138,17 @@ def test_where_water_cannot_serve_the_limit_is_rounded_up_and_the_plate_stands_i
     limit = float(re.search(r"for (\d+) mbar", outgas.better_instrument(got)).group(1))
     assert limit * 100.0 >= got.deepest_Pa
     assert "a weighted plate inside the pot" in outgas.better_instrument(got)
+
+
+def test_what_the_vials_hold_and_promise_is_the_waters_own_pressure():
+    """The cooler boils under its own head of water; the warmer may be read too cold."""
+    from outgas.laminate.water import water_pressure
+    from outgas.tables import catalogue
+
+    shop = outgas.Shop(temperature="22 degC", humidity="50 %")
+    vials = outgas.telltale(outgas.advise("orthophthalic-polyester", shop), "debulk")
+    e = catalogue.evidence()
+    held = water_pressure(vials.must_not_boil_K) - e.vial_head.si
+    assert vials.held_Pa == pytest.approx(held)
+    assert vials.roof_Pa == pytest.approx(water_pressure(vials.must_boil_K + e.thermometer.si))
+    assert vials.must_boil_K - vials.must_not_boil_K >= e.vial_gap.low_si

@@ -173,3 +173,20 @@ def test_hold_names_the_hanging_weight_where_it_knows_what_is_too_weak():
     assert "Tell-tale for too weak" in str(with_limit)
     assert json.loads(with_limit.to_json())["hanging_weight"]["mass_kg"] > 0.0
     assert outgas.hold("653 mbar", rig(), HERE).hanging is None
+
+
+def test_a_bore_too_small_for_the_pump_is_refused_with_the_least_that_serves():
+    big = outgas.Rig.from_words("500 m3/h two-stage pump")
+    with pytest.raises(InputError, match=r"needs (\S+) mm or more") as caught:
+        outgas.relief_valve("653 mbar", "20 mm", "1013 mbar", rig=big)
+    least = re.search(r"needs (\S+) mm or more", str(caught.value))[1]
+    assert float(least) > 20.0
+    assert outgas.relief_valve("653 mbar", f"{least} mm", "1013 mbar", rig=big).lift_m > 0.0
+
+
+def test_a_tacky_seat_lets_a_weight_hang_on_weaker():
+    from outgas.tables import catalogue
+
+    hung = hanging_weight("700 mbar", "20 mm", "1013 mbar")
+    tack = catalogue.rigs().sticking.high_si
+    assert hung.high_Pa - hung.falls_Pa >= hung.falls_Pa - hung.low_Pa + tack

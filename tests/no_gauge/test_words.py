@@ -212,3 +212,20 @@ def test_the_ends_of_a_belief_in_mbar_are_rounded_outwards_too(kelvin):
         low, high = (float(x) for x in re.findall(r"([\d.]+) mbar absolute", first))
         assert low * 100.0 <= bag.pressure_at(0.05) + 1e-3
         assert high * 100.0 >= bag.pressure_at(0.95) - 1e-3
+
+
+@pytest.mark.parametrize(
+    ("mbar", "said"),
+    [
+        ("15 mbar", "Let air in at the pump first"),
+        ("70 mbar", "Let air in at the pump first"),
+        ("630 mbar", "Until that is known let air in at the pump"),
+        ("400 mbar", "Come up before the resin thickens"),
+    ],
+)
+def test_a_bag_too_deep_or_perhaps_too_deep_is_let_up(mbar, said):
+    shop = outgas.Shop(temperature="26 degC", humidity="60 %", altitude="20 m")
+    bag = outgas.BagPressure.unknown(shop.barometer)
+    for _ in range(2):
+        bag = bag.sensor(mbar, "10 mbar" if mbar == "630 mbar" else "5 mbar")
+    assert said in str(bag.advise("orthophthalic-polyester", shop))
