@@ -108,6 +108,11 @@ def two_figures(value: float) -> str:
     return _figures(value, 2)
 
 
+def three_figures(value: float) -> str:
+    """Return three figures, never as a power of ten."""
+    return _figures(value, 3)
+
+
 def _figures(value: float, figures: int) -> str:
     """Return so many figures, never as a power of ten."""
     shown = f"{value:.{figures}g}"

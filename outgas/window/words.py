@@ -2,7 +2,7 @@
 
 import math
 
-from outgas.show.amounts import celsius, duration, mbar
+from outgas.show.amounts import celsius, duration, mbar, three_figures
 from outgas.show.report import At, Block, Line, Report, Table, bound, joined, lines
 from outgas.window.advice import Advice
 from outgas.window.influences import Influence
@@ -266,7 +266,7 @@ def clear_needs(advice: Advice) -> str:
 def pushing(advice: Advice) -> str:
     """Return the partial pressures side by side, the hardest first, and who is to blame."""
     ranked = sorted(advice.partial_pressures_Pa.items(), key=lambda item: -item[1])
-    text = ", ".join(f"{name} {p / 100:.3g}" for name, p in ranked if p >= 1.0)
+    text = ", ".join(f"{name} {three_figures(p / 100)}" for name, p in ranked if p >= 1.0)
     first = ranked[0][0]
     blame = {
         "air": "air pushes hardest, and it is there at any temperature",
