@@ -33,6 +33,8 @@ ANSWERS = (
     rf"atmosphere has, and the clamp needs {{shallowest_Pa>}} or deeper{CORE}\.",
     r"(?:Debulk first|Fill) at {debulk_hold_Pa<}, never deeper than {debulk_limit_Pa<}, while the "
     r"resin is thin; after that the cure limit is {deepest_after_debulk_Pa<}\. See the ways out\.",
+    r"No vacuum to (?:debulk|fill) at either: no deeper than {debulk_limit_Pa<} is safe, and none "
+    r"between that and the air can be held\. See the ways out\.",
     r"No safe vacuum for this core: it crushes beyond {deepest_Pa<}; prepreg needs "
     r"{shallowest_Pa>}\.",
     r"Cure at full vacuum, {setpoint_Pa<}, and never weaker than {shallowest_Pa>}: wet prepreg is "
