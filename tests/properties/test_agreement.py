@@ -1,6 +1,7 @@
 """Text, JSON and API agree; 10,000 jobs are asked by running agreement.py itself."""
 
 import random
+import re
 
 import agreement
 import drawn
@@ -92,3 +93,55 @@ def test_a_place_that_contradicts_its_bounds_or_the_air_is_seen():
         bad = Failures()
         check_order(bad, said, TOLD, "a line")
         assert bad
+
+
+@pytest.mark.parametrize("process", ["wet layup", "infusion"])
+@pytest.mark.parametrize("more", [{}, {"contaminants": {"acetone": "9 %"}}])
+def test_no_debulk_is_told_at_the_air_itself(process, more):
+    """A pump that reaches no vacuum here was told to debulk at 0.0 inHg, above the barometer."""
+    shop = outgas.Shop(temperature="38 degC", humidity="50 %", altitude="3000 m")
+    rig = outgas.Rig(pump_ultimate="900 mbar")
+    with agreement.quickly():
+        answer = outgas.advise("mma-polyester", shop, process=process, rig=rig, **more)
+    assert answer.debulk_hold_Pa == answer.barometer_Pa
+    bad = Failures()
+    for dial in (None, *drawn.DIALS):
+        lines = answer.to_text(dial).splitlines()
+        agreement.check_answer(bad, lines, answer.to_dict())
+        assert lines[1].startswith("No vacuum to ")
+    assert not bad
+
+
+@pytest.mark.parametrize("trace", [{"water": "2 %"}, {"styrene": "2 %"}, {"acetone": "1 %"}])
+def test_a_diagnosis_takes_any_contaminant_and_tells_what_it_adds(trace):
+    """Water ended in a KeyError, and styrene was told with all the resin's own beside it."""
+    shop = outgas.Shop(temperature="22 degC", humidity="50 %")
+    with agreement.quickly():
+        push = [
+            sum(p for name, p in advised.partial_pressures_Pa.items() if name != "air")
+            for advised in (
+                outgas.advise("orthophthalic-polyester", shop, contaminants=given)
+                for given in ({}, trace)
+            )
+        ]
+        found = outgas.diagnose("orthophthalic-polyester", shop, contaminants=trace)
+    told = re.search(r"pushes (\d+) mbar more", " ".join(c.acts for c in found.causes))
+    assert told is not None
+    assert float(told[1]) * 100.0 == pytest.approx(push[1] - push[0], abs=100.0)
+
+
+def test_what_pushes_back_is_never_a_power_of_ten():
+    shop = outgas.Shop(temperature="17 degC", humidity="50 %", barometer="1030 hPa")
+    assert "air 1020, water" in str(outgas.advise("epoxy-laminating", shop))
+
+
+def test_a_bone_dry_epoxy_with_a_layup_has_an_answer():
+    """Its vapours push with nothing, which has no logarithm."""
+    shop = outgas.Shop(temperature="19 degC", humidity="50 %")
+    layup = outgas.Layup(plies=["1 x 300 g/m2 woven glass"], area="0.5 m2")
+    dry, damp = (
+        outgas.advise("epoxy-infusion", shop, process="infusion", layup=layup, water_activity=a)
+        for a in (0.0, 0.01)
+    )
+    assert dry.limits_Pa["vapour"] == 0.0
+    assert dry.deepest_Pa < damp.deepest_Pa
