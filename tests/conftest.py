@@ -8,7 +8,8 @@ from pathlib import Path
 import hypothesis
 import pytest
 
-for folder in ("published", "physics", "no_gauge", "bench"):  # helpers that stand beside the tests
+# helpers that stand beside the tests
+for folder in ("published", "physics", "no_gauge", "bench", "properties"):
     sys.path.insert(0, str(Path(__file__).parent / folder))
 
 hypothesis.settings.register_profile("desk", max_examples=40, deadline=None)

@@ -24,7 +24,7 @@ from outgas.diagnosis.case import (
     wetness,
 )
 from outgas.diagnosis.gas import LEAST_SHOWN, gas, kept, noticed, sizes, span
-from outgas.laminate.vapour import monomer_pressures, vapour
+from outgas.laminate.vapour import vapour
 from outgas.laminate.water import water_activity, water_pressure, water_spread
 from outgas.physics import air
 from outgas.physics.chance import Band
@@ -235,8 +235,8 @@ def cleaner(cause: Cause, inspection: Inspection) -> Gate:
         traces = ((catalogue.volatile("acetone"), gate.acetone.si),)
     # Beyond its table's end a solvent has long boiled: its pressure there is enough to say so.
     T = min(case.hottest_K, *(curves.curve(v)[-1].T_high for v, _ in traces))
-    partial = dict(monomer_pressures(case.resin, traces, case.k, T)[0])
-    push = sum(partial[v.name] for v, _ in traces)
+    soiled, clean = case.but(contaminants=traces), case.but(contaminants=())
+    push = vapour(soiled, T).nominal - vapour(clean, T).nominal
     p_v = inspection.hot.nominal if case.contaminants else inspection.hot.nominal + push
 
     def more(p: "Floats") -> "Floats":

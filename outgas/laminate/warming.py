@@ -113,6 +113,9 @@ def start_of(heated: "Heated", slabs: heat.Slabs) -> "Floats":
     return start
 
 
+NOTHING_PA = 1e-3  # in place of no pressure at all, which has no logarithm: a bone-dry resin's
+
+
 def pressure_curve(liquid: Liquid, low: float, high: float) -> "Callable[[Floats], Floats]":
     """Return the 95 % vapour pressure as a quick function of temperature between two ends.
 
@@ -121,7 +124,7 @@ def pressure_curve(liquid: Liquid, low: float, high: float) -> "Callable[[Floats
     sure = at_stated_confidence(liquid)
     T = np.linspace(low, min(high, NODE_TOP_K), NODES)
     p = np.array([vapour(sure, float(x)).high for x in T])
-    u, logs = 1.0 / T[::-1], np.log(p[::-1])
+    u, logs = 1.0 / T[::-1], np.log(np.maximum(p[::-1], NOTHING_PA))
 
     def at(temperature: "Floats") -> "Floats":
         return np.asarray(np.exp(np.interp(1.0 / temperature, u, logs)))

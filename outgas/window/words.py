@@ -10,6 +10,7 @@ from outgas.window.influences import Influence
 MOST_INFLUENCES = 4
 SMALLEST_GAS = 0.005  # of the resin's volume, worth naming
 WORTH_SAYING_PA = 50.0
+_SEE_WAYS = "See the ways out."
 _NAMES = {"air": "air coming out of the resin", "vapour": "vapour", "core": "the core's strength"}
 
 
@@ -90,20 +91,13 @@ def _bag_answer(advice: Advice) -> list[Line]:
     if advice.deepest_Pa >= here:
         need = "the resin needs {}, more than the atmosphere has"
         deepest = bound(advice.deepest_Pa)
-    after = At(advice.deepest_after_debulk_Pa)
-    if after.pressure_Pa >= here:
-        after = bound(after.pressure_Pa)
     return [
         Line(
             f"No safe vacuum to cure at as it stands: {need}, and the clamp needs {{}} or deeper"
             f"{core.text}.",
             (deepest, weakest, *core.pressures),
         ),
-        Line(
-            f"{first}, while the resin is thin; after that the cure limit is {{}}. See the ways "
-            "out.",
-            (*early, after),
-        ),
+        _debulk_alone(advice, first, early),
     ]
 
 
@@ -135,6 +129,21 @@ def _early(advice: Advice, first: str, places: tuple[At, ...]) -> Line:
     return Line(
         f"{first}, while the resin is thin; when it goes quiet come back up to cure.", places
     )
+
+
+def _debulk_alone(advice: Advice, first: str, early: tuple[At, At]) -> Line:
+    """Say where to debulk or fill where no vacuum is safe to cure at, or that there is none."""
+    here, said = advice.barometer_Pa, "fill" if advice.facts.filled else "debulk"
+    if advice.debulk_hold_Pa >= here:
+        need = f"and none between that and the air can be held. {_SEE_WAYS}"
+        return Line(
+            f"No vacuum to {said} at either: no deeper than {{}} is safe, {need}", early[1:]
+        )
+    after = At(advice.deepest_after_debulk_Pa)
+    if after.pressure_Pa >= here:
+        after = bound(after.pressure_Pa)
+    text = f"{first}, while the resin is thin; after that the cure limit is {{}}. {_SEE_WAYS}"
+    return Line(text, (*early, after))
 
 
 def _core_bears(advice: Advice) -> Line:

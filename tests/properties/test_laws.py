@@ -1,0 +1,271 @@
+"""Worse is never deeper: each input moved to its bad side alone, through every process."""
+
+import warnings
+
+import msgspec
+from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import strategies as st
+
+import outgas
+from outgas.errors import OutgasError, OutgasWarning
+from outgas.tables.number import Number
+
+PAIRS = [(name, p) for name in outgas.resins() for p in outgas.resin(name).processes]
+SAME_PA = 1e-6  # of a pressure's own rounding
+DEEP = ("deepest_Pa", "debulk_limit_Pa", "debulk_hold_Pa", "deepest_after_debulk_Pa")
+BUDGET = settings(max_examples=30, suppress_health_check=[HealthCheck.filter_too_much])
+WIDER = 1.5
+
+pairs = st.sampled_from(PAIRS)
+celsius = st.floats(18.5, 38.0)
+humidity = st.floats(0.02, 0.95)
+altitude = st.floats(0.0, 3000.0)
+gas = st.one_of(
+    st.just({}),
+    st.floats(0.0, 500.0).map(lambda p: {"air_pressure": f"{p!r} mbar"}),
+    st.floats(5.0, 500.0).map(lambda p: {"degassed": f"{p!r} mbar"}),
+)
+traces = st.sampled_from([{}, {}, {"acetone": "0.5 %"}, {"styrene": "1 %"}])
+layups = st.sampled_from(
+    [None, None, None, "1 x 300 g/m2 woven glass", "6 x 450 g/m2 chopped strand mat"]
+)
+void = st.floats(0.002, 0.1)
+
+
+@st.composite
+def cases(draw, layup=True):
+    """Return a resin, a shop's arguments and the rest of a job, all valid one by one."""
+    resin, process = draw(pairs)
+    shop = {
+        "temperature": draw(celsius),
+        "humidity": draw(humidity),
+        "altitude": draw(altitude),
+    }
+    rest = {"process": process, "void_target": draw(void), **draw(gas)}
+    if process != "prepreg":
+        rest["contaminants"] = draw(traces)
+    laid = layup and process not in ("degassing", "prepreg")
+    plies = draw(layups) if laid else None
+    core = draw(st.sampled_from([None, None, "15 mm PVC foam", "20 mm polyurethane foam"]))
+    rest["layup"] = outgas.Layup(plies=[plies] if plies else [], core=core, area="0.5 m2")
+    return resin, shop, rest
+
+
+def advise(resin, shop, rest, **more):
+    said = {"temperature": f"{shop['temperature']!r} degC", "humidity": shop["humidity"]}
+    if "barometer" in shop:
+        said["barometer"] = f"{shop['barometer']!r} mbar"
+    else:
+        said["altitude"] = f"{shop['altitude']!r} m"
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", OutgasWarning)
+        try:
+            return outgas.advise(resin, outgas.Shop(**said), **{**rest, **more})
+        except OutgasError:
+            assume(False)  # refused, or beyond what is known
+
+
+def never_deeper(better, worse, names=DEEP):
+    """Compare what a bag can do with: a limit above the air is only that there is no window.
+
+    Above the air a limit of freed gas moves by how much air dissolves in the first place, and
+    vapour drives air out.
+    """
+    for name in names:
+        low, high = (min(getattr(x, name), x.barometer_Pa) for x in (better, worse))
+        assert high >= low - SAME_PA, name
+    for name in ("vapour", "core"):  # the air's alone may fall as vapour drives air out
+        low, high = (min(x.limits_Pa[name], x.barometer_Pa) for x in (better, worse))
+        assert high >= low - SAME_PA, name
+    if worse.setpoint_Pa is not None:
+        assert better.setpoint_Pa is not None, "what is worse opened a window"
+        assert worse.setpoint_Pa >= better.setpoint_Pa - SAME_PA
+
+
+@BUDGET
+@given(case=cases(), warmer=st.floats(0.5, 12.0))
+def test_a_hotter_shop_is_never_deeper(case, warmer):
+    resin, shop, rest = case
+    hot = {**shop, "temperature": shop["temperature"] + warmer}
+    better, worse = advise(resin, shop, rest), advise(resin, hot, rest)
+    never_deeper(better, worse)
+
+
+@BUDGET
+@given(case=cases(), over=st.floats(0.0, 15.0), hotter=st.floats(0.1, 15.0))
+def test_a_hotter_named_moment_is_never_deeper(case, over, hotter):
+    resin, shop, rest = case
+    hot = shop["temperature"] + over
+    better = advise(resin, shop, rest, hottest=f"{hot!r} degC")
+    never_deeper(better, advise(resin, shop, rest, hottest=f"{hot + hotter!r} degC"))
+
+
+@BUDGET
+@given(
+    case=cases(), over=st.floats(0.0, 15.0), doubt=st.floats(0.0, 8.0), wider=st.floats(0.1, 9.0)
+)
+def test_a_named_moment_that_may_be_hotter_is_never_deeper(case, over, doubt, wider):
+    resin, shop, rest = case
+    hot = shop["temperature"] + over
+    said = f"{hot!r} degC up to {{!r}} degC"
+    better = advise(resin, shop, rest, hottest=said.format(hot + doubt))
+    never_deeper(better, advise(resin, shop, rest, hottest=said.format(hot + doubt + wider)))
+
+
+@BUDGET
+@given(case=cases(layup=False), wetter=st.floats(0.01, 0.5))
+def test_a_wetter_shop_is_never_deeper(case, wetter):
+    """But where water was spilt: that resin is full, and damp air has less air to dissolve."""
+    resin, shop, rest = case
+    wet = {**shop, "humidity": min(1.0, shop["humidity"] + wetter)}
+    never_deeper(advise(resin, shop, rest), advise(resin, wet, rest))
+
+
+@settings(BUDGET, max_examples=15)
+@given(case=cases(), wetter=st.floats(0.05, 0.5))
+def test_a_wetter_shop_is_never_deeper_to_cure_a_layup_at(case, wetter):
+    """Its debulk may be, by a millibar: the doubt of the early warmth is scaled from the late."""
+    resin, shop, rest = case
+    wet = {**shop, "humidity": min(1.0, shop["humidity"] + wetter)}
+    better, worse = advise(resin, shop, rest), advise(resin, wet, rest)
+    never_deeper(better, worse, ("deepest_Pa", "deepest_clear_Pa"))
+    assert worse.debulk_limit_Pa >= better.debulk_limit_Pa - 300.0
+
+
+@BUDGET
+@given(case=cases(layup=False), activity=st.floats(0.0, 1.0), wetter=st.floats(0.01, 0.5))
+def test_wetter_resin_is_never_deeper(case, activity, wetter):
+    resin, shop, rest = case
+    better = advise(resin, shop, rest, water_activity=activity)
+    never_deeper(better, advise(resin, shop, rest, water_activity=min(1.0, activity + wetter)))
+
+
+@BUDGET
+@given(
+    case=cases(),
+    name=st.sampled_from(
+        ["acetone", "ethanol", "toluene", "styrene", "methyl-methacrylate", "water"]
+    ),
+    little=st.floats(0.0, 0.03),
+    more=st.floats(0.0005, 0.04),
+)
+def test_more_of_a_contaminant_is_never_deeper(case, name, little, more):
+    resin, shop, rest = case
+    better = advise(resin, shop, rest, contaminants={name: little})
+    never_deeper(better, advise(resin, shop, rest, contaminants={name: little + more}))
+
+
+@BUDGET
+@given(case=cases(), little=st.floats(0.0, 0.03), more=st.floats(0.0005, 0.03))
+def test_more_air_stirred_in_is_never_deeper(case, little, more):
+    resin, shop, rest = case
+    better = advise(resin, shop, rest, entrained=little)
+    never_deeper(better, advise(resin, shop, rest, entrained=little + more))
+
+
+@BUDGET
+@given(case=cases(), air=st.floats(0.0, 500.0), more=st.floats(0.1, 150.0))
+def test_more_air_left_in_the_resin_is_never_deeper(case, air, more):
+    resin, shop, rest = case
+    for name in ("air_pressure", "degassed"):
+        given_ = {k: v for k, v in rest.items() if k not in ("air_pressure", "degassed")}
+        better = advise(resin, shop, given_, **{name: f"{air!r} mbar"})
+        never_deeper(better, advise(resin, shop, given_, **{name: f"{air + more!r} mbar"}))
+
+
+@BUDGET
+@given(case=cases(), finer=st.floats(0.1, 0.95))
+def test_fewer_voids_asked_for_are_never_deeper(case, finer):
+    resin, shop, rest = case
+    better = advise(resin, shop, rest)
+    never_deeper(
+        better, advise(resin, shop, rest, void_target=max(1e-4, finer * rest["void_target"]))
+    )
+
+
+@BUDGET
+@given(case=cases(), trust=st.floats(0.5, 0.99), more=st.floats(0.001, 0.4))
+def test_more_confidence_is_never_deeper(case, trust, more):
+    resin, shop, rest = case
+    better = advise(resin, shop, rest, confidence=trust)
+    never_deeper(better, advise(resin, shop, rest, confidence=min(0.999, trust + more)))
+
+
+@BUDGET
+@given(
+    case=cases(),
+    error=st.floats(0.0, 40.0),
+    more=st.floats(0.1, 60.0),
+    how=st.sampled_from(["reading", "holding"]),
+)
+def test_a_wider_error_of_reading_or_holding_is_never_deeper(case, error, more, how):
+    resin, shop, rest = case
+
+    def said(e):
+        if how == "reading":
+            return {"reads_with": f"sensor {e!r} mbar"}
+        return {"rig": outgas.Rig(hold_error=f"{e!r} mbar"), "reads_with": "water"}
+
+    better, worse = (
+        advise(resin, shop, rest, **said(error)),
+        advise(resin, shop, rest, **said(error + more)),
+    )
+    # a debulk held further from its limit leaves more air: the limit after it only rises
+    never_deeper(better, worse)
+    assert worse.deepest_Pa == better.deepest_Pa
+
+
+@BUDGET
+@given(case=cases(), reach=st.floats(0.5, 500.0), weaker=st.floats(0.1, 300.0))
+def test_a_weaker_pump_is_never_deeper(case, reach, weaker):
+    resin, shop, rest = case
+    better = advise(resin, shop, rest, rig=outgas.Rig(pump_ultimate=f"{reach!r} mbar"))
+    worse = advise(resin, shop, rest, rig=outgas.Rig(pump_ultimate=f"{reach + weaker!r} mbar"))
+    never_deeper(better, worse)
+
+
+@BUDGET
+@given(case=cases(), here=st.floats(750.0, 1040.0), falls=st.floats(0.5, 50.0))
+def test_a_lower_barometer_never_asks_for_more_on_the_dial(case, here, falls):
+    resin, shop, rest = case
+    better = advise(resin, {**shop, "barometer": here}, rest)
+    worse = advise(resin, {**shop, "barometer": here - falls}, rest)
+    for name in ("deepest_Pa", "debulk_limit_Pa", "setpoint_Pa"):
+        high, low = getattr(better, name), getattr(worse, name)
+        if high is None or low is None:
+            continue
+        shown = max(0.0, better.barometer_Pa - high)  # a dial shows nothing above the air
+        assert worse.barometer_Pa - low <= shown + SAME_PA, name
+
+
+def widened(record):
+    """Return a record with every number's doubt half as wide again, its values kept."""
+    if isinstance(record, Number):
+        if record.u95 is not None:
+            return msgspec.structs.replace(record, u95=WIDER * record.u95)
+        low = record.value - WIDER * (record.value - record.low)
+        high = record.value + WIDER * (record.high - record.value)
+        return msgspec.structs.replace(record, low=low, high=high)
+    if isinstance(record, tuple):
+        return tuple(widened(item) for item in record)
+    if isinstance(record, msgspec.Struct):
+        held = {name: widened(getattr(record, name)) for name in record.__struct_fields__}
+        return msgspec.structs.replace(record, **held)
+    return record
+
+
+@BUDGET
+@given(case=cases())
+def test_wider_doubt_about_a_resin_is_never_deeper(case):
+    resin, shop, rest = case
+    record = outgas.resin(resin)
+    never_deeper(advise(record, shop, rest), advise(widened(record), shop, rest))
+
+
+def test_that_law_widens_something():
+    record = outgas.resin("orthophthalic-polyester")
+    wide = widened(record)
+    assert wide.air_solubility.band.high > record.air_solubility.band.high
+    assert wide.air_solubility.si == record.air_solubility.si
+    shop = {"temperature": 22.0, "humidity": 0.5, "altitude": 0.0}
+    assert advise(wide, shop, {}).deepest_Pa > advise(record, shop, {}).deepest_Pa + 100.0
