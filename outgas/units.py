@@ -214,8 +214,9 @@ def inside(value: float, low: float, high: float, name: str, unit: str) -> float
     """Return value if it lies in a model's range, or raise with both ends."""
     slack = ROUNDING * max(abs(low), abs(high))  # a bound itself, come through a change of unit
     if not low - slack <= value <= high + slack:  # also true of NaN
-        span = f"{low:.6g} to {high:.6g} {unit}"
-        raise OutOfRangeError(f"{name} is {value:.6g} {unit}, outside {span}")
+        span = f"{low:.6g} to {high:.6g} {unit}".rstrip()
+        given = f"{value:.6g} {unit}".rstrip()
+        raise OutOfRangeError(f"{name} is {given}, outside {span}")
     return value
 
 

@@ -1,10 +1,10 @@
 """The command line's entry: which commands there are, and how each ends.
 
-Exit codes: 0 done; 1 no safe window, an unsafe verdict or a refusal; 2 bad input.
+Exit codes: 0 done; 1 no safe window, an unsafe verdict or a refusal; 2 bad input; 130 stopped, or
+the reader of its output went away.
 """
 
 import importlib
-import sys
 from collections.abc import Sequence
 
 import click
@@ -69,9 +69,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return [_complain(mistake, BAD_INPUT) for mistake in error.mistakes][-1]
     except OutgasError as error:
         return _complain(str(error), BAD_INPUT)
-    except BrokenPipeError:  # the reader of our output went away
-        sys.stderr.close()
-        return 0
+    except SystemExit:  # click's, when the reader of our output went away: it was not told all
+        return INTERRUPTED
 
 
 def _complain(message: str, code: int) -> int:

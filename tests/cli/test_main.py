@@ -7,7 +7,7 @@ import click
 import pytest
 
 from outgas.cli import main as entry
-from outgas.cli.options import SeveralMistakesError
+from outgas.cli.options import INTERRUPTED, SeveralMistakesError
 from outgas.errors import InputError, RefusedError
 
 UP = "orthophthalic-polyester"
@@ -147,3 +147,20 @@ def test_the_exit_code_of_a_command_is_handed_on(run, monkeypatch):
     for code in (0, 1, None):
         monkeypatch.setattr(entry.outgas_group, "invoke", lambda context, code=code: code)
         assert run("resins")[0] == (code or 0)
+
+
+def test_a_reader_that_went_away_is_neither_a_verdict_nor_told_anything():
+    """The pipe is shut before a line is written."""
+    code = (
+        "import os, sys\n"
+        "from outgas.cli.main import main\n"
+        "read, write = os.pipe(); os.close(read); os.dup2(write, 1)\n"
+        "sys.stdout = os.fdopen(1, 'w', buffering=1)\n"
+        "code = main(['convert', '--altitude', '20m'])\n"
+        "os.dup2(os.open(os.devnull, os.O_WRONLY), 1)\n"
+        "os._exit(code)\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=False
+    )
+    assert (done.returncode, done.stderr) == (INTERRUPTED, "")

@@ -8,7 +8,7 @@ from window_jobs import HERE_PA, UP
 
 import outgas
 from outgas.plan import words
-from outgas.plan.stage import Break
+from outgas.plan.plan import Break
 from outgas.show.report import At, Line
 
 
