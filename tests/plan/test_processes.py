@@ -10,7 +10,8 @@ from window_jobs import HERE_PA
 import outgas
 from outgas.constants import GAS_CONSTANT
 from outgas.plan import processes
-from outgas.plan.basis import Pressures
+from outgas.plan.basis import Ground, Pressures
+from outgas.plan.caps import Lasts
 from outgas.plan.processes import build
 from outgas.tables import catalogue, rates
 
@@ -158,6 +159,26 @@ def test_a_pot_goes_down_to_its_band_and_is_let_up_to_the_air():
     assert rest.holds == "nothing"
     for one in (down, hold):
         assert any("never degas resin in bulk" in c for c in one.cautions)
+
+
+def test_mixed_resin_must_last_in_its_cup_until_it_is_out_and_open_until_it_is_shut_in(monkeypatch):
+    asked = []
+    monkeypatch.setattr(Ground, "lasting", lambda g, expected, lasts: asked.append(lasts))
+    cup, change = CLOCK.mix.si + 300.0, CLOCK.last_change.si
+    shut = cup + CLOCK.close.si
+    build(made("pressing", wet_out=300.0))
+    assert asked == [
+        Lasts(cup, shut / change), Lasts(cup=cup), Lasts(gel=shut / change, laid=shut),
+    ]  # fmt: skip
+    asked.clear()
+    build(made("infusion", fill=300.0))
+    up = cup + CLOCK.leak_check.si
+    assert asked == [Lasts(cup, up / change), Lasts(cup=cup)]
+    asked.clear()
+    build(made(wet_out=300.0))
+    shut = cup + CLOCK.bag.si + CLOCK.leak_check.si
+    mixed = (shut + CLOCK.debulk_least.si) / change
+    assert asked == [Lasts(cup, mixed), Lasts(cup=cup), Lasts(gel=shut / change, laid=shut)]
 
 
 def test_a_press_is_closed_slowly_and_no_vacuum_is_pulled_on_mixed_resin():

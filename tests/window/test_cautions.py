@@ -1,6 +1,7 @@
 """Cautions and flags: each stands where it applies, with its number, and nowhere else."""
 
 import dataclasses
+import math
 from types import SimpleNamespace
 
 import msgspec
@@ -105,6 +106,10 @@ def test_a_pot_below_what_may_boil_is_flagged_with_where_that_begins():
     high = vapour(case, case.shop_K).high
     assert "may have boiled" not in flagged(job().but(pot_Pa=high + 1.0))
     assert "may have boiled" in flagged(job().but(pot_Pa=high - 1.0))
+    up = math.ceil(high / 100.0 - 1e-6)  # where it begins rounds up, where the pot was to nearest
+    assert f"a pot at 5 mbar may have boiled the resin (from {up} mbar)" in flagged(
+        job().but(pot_Pa=540.0)
+    )
 
 
 def test_a_pump_weaker_than_the_debulk_is_flagged_under_a_bag():

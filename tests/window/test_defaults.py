@@ -1,11 +1,15 @@
 """Defaults: how warm it gets where nothing is said, and how much air is in the resin."""
 
+import math
+from types import SimpleNamespace
+
 import pytest
 from window_jobs import HERE_PA, PREPREG, job
 
 import outgas
 from outgas.constants import ZERO_CELSIUS_K
 from outgas.errors import InputError
+from outgas.laminate import warming
 from outgas.laminate.dissolved_air import after_pull
 from outgas.laminate.liquid import liquid_of
 from outgas.laminate.vapour import vapour, warmest_known
@@ -58,14 +62,29 @@ def test_a_moment_below_the_shop_or_the_tool_is_refused_and_at_it_is_not():
         hottest(job(hottest="29 degC", where={"tool_temperature": "30 degC"}))
 
 
-def test_a_layup_is_followed_by_its_heat_and_says_so():
+def test_a_layup_is_followed_by_its_heat_and_says_so(monkeypatch):
+    layup = outgas.Layup(plies=["8 x 450 g/m2 chopped strand mat"])
+    found = SimpleNamespace(hot_K=310.15, hot_high_K=315.15, hold_s=1800.0)
+    monkeypatch.setattr(warming, "warming_of", lambda *_: found)
+    got = hottest(job(layup=layup))
+    assert (got.kelvin, got.high, got.warming) == (310.15, 315.15, found)
+    thick = layup.laminate_thickness_m * 1e3
+    assert got.text == (
+        f"hottest moment: 37 degC, up to 42, by the heat of {thick:.1f} mm of laminate until its "
+        "gel can hold a bubble at 30 min, tool not named: it takes up no heat"
+    )
+    found.hold_s = math.inf
+    tooled = outgas.Layup(plies=["8 x 450 g/m2 chopped strand mat"], tool="6 mm glass plate")
+    assert hottest(job(layup=tooled)).text.endswith("until its gel can hold a bubble")
+
+
+def test_a_layup_that_cannot_be_followed_warms_as_if_it_lost_no_heat(monkeypatch):
+    monkeypatch.setattr(warming, "warming_of", lambda *_: None)
+    monkeypatch.setattr(warming, "adiabatic_bound", lambda *_: (40.0, 50.0))
     layup = outgas.Layup(plies=["8 x 450 g/m2 chopped strand mat"])
     got = hottest(job(layup=layup))
-    assert got.high >= got.kelvin > SHOP_K
-    assert got.warming.hot_K == got.kelvin
-    assert got.warming.hot_high_K == got.high
-    assert f"by the heat of {layup.laminate_thickness_m * 1e3:.1f} mm of laminate" in got.text
-    assert "tool not named" in got.text
+    assert (got.kelvin, got.high) == pytest.approx((SHOP_K + 40.0, SHOP_K + 50.0))
+    assert "62 degC, if the laminate lost no heat" in got.text
 
 
 def test_stirred_resin_holds_the_air_of_the_shop_less_its_own_vapour():
