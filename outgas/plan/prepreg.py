@@ -1,6 +1,5 @@
 """The stages of prepreg: thaw, debulk, the oven cycle against the prepreg's own water."""
 
-import dataclasses
 import math
 
 import numpy as np
@@ -127,6 +126,6 @@ def oven_air(g: Ground) -> tuple[np.ndarray, np.ndarray]:
     c, resin = g.clock, g.job.resin
     assert resin.cure_temperature is not None
     dwell = max(resin.cure_temperature.si - c.dwell_below.si, g.base)
-    a, b, d, e, _ = oven_times(dataclasses.replace(g, warming=None))
+    a, b, d, e, _ = oven_times(g)
     cure = resin.cure_temperature.si
     return np.array([a, b, d, e]), np.array([g.base, dwell, dwell, cure])

@@ -250,11 +250,14 @@ def _gas_kept(advice: Advice) -> list[Line]:
     """Return what the debulk brings, and what hangs on how much freed gas stays."""
     low, high = advice.gas_kept_range_Pa
     after, clear = advice.deepest_after_debulk_Pa, advice.deepest_clear_Pa
+    debulked: tuple[Line | str, ...] = ("For ",)
+    if (hold := advice.debulk_hold_Pa) < advice.barometer_Pa:
+        debulked = ("After a debulk at ", _limit(advice, hold), " the cure limit is ")
+        debulked += (_limit(advice, after), "; for ")
     return [
         joined(
             (
-                *("After that debulk the cure limit is ", _limit(advice, after)),
-                *("; for a laminate clear to the eye ", _limit(advice, clear)),
+                *(*debulked, "a laminate clear to the eye ", _limit(advice, clear)),
                 f"{clear_needs(advice)}.",
             )
         ),

@@ -9,7 +9,8 @@ from window_jobs import HERE_PA, PREPREG, job, number
 
 import outgas
 from outgas.job.process import process_of
-from outgas.laminate.vapour import hottest_vapour, vapour
+from outgas.laminate.case import hottest_vapour
+from outgas.laminate.vapour import vapour
 from outgas.physics.chance import Band
 from outgas.window.defaults import case_of
 from outgas.window.limits import Limits, air_limit, core_limit, debulk_limit, freed_limit, limits

@@ -29,7 +29,7 @@ def test_all_three_reasons_come_in_one_refusal():
     text = refusal(
         temperature="22 degC", humidity="90 %", tool_temperature="10 degC", core="20 mm EPS"
     )
-    for said in ("dissolves", "10.0 degC is below the", "below the dew point"):
+    for said in ("dissolves", "10.0 degC is below the 15 degC", "below the dew point"):
         assert said in text
 
 
