@@ -2,7 +2,7 @@
 
 import math
 
-from outgas.show.amounts import celsius, duration, figures, mbar
+from outgas.show.amounts import celsius, duration, figures, mbar, two_figures
 from outgas.show.report import At, Block, Line, Report, Table, bound, joined, lines
 from outgas.window.advice import Advice
 from outgas.window.influences import Influence
@@ -235,7 +235,10 @@ def why(advice: Advice) -> list[Line]:
     freed = [(p, volume) for p, volume in advice.freed_gas if volume >= SMALLEST_GAS]
     if freed and advice.facts.bag_sets_resin:
         sizes = joined(
-            (joined((f"{v:.2g} times its own volume at ", _limit(advice, p))) for p, v in freed),
+            (
+                joined((f"{two_figures(v)} times its own volume at ", _limit(advice, p)))
+                for p, v in freed
+            ),
             " and ",
         )
         found.append(joined(("If none of it could leave, the resin would free ", sizes, ".")))

@@ -10,7 +10,8 @@ from window_jobs import HERE_PA, PREPREG, job
 
 import outgas
 from outgas.errors import InputError
-from outgas.laminate.vapour import hottest_vapour, vapour
+from outgas.laminate.case import hottest_vapour
+from outgas.laminate.vapour import vapour
 from outgas.plan.basis import cure_band, ground_of, mixed_mass, pot_band
 from outgas.tables import catalogue, rates
 from outgas.window.defaults import case_of

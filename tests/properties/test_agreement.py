@@ -145,3 +145,12 @@ def test_a_bone_dry_epoxy_with_a_layup_has_an_answer():
     )
     assert dry.limits_Pa["vapour"] == 0.0
     assert dry.deepest_Pa < damp.deepest_Pa
+
+
+def test_a_gas_of_a_hundred_times_the_volume_is_no_power_of_ten():
+    shop = outgas.Shop(temperature="19.03 degC", humidity="6.4 %")
+    asked = {"water_activity": 0.005, "hottest": "44.81 degC", "process": "core bonding"}
+    core = outgas.Layup(core="12 mm PET foam")
+    text = outgas.advise("epoxy-benzyl-alcohol", shop, layup=core, **asked).to_text()
+    assert re.search(r"would\s+free\s+\d{3}\s+times", text)
+    assert not agreement.BROKEN.search(text)

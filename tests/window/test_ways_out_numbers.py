@@ -9,7 +9,7 @@ from window_jobs import HERE_PA, PREPREG, job
 
 import outgas
 from outgas.constants import STANDARD_GRAVITY
-from outgas.laminate.vapour import hottest_vapour
+from outgas.laminate.case import hottest_vapour
 from outgas.laminate.water import water_pressure, water_spread
 from outgas.window import ways_out
 from outgas.window.ways_out import WORTH_SAYING_PA
