@@ -289,9 +289,7 @@ def _read(heated: Heated, law: cure.Kinetics, runs: _Runs) -> Warming:
     )
     hot_K = min(max(hot, base), NODE_TOP_K)
     high_K = min(max(hot, base) + heated.liquid.k * math.hypot(*parts), NODE_TOP_K)
-    last = catalogue.practice().clock.last_change.si * gel
-    early = max(0.0, _warmest_until(nominal, last) - base)
-    widen = (high_K - base) / (hot_K - base) if hot_K > base else 1.0
+    early, doubt = _early(heated, runs, law.gel, (warmth, onward))
     return Warming(
         run=nominal,
         gel_s=gel,
@@ -306,8 +304,27 @@ def _read(heated: Heated, law: cure.Kinetics, runs: _Runs) -> Warming:
         peak_high_K=peak + math.hypot(*(max(0.0, x) for x in hotter)),
         peak_s=float(nominal.t[int(T[cell].argmax())]),
         start_K=base,
-        early_K=min(base + early * widen, high_K),
+        early_K=min(early + heated.liquid.k * doubt, high_K),
     )
+
+
+def _early(
+    heated: Heated, runs: _Runs, gel: float, more: tuple[float, float]
+) -> tuple[float, float]:
+    """Return the warmest up to the last change of pressure [K], and its doubt upwards [K].
+
+    Each batch is followed up to the same share of its own gel. more are the shares by which the
+    reaction's heat may be larger.
+    """
+    share, base = catalogue.practice().clock.last_change.si, heated.liquid.base_K
+
+    def warmest(run: heat.HeatRun) -> float:
+        gels = float(heat.first_time(run.t, run.X[run.reacts], gel).min())
+        return max(base, _warmest_until(run, share * gels))
+
+    at = warmest(runs.nominal)
+    parts = [max(0.0, warmest(run) - at) for run in (runs.quick, runs.rich)]
+    return at, math.hypot(*parts, *((at - base) * part for part in more))
 
 
 def _warmest_until(run: heat.HeatRun, until: float) -> float:

@@ -14,6 +14,7 @@ from outgas.laminate.vapour import vapour
 from outgas.laminate.warming import Warming
 from outgas.physics.cure import conversion_of_glass
 from outgas.plan.caps import Lasts, Mixed, lasting_cap
+from outgas.show.dial import coarsest_step
 from outgas.tables import catalogue, rates
 from outgas.tables.practice import Clock
 from outgas.window.defaults import case_of
@@ -93,9 +94,13 @@ class Ground:
 
     @property
     def debulk(self) -> Pressures:
-        """Early, while the resin is thin: deepest at the present temperature, and clear of it."""
+        """Early, while the resin is thin: deepest at the present temperature, and clear of it.
+
+        As much weaker is held to as it keeps from the deepest, and a step of any dial at the least.
+        """
         low, hold = self.window.debulk_limit, min(self.window.debulk_hold, self.here)
-        return Pressures(min(low, self.here), hold, min(hold + max(hold - low, 0.0), self.here))
+        above = max(hold - low, coarsest_step(self.here))
+        return Pressures(min(low, self.here), hold, min(hold + above, self.here))
 
     def warmest(self, start: float, end: float) -> float:
         """Return the warmest the laminate should get between two times [K]."""
@@ -178,7 +183,8 @@ def ground_of(
     plain = case_of(job)
     pot = pot_band(job, plain)
     degas = degas and job.process.mixed and job.air_Pa is None
-    degas = degas and pot.hold <= pot.high and pot.hold < plain.barometer_Pa
+    room = coarsest_step(plain.barometer_Pa)
+    degas = degas and pot.hold + room <= pot.high and pot.hold < plain.barometer_Pa
     if degas and job.pot_Pa is None:
         job = job.but(pot_Pa=pot.hold, seeded=True)
     case = case_of(job)

@@ -146,10 +146,11 @@ def _window_rule(g: Ground) -> Break | None:
         f"needs {{}} or weaker, {asks} {{}} or deeper",
         (At(g.safe_from, plain=True), weakest),
     )
-    if g.window.reach_Pa is not None and g.window.too_weak:
+    if g.window.reach_Pa is not None and g.window.pump_needs is not None:
+        needs = At(g.window.pump_needs, weaker=False, plain=True)
         said = Line(
             f"the pump is too weak: it is sure of {{}} only, and {asks} needs {{}} or deeper",
-            (At(g.window.reach_Pa, plain=True), weakest),
+            (At(g.window.reach_Pa, plain=True), needs),
         )
     return Break(HOLD_AND_STIR if pot else _held(g), said, ways)
 

@@ -43,6 +43,16 @@ def on_dial(pressure: float, barometer: float, dial: str, *, weaker: bool = True
     return f"{steps * step:.{places}f} {words}"
 
 
+def coarsest_step(barometer: float) -> float:
+    """Return one step of the coarsest dial there is [Pa].
+
+    >>> coarsest_step(100000.0)
+    500.0
+    """
+    full, none = units.dial_readings(0.0, barometer), units.dial_readings(barometer, barometer)
+    return max(step * barometer / abs(full[key] - none[key]) for key, step, _, _ in DIALS.values())
+
+
 def both(
     pressure: float, barometer: float, dial: str, *, weaker: bool = True, brief: bool = False
 ) -> str:

@@ -172,6 +172,7 @@ class Limited(Asked):
     gas_kept_range_Pa: tuple[float, float]
     resin_pressure_Pa: float
     reach_Pa: float | None  # what the pump gets to at its weakest, where it was told
+    pump_needs_Pa: float | None  # what it should reach to clamp and does not
     freed_gas: tuple[tuple[float, float], ...]
     assumed: tuple[Line, ...]
 
@@ -384,6 +385,7 @@ class Advice(Limited, Answer):
             "water_activity_high": self.water_activity[1],
             "resin_pressure_Pa": self.resin_pressure_Pa,
             "pump_reach_Pa": self.reach_Pa,
+            "pump_needs_Pa": self.pump_needs_Pa,
             "hottest_K": self.hottest_K,
             "hottest_high_K": self.hottest_high_K,
             "cure": None if self.cure is None else self.cure.to_dict(),

@@ -234,6 +234,7 @@ def assemble(
         gas_kept_range_Pa=(kept_range[0], kept_range[1]),
         resin_pressure_Pa=pressure,
         reach_Pa=window.reach_Pa,
+        pump_needs_Pa=window.pump_needs,
         freed_gas=tuple((p, freed(case, p)) for p in sorted(spots) if p > cool.nominal),
         void_target=case.void_target,
         vapour_share=case.vapour_share,
@@ -260,11 +261,11 @@ def _none(_: Job, __: Window | None) -> tuple[()]:
 
 def _too_weak(window: Window) -> Verdict | None:
     """Return the verdict on a pump that may not reach what clamps enough, whatever else is so."""
-    if window.reach_Pa is None or not window.too_weak:
+    if window.reach_Pa is None or window.pump_needs is None:
         return None
     ends = (
         At(window.reach_Pa, plain=True),
-        At(window.shallowest, weaker=False, plain=True),
+        At(window.pump_needs, weaker=False, plain=True),
     )
     line = Line("too weak to clamp: it is sure of {} only; {} or deeper is needed", ends)
     return Verdict("too weak", window.reach_Pa, window.reach_Pa, line)

@@ -98,6 +98,8 @@ def _state(pressure: float, window: Window, hot: Vapour) -> str:
         return "inside margin"
     if p < window.deepest:
         return "debulk only"
+    if window.setpoint is None and pressure - ROUNDING_PA <= window.shallowest:
+        return "cannot tell"  # it may be right now, but there is no room to hold it there
     return "safe" if pressure - ROUNDING_PA <= window.shallowest else "too weak"
 
 
@@ -115,6 +117,7 @@ def _line(
         At(low, weaker=False, plain=True, nearest=True, unit=""),
         At(high, plain=True, nearest=True, unit="mbar absolute"),
     )
+    use = "degas" if window.job.process.pot else "cure"
     boil = f"it may boil below {{}} at {celsius(case.hottest_K)}"
     boils, deepest, weakest = (
         bound(p, weaker=weaker)
@@ -123,11 +126,14 @@ def _line(
     said = {
         "boiling": (f"too deep, likely boiling: {span}, and all of it is too deep; {boil}", boils),
         "inside margin": (f"too deep, inside the margin of boiling: {span}; {boil}", boils),
-        "debulk only": (f"fit for the debulk only: {span}; come up above {{}} to cure", deepest),
-        "safe": (f"safe to cure: {span}; the limit is {{}}", deepest),
+        "debulk only": (f"fit for the debulk only: {span}; come up above {{}} to {use}", deepest),
+        "safe": (f"safe to {use}: {span}; the limit is {{}}", deepest),
         "too weak": (f"too weak to clamp: {span}; {{}} or deeper is needed", weakest),
         "cannot tell": (f"cannot tell: {span}; the limit of {{}} lies inside it", deepest),
     }
+    if state == "cannot tell" and low + ROUNDING_PA >= window.deepest:
+        text = f"cannot tell: {span}; the limit is {{}}, the weakest {{}}: too little between"
+        return Line(text, (*ends, deepest, weakest))
     if state == "crushes the core":
         return _crushed(span, ends, reading, case, window)
     text, limit = said[state]

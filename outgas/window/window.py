@@ -7,6 +7,7 @@ from outgas.job.job import Job
 from outgas.laminate.case import Case
 from outgas.laminate.dissolved_air import after_pull
 from outgas.physics import flow
+from outgas.show.dial import coarsest_step
 from outgas.tables import catalogue
 from outgas.window.defaults import case_of
 from outgas.window.limits import Limits, debulk_limit, limits
@@ -17,7 +18,8 @@ class Window:
     """Between deepest and shallowest, if the pressure can be held there [Pa], and what it is of.
 
     deepest and debulk_limit are what the resin stands; setpoint and debulk_hold are never deeper
-    than reach_Pa, what the pump gets to at its weakest, None where no pump was told of.
+    than reach_Pa, what the pump gets to at its weakest, None where no pump was told of. room is
+    what the setpoint keeps from shallowest, so that no dial shows it beyond it.
     """
 
     job: Job
@@ -30,6 +32,7 @@ class Window:
     debulk_limit: float
     debulk_hold: float
     reach_Pa: float | None = None
+    room: float = 0.0
 
     @property
     def debulk(self) -> float | None:
@@ -37,9 +40,11 @@ class Window:
         return self.debulk_hold if self.debulk_hold < self.job.shop.barometer_Pa else None
 
     @property
-    def too_weak(self) -> bool:
-        """Whether the pump may not reach a pressure that clamps enough."""
-        return self.reach_Pa is not None and self.reach_Pa > self.shallowest
+    def pump_needs(self) -> float | None:
+        """What the pump should reach to clamp and does not [Pa]; None where it does."""
+        if self.reach_Pa is None or self.reach_Pa + self.room <= self.shallowest:
+            return None
+        return self.shallowest if self.reach_Pa > self.shallowest else self.shallowest - self.room
 
 
 def reach_of(job: Job) -> float | None:
@@ -104,10 +109,11 @@ def window_of(job: Job, case: Case | None = None) -> Window:
     margin = margin_of(job, deepest)
     reach = reach_of(job)
     floor = 0.0 if reach is None else reach
+    room = 0.0 if job.process.pressed or job.process.preimpregnated else coarsest_step(here)
     setpoint: float | None = max(deepest + margin, floor)
     if job.process.pressed:
         setpoint = shallowest if deepest + margin <= shallowest else None
-    elif max(deepest + margin, floor) > shallowest or shallowest >= here:
+    elif max(deepest + margin, floor) + room > shallowest or shallowest >= here:
         setpoint = None
     early = debulk_limit(case)
     return Window(
@@ -121,6 +127,7 @@ def window_of(job: Job, case: Case | None = None) -> Window:
         debulk_limit=early,
         debulk_hold=min(max(early + margin_of(job, early), floor), here),
         reach_Pa=reach,
+        room=room,
     )
 
 

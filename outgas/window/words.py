@@ -62,7 +62,7 @@ def answer(advice: Advice) -> list[Line]:
     }.get(advice.facts.told_like, _bag_answer)(advice)
     if advice.verdict is not None:
         whose = "prepreg" if advice.facts.preimpregnated else "bag"
-        if advice.reach_Pa is not None and advice.reach_Pa > advice.shallowest_Pa:
+        if advice.pump_needs_Pa is not None:
             whose = "pump"
         said.append(joined((f"Your {whose}: ", advice.verdict.line, ".")))
     return said
@@ -73,8 +73,8 @@ def _bag_answer(advice: Advice) -> list[Line]:
     first = f"{'Fill' if infusion else 'Debulk first'} at {{}}, never deeper than {{}}"
     early = (At(advice.debulk_hold_Pa), At(advice.debulk_limit_Pa, brief=True))
     weakest, core = At(advice.shallowest_Pa, weaker=False, brief=True), _core_bears(advice)
-    if advice.reach_Pa is not None and advice.reach_Pa > advice.shallowest_Pa:
-        return _weak_pump(advice, advice.reach_Pa)
+    if advice.reach_Pa is not None and advice.pump_needs_Pa is not None:
+        return _weak_pump(advice, advice.reach_Pa, advice.pump_needs_Pa)
     if advice.setpoint_Pa is not None:
         where = "Hold the vent for the cure at" if infusion else "Cure at"
         return [
@@ -88,26 +88,29 @@ def _bag_answer(advice: Advice) -> list[Line]:
             _early(advice, first, early),
         ]
     need, deepest = "no deeper than {} is safe", At(advice.deepest_Pa)
+    between = (
+        ", too little between them to hold" if advice.deepest_Pa < advice.shallowest_Pa else ""
+    )
     if advice.deepest_Pa >= here:
         need = "the resin needs {}, more than the atmosphere has"
         deepest = bound(advice.deepest_Pa)
     return [
         Line(
             f"No safe vacuum to cure at as it stands: {need}, and the clamp needs {{}} or deeper"
-            f"{core.text}.",
+            f"{between}{core.text}.",
             (deepest, weakest, *core.pressures),
         ),
         _debulk_alone(advice, first, early),
     ]
 
 
-def _weak_pump(advice: Advice, reach: float) -> list[Line]:
+def _weak_pump(advice: Advice, reach: float, needs: float) -> list[Line]:
     """Say that the pump is what forbids it, and what a better one is for."""
     return [
         Line(
             "No vacuum here clamps enough: this pump is sure of {} only, and the clamp needs {} or "
             "deeper.",
-            (At(reach), At(advice.shallowest_Pa, weaker=False, brief=True)),
+            (At(reach), At(needs, weaker=False, brief=True)),
         ),
         Line(
             "Find the leak, or take a pump that reaches it; with one, cure no deeper than {}.",

@@ -25,10 +25,14 @@ CORE = r"(?:; this core bears about \d+ mbar of clamp)?"
 ANSWERS = (
     r"(?:Cure|Hold the vent for the cure) at {setpoint_Pa<}: never deeper than {deepest_Pa<}, "
     rf"never weaker than {{shallowest_Pa>}}{CORE}\.",
+    r"No vacuum here clamps enough: this pump is sure of {pump_reach_Pa<} only, and the clamp needs "
+    r"{pump_needs_Pa>} or deeper\.",
+    r"Find the leak, or take a pump that reaches it; with one, cure no deeper than {deepest_Pa<}\.",
+    r"Go there at once, while the resin is thin, and stay: no deeper debulk is safe here\.",
     r"(?:Debulk first|Fill) at {debulk_hold_Pa<}, never deeper than {debulk_limit_Pa<}, while the "
     r"resin is thin; when it goes quiet come back up to cure\.",
     r"No safe vacuum to cure at as it stands: no deeper than {deepest_Pa<} is safe, and the clamp "
-    rf"needs {{shallowest_Pa>}} or deeper{CORE}\.",
+    rf"needs {{shallowest_Pa>}} or deeper(?:, too little between them to hold)?{CORE}\.",
     r"No safe vacuum to cure at as it stands: the resin needs {deepest_Pa<}, more than the "
     rf"atmosphere has, and the clamp needs {{shallowest_Pa>}} or deeper{CORE}\.",
     r"(?:Debulk first|Fill) at {debulk_hold_Pa<}, never deeper than {debulk_limit_Pa<}, while the "

@@ -133,9 +133,7 @@ def test_the_early_limit_is_read_at_the_last_change_and_not_before_it(temperatur
     at = np.interp(0.7 * found.gel_s, run.t, hottest)
     before = hottest[run.t <= 0.7 * found.gel_s].max()
     assert at > before  # else nothing is tried here
-    base = where.temperature_K
-    widen = max(1.0, (found.hot_high_K - base) / (found.hot_K - base))
-    assert found.early_K >= min(base + widen * (at - base), found.hot_high_K) - 1e-6
+    assert found.early_K > at  # what is not known of its heat comes on top
 
 
 def test_the_early_limit_covers_the_whole_time_up_to_the_last_change():

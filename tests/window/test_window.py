@@ -8,6 +8,7 @@ from window_jobs import AUTOCLAVE, HERE_PA, PREPREG, job
 import outgas
 from outgas.job.gauge import reading_of
 from outgas.laminate.dissolved_air import after_pull
+from outgas.show.dial import coarsest_step
 from outgas.tables import catalogue
 from outgas.window.defaults import case_of
 from outgas.window.window import (
@@ -65,7 +66,7 @@ def test_a_setpoint_stands_off_deepest_by_the_margin_and_there_is_none_past_the_
     assert got.deepest == got.limits.deepest
     assert got.setpoint == pytest.approx(got.deepest + 500.0)
     assert got.debulk_hold == pytest.approx(got.debulk_limit + 500.0)
-    room = got.shallowest - got.deepest
+    room = got.shallowest - got.deepest - coarsest_step(HERE_PA)
     assert window_of(asked.but(sensor_Pa=room - 1.0)).setpoint is not None
     assert window_of(asked.but(sensor_Pa=room + 1.0)).setpoint is None
 
@@ -73,12 +74,24 @@ def test_a_setpoint_stands_off_deepest_by_the_margin_and_there_is_none_past_the_
 def test_a_pump_moves_the_setpoint_to_what_it_reaches_or_takes_it_away():
     got = window_of(job(air_pressure="100 mbar", rig=outgas.Rig(pump_ultimate="400 mbar")))
     assert got.setpoint == got.debulk_hold == pytest.approx(40000.0)
-    assert not got.too_weak
+    assert got.pump_needs is None
     weak = window_of(job(air_pressure="100 mbar", rig=outgas.Rig(pump_ultimate="690 mbar")))
     assert weak.setpoint is None
-    assert weak.too_weak
+    assert weak.pump_needs == weak.shallowest
     assert weak.debulk == pytest.approx(69000.0)
     assert reach_of(job(process="pressing", rig=outgas.Rig(pump_ultimate="400 mbar"))) is None
+
+
+def test_a_window_is_wider_than_one_step_of_the_coarsest_dial():
+    asked = job(air_pressure="100 mbar", reads_with="sensor 5 mbar")
+    step, weakest = coarsest_step(HERE_PA), shallowest_of(asked)
+    for short, opens in ((step + 1.0, True), (step - 1.0, False)):
+        reach = outgas.Rig(pump_ultimate=outgas.Quantity(weakest - short, "Pa"))
+        got = window_of(asked.but(rig=reach))
+        assert (got.setpoint is not None) is opens
+        assert (got.pump_needs is None) is opens
+        if not opens:  # what it reaches is not said to be what is wanted
+            assert got.pump_needs < got.reach_Pa
 
 
 def test_no_debulk_where_it_would_stand_at_the_air_itself():
