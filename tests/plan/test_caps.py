@@ -48,10 +48,20 @@ def test_a_sheet_knows_its_cure_or_else_its_peak_to_the_high_end():
 
 def test_open_resin_keeps_clear_of_a_flash_point_that_a_shop_can_obey():
     # closed cup: styrene 31, benzyl alcohol 93, methyl methacrylate 10 degC; 5 K kept clear of it
-    assert caps.flash_cap(outgas.resin(UP)) == pytest.approx(26.0 + ZERO_CELSIUS_K)
-    assert caps.flash_cap(outgas.resin("epoxy-benzyl-alcohol")) is None
-    assert caps.flash_cap(outgas.resin("acrylic-infusion")) is None  # no shop is at 5 degC
-    assert caps.flash_cap(outgas.resin("epoxy-laminating")) is None
+    cool = 22.0 + ZERO_CELSIUS_K
+    assert caps.flash_cap(outgas.resin(UP), cool) == pytest.approx(26.0 + ZERO_CELSIUS_K)
+    assert caps.flash_cap(outgas.resin("epoxy-benzyl-alcohol"), cool) is None
+    assert caps.flash_cap(outgas.resin("acrylic-infusion"), cool) is None  # no shop is at 5 degC
+    assert caps.flash_cap(outgas.resin("epoxy-laminating"), cool) is None
+
+
+def test_within_a_few_kelvin_of_the_flash_point_it_is_warned_of_and_past_it_forbidden():
+    resin, flash = outgas.resin(UP), 31.0 + ZERO_CELSIUS_K
+    for expected, cap, warned in ((25.9, 26.0, False), (28.0, 31.0, True), (31.5, 26.0, False)):
+        T = expected + ZERO_CELSIUS_K
+        assert caps.flash_cap(resin, T) == pytest.approx(cap + ZERO_CELSIUS_K)
+        assert bool(caps.near_flash(resin, T)) is warned
+    assert caps.flash_cap(resin, flash) < flash  # at it, it is too warm
 
 
 def test_what_burns_in_any_shop_is_said_in_place_of_a_cap():
@@ -109,7 +119,7 @@ def lasting(monkeypatch, lasts, *, gel=None, quick=None, usual=None, holds=True,
     monkeypatch.setattr(caps, "gel_cap", lambda *_: gel)
     monkeypatch.setattr(caps, "cup_cap", cup)
     monkeypatch.setattr(caps, "cup_lasts", lambda *_: holds)
-    return caps.lasting_cap(job(), PACE, batch, 1000.0, 300.0, lasts), seen
+    return caps.lasting_cap(caps.Mixed(job(), PACE, batch, 1000.0), 300.0, lasts), seen
 
 
 def test_a_quick_batch_bounds_a_cup_but_not_below_what_is_expected_where_the_sheets_lasts(

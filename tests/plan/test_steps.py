@@ -51,7 +51,7 @@ def one(g, *, band=BAND, mixed=True, **more):
 def test_a_cap_is_the_lowest_of_boil_sheet_flash_and_one_more():
     g = ground()
     boil = boil_cap(g.case, BAND.hold)
-    flash, sheet = flash_cap(g.job.resin), sheet_cap(g.job.resin)
+    flash, sheet = flash_cap(g.job.resin, SHOP_K), sheet_cap(g.job.resin)
     assert flash < boil < sheet
     assert one(g).limit_K == boil
     assert one(g, open_face=True).limit_K == flash
