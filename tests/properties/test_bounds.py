@@ -219,5 +219,9 @@ def test_the_bounds_that_were_printed_on_the_wrong_side_are_not():
         assert limit.weaker == (got.verdict.state != "too weak")
         assert check(lines_of(got), got.barometer_Pa) > 3
         rest = str(got)
-        told = int(re.search(r"After a debulk at \d+ mbar the cure limit is (\d+)", " ".join(rest.split()))[1])
+        told = int(
+            re.search(
+                r"After a debulk at \d+ mbar the cure limit is (\d+)", " ".join(rest.split())
+            )[1]
+        )
         assert told * 100.0 >= got.deepest_after_debulk_Pa
