@@ -267,7 +267,8 @@ def _too_weak(window: Window) -> Verdict | None:
         At(window.reach_Pa, plain=True),
         At(window.pump_needs, weaker=False, plain=True),
     )
-    line = Line("too weak to clamp: it is sure of {} only; {} or deeper is needed", ends)
+    does = "degas" if window.job.process.pot else "clamp"
+    line = Line(f"too weak to {does}: it is sure of {{}} only; {{}} or deeper is needed", ends)
     return Verdict("too weak", window.reach_Pa, window.reach_Pa, line)
 
 

@@ -117,7 +117,7 @@ def _line(
         At(low, weaker=False, plain=True, nearest=True, unit=""),
         At(high, plain=True, nearest=True, unit="mbar absolute"),
     )
-    use = "degas" if window.job.process.pot else "cure"
+    use, does = ("degas", "degas") if window.job.process.pot else ("cure", "clamp")
     boil = f"it may boil below {{}} at {celsius(case.hottest_K)}"
     boils, deepest, weakest = (
         bound(p, weaker=weaker)
@@ -128,7 +128,7 @@ def _line(
         "inside margin": (f"too deep, inside the margin of boiling: {span}; {boil}", boils),
         "debulk only": (f"fit for the debulk only: {span}; come up above {{}} to {use}", deepest),
         "safe": (f"safe to {use}: {span}; the limit is {{}}", deepest),
-        "too weak": (f"too weak to clamp: {span}; {{}} or deeper is needed", weakest),
+        "too weak": (f"too weak to {does}: {span}; {{}} or deeper is needed", weakest),
         "cannot tell": (f"cannot tell: {span}; the limit of {{}} lies inside it", deepest),
     }
     if state == "cannot tell" and low + ROUNDING_PA >= window.deepest:

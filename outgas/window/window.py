@@ -109,7 +109,7 @@ def window_of(job: Job, case: Case | None = None) -> Window:
     margin = margin_of(job, deepest)
     reach = reach_of(job)
     floor = 0.0 if reach is None else reach
-    room = 0.0 if job.process.pressed or job.process.preimpregnated else coarsest_step(here)
+    room = 0.0 if job.process.pressed else coarsest_step(here)
     setpoint: float | None = max(deepest + margin, floor)
     if job.process.pressed:
         setpoint = shallowest if deepest + margin <= shallowest else None

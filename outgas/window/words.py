@@ -55,11 +55,15 @@ def _limit(advice: Advice, pressure: float) -> Line:
 
 def answer(advice: Advice) -> list[Line]:
     """Return the first lines: cure pressure, debulk pressure, and the verdict if there is one."""
-    said = {
+    tell = {
         "prepreg": _prepreg_answer,
         "pressing": _press_answer,
         "degassing": _pot_answer,
-    }.get(advice.facts.told_like, _bag_answer)(advice)
+    }.get(advice.facts.told_like, _bag_answer)
+    if advice.reach_Pa is not None and advice.pump_needs_Pa is not None:
+        said = _weak_pump(advice, advice.reach_Pa, advice.pump_needs_Pa)
+    else:
+        said = tell(advice)
     if advice.verdict is not None:
         whose = "prepreg" if advice.facts.preimpregnated else "bag"
         if advice.pump_needs_Pa is not None:
@@ -73,8 +77,6 @@ def _bag_answer(advice: Advice) -> list[Line]:
     first = f"{'Fill' if infusion else 'Debulk first'} at {{}}, never deeper than {{}}"
     early = (At(advice.debulk_hold_Pa), At(advice.debulk_limit_Pa, brief=True))
     weakest, core = At(advice.shallowest_Pa, weaker=False, brief=True), _core_bears(advice)
-    if advice.reach_Pa is not None and advice.pump_needs_Pa is not None:
-        return _weak_pump(advice, advice.reach_Pa, advice.pump_needs_Pa)
     if advice.setpoint_Pa is not None:
         where = "Hold the vent for the cure at" if infusion else "Cure at"
         return [
@@ -106,20 +108,24 @@ def _bag_answer(advice: Advice) -> list[Line]:
 
 def _weak_pump(advice: Advice, reach: float, needs: float) -> list[Line]:
     """Say that the pump is what forbids it, and what a better one is for."""
+    here, deepest = advice.barometer_Pa, advice.deepest_Pa
+    does, asks, use = "clamps", "the clamp", "cure"
+    if advice.facts.pot:
+        does, asks, use = "degasses", "the pot", "degas"
+    elif advice.facts.preimpregnated:
+        asks = "prepreg"
+    mend = Line("Find the leak, or take a pump that reaches it.")
+    if deepest > 0.0:
+        reaches = "Find the leak, or take a pump that reaches it"
+        text = f"{reaches}; with one, {use} no deeper than {{}}."
+        mend = Line(text, (bound(deepest) if deepest >= here else At(deepest),))
     return [
         Line(
-            "No vacuum here clamps enough: this pump is sure of {} only, and the clamp needs {} or "
-            "deeper.",
+            f"No vacuum here {does} enough: this pump is sure of {{}} only, and {asks} needs {{}} "
+            "or deeper.",
             (At(reach), At(needs, weaker=False, brief=True)),
         ),
-        Line(
-            "Find the leak, or take a pump that reaches it; with one, cure no deeper than {}.",
-            (
-                bound(advice.deepest_Pa)
-                if advice.deepest_Pa >= advice.barometer_Pa
-                else At(advice.deepest_Pa),
-            ),
-        ),
+        mend,
     ]
 
 

@@ -47,7 +47,7 @@ STATES = {  # how the verdict on a bag begins, by its state
     "inside margin": "too deep, inside the margin of boiling",
     "debulk only": "fit for the debulk only",
     "safe": "safe to ",
-    "too weak": "too weak to clamp",
+    "too weak": "too weak to ",
     "cannot tell": "cannot tell",
     "passed": "passed",
     "at its limit": "at its limit",

@@ -25,9 +25,11 @@ CORE = r"(?:; this core bears about \d+ mbar of clamp)?"
 ANSWERS = (
     r"(?:Cure|Hold the vent for the cure) at {setpoint_Pa<}: never deeper than {deepest_Pa<}, "
     rf"never weaker than {{shallowest_Pa>}}{CORE}\.",
-    r"No vacuum here clamps enough: this pump is sure of {pump_reach_Pa<} only, and the clamp "
-    r"needs {pump_needs_Pa>} or deeper\.",
-    r"Find the leak, or take a pump that reaches it; with one, cure no deeper than {deepest_Pa<}\.",
+    r"No vacuum here (?:clamps|degasses) enough: this pump is sure of {pump_reach_Pa<} only, and "
+    r"(?:the clamp|the pot|prepreg) needs {pump_needs_Pa>} or deeper\.",
+    r"Find the leak, or take a pump that reaches it\.",
+    r"Find the leak, or take a pump that reaches it; with one, (?:cure|degas) no deeper than "
+    r"{deepest_Pa<}\.",
     r"Go there at once, while the resin is thin, and stay: no deeper debulk is safe here\.",
     r"(?:Debulk first|Fill) at {debulk_hold_Pa<}, never deeper than {debulk_limit_Pa<}, while the "
     r"resin is thin; when it goes quiet come back up to cure\.",

@@ -3,7 +3,7 @@
 import dataclasses
 
 import pytest
-from window_jobs import AUTOCLAVE, HERE_PA, PREPREG, job
+from window_jobs import AUTOCLAVE, HERE_PA, PREPREG, UP, job
 
 import outgas
 from outgas.job.gauge import reading_of
@@ -92,6 +92,23 @@ def test_a_window_is_wider_than_one_step_of_the_coarsest_dial():
         assert (got.pump_needs is None) is opens
         if not opens:  # what it reaches is not said to be what is wanted
             assert got.pump_needs < got.reach_Pa
+
+
+def test_a_weak_pump_is_blamed_in_every_process_and_not_the_core():
+    for process, resin, reach, says in (
+        ("wet layup", UP, "690 mbar", "clamps enough"),
+        ("degassing", UP, "300 mbar", "degasses enough"),
+        ("prepreg", PREPREG, "60 mbar", "prepreg needs"),
+    ):
+        rig = outgas.Rig(pump_ultimate=reach)
+        where = outgas.Shop(temperature="22 degC", humidity="50 %")
+        told = outgas.advise(resin, where, process=process, rig=rig)
+        assert told.setpoint_Pa is None
+        first, second, verdict = told.to_text().splitlines()[:3]
+        assert first.startswith("No vacuum here")
+        assert says in first
+        assert "core" not in first + second
+        assert verdict.startswith("Your pump: too weak to ")
 
 
 def test_no_debulk_where_it_would_stand_at_the_air_itself():
