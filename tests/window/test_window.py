@@ -94,6 +94,7 @@ def test_a_window_is_wider_than_one_step_of_the_coarsest_dial():
             assert got.pump_needs < got.reach_Pa
 
 
+@pytest.mark.filterwarnings("ignore::outgas.errors.OutgasWarning")
 def test_a_weak_pump_is_blamed_in_every_process_and_not_the_core():
     for process, resin, reach, says in (
         ("wet layup", UP, "690 mbar", "clamps enough"),
