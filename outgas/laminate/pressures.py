@@ -255,7 +255,6 @@ def void_fraction(
     pressure: "Measure",
     entrained: Any = "0.5 %",
     air_pressure: "Measure | None" = None,
-    *,
     water_activity: Any = None,
 ) -> "Quantity":
     """Return the gas that a resin holds free at equilibrium in a closed cell, as a share of both.
