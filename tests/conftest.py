@@ -6,6 +6,7 @@ import sys
 from pathlib import Path
 
 import hypothesis
+import pint
 import pytest
 
 # helpers that stand beside the tests
@@ -33,3 +34,11 @@ def own_cache(tmp_path_factory: pytest.TempPathFactory):
         del os.environ["XDG_CACHE_HOME"]
     else:
         os.environ["XDG_CACHE_HOME"] = before
+
+
+@pytest.fixture(autouse=True)
+def registry_given_back():
+    """A command run in this process sets its own registry of units; none may outlive a test."""
+    before = pint.get_application_registry().get()
+    yield
+    pint.set_application_registry(before)

@@ -1,16 +1,8 @@
-"""A command run in this process; it sets its own registry of units, which each test gives back."""
+"""A command run in this process."""
 
-import pint
 import pytest
 
 from outgas.cli.main import main
-
-
-@pytest.fixture(autouse=True)
-def registry_given_back():
-    before = pint.get_application_registry().get()
-    yield
-    pint.set_application_registry(before)
 
 
 @pytest.fixture
