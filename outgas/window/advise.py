@@ -14,8 +14,7 @@ from outgas.job.layup import Layup
 from outgas.job.rig import Rig
 from outgas.job.shop import Shop
 from outgas.laminate.batch import batch_of
-from outgas.laminate.case import Case, hottest_vapour
-from outgas.laminate.dissolved_air import freed
+from outgas.laminate.case import Case, freed, hottest_vapour
 from outgas.laminate.vapour import boiling_point, vapour
 from outgas.laminate.water import water_activity
 from outgas.show.amounts import mbar

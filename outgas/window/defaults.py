@@ -6,8 +6,7 @@ from outgas.constants import ZERO_CELSIUS_K
 from outgas.errors import InputError
 from outgas.job.job import Job
 from outgas.laminate.batch import batch_of
-from outgas.laminate.case import Case, Hottest
-from outgas.laminate.dissolved_air import after_pull
+from outgas.laminate.case import Case, Hottest, after_pull
 from outgas.laminate.liquid import Liquid, liquid_of
 from outgas.laminate.vapour import vapour, warmest_known
 from outgas.physics.chance import Band

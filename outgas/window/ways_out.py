@@ -7,8 +7,7 @@ from outgas.constants import STANDARD_GRAVITY
 from outgas.errors import OutgasError
 from outgas.job.job import Job
 from outgas.job.process import potting, pressing
-from outgas.laminate.case import Case, hottest_vapour
-from outgas.laminate.dissolved_air import after_pull
+from outgas.laminate.case import Case, after_pull, hottest_vapour
 from outgas.laminate.vapour import monomer_pressures, vapour
 from outgas.laminate.water import water_pressure, water_spread
 from outgas.physics.chance import Band

@@ -4,8 +4,7 @@ from dataclasses import dataclass
 
 from outgas import units
 from outgas.job.job import Job
-from outgas.laminate.case import Case
-from outgas.laminate.dissolved_air import after_pull
+from outgas.laminate.case import Case, after_pull
 from outgas.physics import flow
 from outgas.show.dial import coarsest_step
 from outgas.tables import catalogue

@@ -10,7 +10,7 @@ import outgas
 from outgas.constants import ZERO_CELSIUS_K
 from outgas.errors import InputError
 from outgas.laminate import warming
-from outgas.laminate.dissolved_air import after_pull
+from outgas.laminate.case import after_pull
 from outgas.laminate.liquid import liquid_of
 from outgas.laminate.vapour import vapour, warmest_known
 from outgas.physics.chance import Band

@@ -7,7 +7,7 @@ from window_jobs import AUTOCLAVE, HERE_PA, PREPREG, UP, job
 
 import outgas
 from outgas.job.gauge import reading_of
-from outgas.laminate.dissolved_air import after_pull
+from outgas.laminate.case import after_pull
 from outgas.show.dial import coarsest_step
 from outgas.tables import catalogue
 from outgas.window.defaults import case_of
