@@ -1,5 +1,7 @@
 """White laminates for the tests of this folder, and what the physics says of them."""
 
+from shop_cases import ASKED
+
 import outgas
 from outgas.diagnosis.answers import read_seen
 from outgas.diagnosis.bag import pressure_in_resin
@@ -13,21 +15,6 @@ from outgas.window.defaults import case_of
 UP, VE, EP = "orthophthalic-polyester", "bisphenol-a-vinyl-ester", "epoxy-laminating"
 PREPREG = "out-of-autoclave-epoxy-prepreg"
 SHOP = {"temperature": "22 degC", "humidity": "50 %"}
-ASKED = {
-    "process": "wet layup",
-    "layup": None,
-    "rig": None,
-    "vapour_share": None,
-    "confidence": 0.95,
-    "hottest": None,
-    "air_pressure": None,
-    "degassed": None,
-    "entrained": None,
-    "water_activity": None,
-    "contaminants": None,
-    "void_target": "2 %",
-    "reads_with": "dial",
-}
 
 
 def why(resin=UP, seen=None, shop=SHOP, **rest):
