@@ -205,12 +205,12 @@ def bubble_growth(
     time: Any,
     temperature: Any,
     pressure: Any,
-    *,
     entrained: Any = "0.5 %",
     viscosity: Any = None,
     cure: Any = None,
     air_pressure: "Measure | None" = None,
     water_activity: Any = None,
+    *,
     number: Any = None,
     crevices: "dict[str, Measure] | None" = None,
     escape: Any = 0.0,
@@ -230,8 +230,7 @@ def bubble_growth(
     temperature, pressure
         One value, or one per time; absolute, in the resin.
     entrained
-        Air in those bubbles by volume of resin at one standard atmosphere; it sets the cells. This
-        and all that follows is given by name only.
+        Air in those bubbles by volume of resin at one standard atmosphere; it sets the cells.
     viscosity
         One per time ('Pa s'; infinity is a solid); the resin's own, by temperature and cure, if
         not given.
@@ -243,7 +242,8 @@ def bubble_growth(
     water_activity
         0 to 1; the sealed drum's if not given.
     number
-        How many of each radius there are, one to another; as many of each if not given.
+        How many of each radius there are, one to another; as many of each if not given. This and
+        all that follows is given by name only.
     crevices
         Nuclei held between filaments, that never shrink below their size: radius to number per
         volume of resin, {'3 um': '20 1/mm3'}.
