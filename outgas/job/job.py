@@ -1,16 +1,18 @@
 """What was asked, read once into records and SI floats, or refused in one line."""
 
 import dataclasses
+import math
 from dataclasses import dataclass
 from typing import Any
 
 from outgas import units
-from outgas.errors import InputError, OutOfRangeError
-from outgas.job.gauge import reading_of
+from outgas.errors import InputError, OutOfRangeError, UnknownNameError
+from outgas.job.degassed import Degassed, read_degassed
 from outgas.job.layup import Layup
 from outgas.job.process import read_process
 from outgas.job.rig import Rig
 from outgas.job.shop import Shop
+from outgas.physics.chance import Band
 from outgas.tables import catalogue
 from outgas.tables.catalogue import as_resin
 from outgas.tables.materials import Resin, Volatile
@@ -19,6 +21,9 @@ from outgas.tables.practice import Process
 CONFIDENCE_RANGE = (0.5, 0.999)
 VOID_RANGE = (1e-4, 0.5)
 SHARE_RANGE = (0.05, 1.0)
+TRAPPED_RANGE = (0.001, 0.3)
+CONNECTED_RANGE = (0.0, 1.0)
+FINISHES = ("structural", "clear")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,19 +37,23 @@ class Job:
     rig: Rig
     reads_with: str
     sensor_Pa: float
-    vapour_share: float
+    vapour_share: float | None
     confidence: float
     hottest_K: float | None
     air_Pa: float | None
-    pot_Pa: float | None
+    pot: Degassed | None
     entrained: float | None
     water: float | None
     contaminants: tuple[tuple[Volatile, float], ...]
+    finish: str
     void_target: float
+    trapped: Band | None
+    connected: Band | None
+    debulk: bool
+    low_gas: bool
     initiator: float | None = None
     gel_s: float | None = None
     hottest_high_K: float | None = None  # 95 % end of a named hottest; None: a stated doubt
-    seeded: bool = False  # whether the pot is seeded with bubbles and stirred
 
     def but(self, **changes: Any) -> "Job":
         """Return these inputs with some changed."""
@@ -84,6 +93,11 @@ def job_of(
     reads_with: str,
     initiator: Any = None,
     gel_time: Any = None,
+    finish: Any = None,
+    trapped: Any = None,
+    connected: Any = None,
+    no_debulk: Any = False,
+    low_gas_initiator: Any = False,
 ) -> Job:
     """Read every argument of advise, each refused in one line if it cannot be used."""
     if not isinstance(shop, Shop):
@@ -101,22 +115,21 @@ def job_of(
         )
     rig = rig or Rig()
     kind, sensor = read_reads_with(reads_with, rig)
-    margins = catalogue.practice().margins
-    share = margins.vapour_share.si
+    share = None
     if vapour_share is not None:
         share = units.one_fraction(vapour_share, "vapour share")
         units.inside(share, *SHARE_RANGE, "vapour share", "")
     trust = units.inside(
         units.one_fraction(confidence, "confidence"), *CONFIDENCE_RANGE, "confidence", ""
     )
-    void = units.one_fraction(void_target, "void target")
-    units.inside(void * 100, VOID_RANGE[0] * 100, VOID_RANGE[1] * 100, "void target", "%")
+    wanted, void = read_finish(finish, void_target, found)
     here = shop.barometer_Pa
     if degassed is not None and air_pressure is not None:
         raise InputError("give degassed or air_pressure, not both: each says how much air is left")
     dissolved = None if air_pressure is None else units.read_absolute(air_pressure, "air pressure")
-    pot = None if degassed is None else reading_of(degassed, here, "degassed").absolute_Pa
-    for what, value in (("air pressure", dissolved), ("degassed", pot)):
+    pot = read_degassed(degassed, here)
+    held = None if pot is None else pot.pressure_Pa
+    for what, value in (("air pressure", dissolved), ("degassed", held)):
         if value is not None and value > here:
             raise InputError(
                 f"{what} is {value / 100:.0f} mbar, above the barometer's {here / 100:.0f} mbar"
@@ -138,14 +151,52 @@ def job_of(
         hottest_K=hottest_K,
         hottest_high_K=hottest_high_K,
         air_Pa=dissolved,
-        pot_Pa=pot,
+        pot=pot,
         entrained=None if entrained is None else units.one_fraction(entrained, "entrained"),
         water=water,
         contaminants=read_contaminants(contaminants),
+        finish=wanted,
         void_target=void,
+        trapped=read_share(trapped, TRAPPED_RANGE, "trapped"),
+        connected=read_share(connected, CONNECTED_RANGE, "connected"),
+        debulk=not read_flag(no_debulk, "no_debulk"),
+        low_gas=read_flag(low_gas_initiator, "low_gas_initiator"),
         initiator=read_initiator(initiator, record),
         gel_s=None if gel_time is None else units.positive(gel_time, "s", "gel time"),
     )
+
+
+def read_finish(finish: Any, void_target: Any, process: Process) -> tuple[str, float]:
+    """Return the finish and the void content aimed for; refuses two that disagree."""
+    look = catalogue.gas().look
+    usual = (look.bond_line if process.putty else look.structural).si
+    if finish is not None and finish not in FINISHES:
+        raise UnknownNameError("finish", str(finish), FINISHES)
+    if void_target is None:
+        return finish or FINISHES[0], usual
+    void = units.one_fraction(void_target, "void target")
+    units.inside(void * 100, VOID_RANGE[0] * 100, VOID_RANGE[1] * 100, "void target", "%")
+    if finish is not None and not math.isclose(void, usual):
+        raise InputError(
+            f"finish {finish} and a void target of {void:.2%} disagree; give one of them "
+            f"(structural is {usual:.0%})"
+        )
+    return finish or FINISHES[0], void
+
+
+def read_share(given: Any, span: tuple[float, float], name: str) -> Band | None:
+    """Return a share of the gas that was measured, taken as it stands; None if not given."""
+    if given is None:
+        return None
+    share = units.one_fraction(given, name)
+    return Band.exact(units.inside(share * 100, span[0] * 100, span[1] * 100, name, "%") / 100)
+
+
+def read_flag(given: Any, name: str) -> bool:
+    """Return a flag; refuses what is neither."""
+    if not isinstance(given, bool):
+        raise InputError(f"{name} is {given!r}; it is True or False")
+    return given
 
 
 UP_TO = " up to "

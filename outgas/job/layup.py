@@ -24,6 +24,7 @@ TOOL_RANGE_M = (0.0002, 0.5)
 AREA_RANGE_M2 = (1e-4, 1000.0)
 LAMINATE_LIMIT_M = 0.2
 MOST_PLIES = 200
+OPEN_CORE = ("perforated", "grooved", "scored")  # said before its name: gas gets out through it
 CORE_MARK = "core"  # among the plies: where the core lies
 
 _COUNT = re.compile(r"\s*(\d{1,4})\s*(?:x|×|plies of|ply of|layers of)\s*(.+)", re.IGNORECASE)
@@ -115,7 +116,8 @@ class Layup:
         together. 'core' among them says where the core lies, from the tool up; without it the
         layers are shared, the odd one under the bag.
     core
-        '15 mm PVC foam', '20 mm expanded polystyrene', 0.5 to 300 mm, or None.
+        '15 mm PVC foam', '20 mm expanded polystyrene', 0.5 to 300 mm, or None. 'perforated',
+        'grooved' or 'scored' before its name: gas under it can leave through it.
     area
         Of the panel, as '0.8 m2', 1 cm2 to 1000 m2; needed for forces and masses.
     tool
@@ -152,6 +154,7 @@ class Layup:
     tool: Tool | None
     tool_thickness_m: float
     bag_side: tuple[Consumable, ...] | None
+    core_is_open: bool
 
     def __init__(
         self,
@@ -175,8 +178,13 @@ class Layup:
             )
         put(self, "core", None)
         put(self, "core_thickness_m", 0.0)
+        put(self, "core_is_open", False)
         if core is not None:
             thick, words = split_material(core, "core", "15 mm PVC foam")
+            first, _, rest = words.partition(" ")
+            if first.lower() in OPEN_CORE and rest:
+                put(self, "core_is_open", True)
+                words = rest
             put(self, "core", by_words(Core, "core", "cores.toml", words))
             put(self, "core_thickness_m", _length(thick, CORE_RANGE_M, f"core {core!r}"))
         put(self, "area_m2", None)

@@ -1,15 +1,14 @@
-"""One case: the liquid, how warm it gets, and the gas in it; what a pull takes out and frees."""
+"""One case: the liquid, how warm it gets, and the gas in it; what a pot takes out of it."""
 
 import dataclasses
 from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, Any
 
+from outgas.job.degassed import Degassed
+from outgas.laminate.gas_pot import air_left_by
 from outgas.laminate.liquid import Liquid
 from outgas.laminate.vapour import Vapour, vapour
-from outgas.physics import air
 from outgas.physics.chance import Band
-from outgas.tables import catalogue
-from outgas.tables.number import Number
 
 if TYPE_CHECKING:
     from outgas.laminate.warming import Warming
@@ -22,13 +21,15 @@ _LIQUID = tuple(f.name for f in fields(Liquid))
 class Hottest:
     """The hottest moment before the gel holds a bubble [K], its hot side, and how it was got.
 
-    warming is the heat run it was read from; None where it was named or a stated rise.
+    warming is the heat run it was read from; None where it was named or a stated rise. known: it
+    was computed, named, or an oven's, so that high carries its doubt.
     """
 
     kelvin: float
     high: float
     text: str
     warming: "Warming | None" = None
+    known: bool = True
 
     @property
     def early_K(self) -> float:
@@ -38,14 +39,29 @@ class Hottest:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Case(Liquid):
-    """All that the limits depend on, so that one input can be moved and the rest kept."""
+    """All that the limits depend on, so that one input can be moved and the rest kept.
+
+    entrained, trapped, connected are shares; dissolved_Pa what the air in the resin is in
+    equilibrium with. path_open: freed gas can get out while the resin is thin. early_s, hold_s,
+    cup_s: of the debulk or the fill, of the cure until it thickens, and before any vacuum.
+    vapour_share replaces the margin over the vapour pressure; None where none was asked for.
+    """
 
     hottest: Hottest
     entrained: Band
     dissolved_Pa: Band
-    gas_kept: float
+    trapped: Band
+    connected: Band
+    path_open: bool
+    low_gas: bool
+    early_s: float
+    hold_s: float
+    cup_s: float
+    fibre_fraction: float
+    thickness_m: float
+    finish: str
     void_target: float
-    vapour_share: float
+    vapour_share: float | None
 
     @classmethod
     def of(cls, liquid: Liquid, **more: Any) -> "Case":
@@ -62,13 +78,18 @@ class Case(Liquid):
         """The hot side of that moment [K]."""
         return self.hottest.high
 
+    @property
+    def early_K(self) -> float:
+        """The warmest while the pressure may still be changed [K]: now, as far as is known."""
+        return max(self.shop_K, self.tool_K, self.hottest.early_K)
+
     def but(self, **changes: Any) -> "Case":
         """Return this case with some inputs changed."""
         return dataclasses.replace(self, **changes)
 
     def at(self, kelvin: float) -> "Case":
         """Return this case with a hottest moment that is known."""
-        return self.but(hottest=Hottest(kelvin, kelvin, self.hottest.text, self.hottest.warming))
+        return self.but(hottest=dataclasses.replace(self.hottest, kelvin=kelvin, high=kelvin))
 
 
 def hottest_vapour(case: Case) -> Vapour:
@@ -79,41 +100,8 @@ def hottest_vapour(case: Case) -> Vapour:
     return Vapour(nominal.partial, nominal.nominal, vapour(case, case.hottest_high_K).high)
 
 
-def after_pull(case: Case, pressure: float, share: Number) -> Case:
-    """Return the case with the air that a pull to a pressure leaves in the resin."""
-    cool, d = vapour(case, case.shop_K).nominal, case.dissolved_Pa
-    removed = removal(share, pressure, d.nominal, cool)
-
-    def left(p_air: float, share: float) -> float:
-        return float(air.air_left(p_air, pressure, cool, share))
-
-    ends = left(d.low, removed.high), left(d.high, removed.low)
-    return case.but(dissolved_Pa=Band(left(d.nominal, removed.nominal), *ends))
-
-
-def removal(share: Number, pressure: float, p_air: float, p_v: float) -> Band:
-    """Return the share of dissolved air that a pull takes out at a pressure, in a pot or a bag.
-
-    share holds at the pot pressure of the table; it is scaled by how far each pull lies below
-    saturation, so a weaker pull takes out less.
-    """
-    stated = share.band
-    at = catalogue.practice().gas.pot_pressure.si
-    reach = max(0.0, p_air - max(0.0, pressure - p_v))
-    reach_stated = max(1.0, p_air - max(0.0, at - p_v))
-    scale = min(reach / reach_stated, 1.0 / stated.high)
-    return Band(stated.nominal * scale, stated.low * scale, stated.high * scale)
-
-
-def freed(case: Case, pressure: float) -> float:
-    """Return the gas that the resin would free at a pressure, per volume of resin, if none left."""
-    p_v, T = vapour(case, case.shop_K).nominal, case.shop_K
-    cell = air.ClosedCell(
-        solubility=case.resin.air_solubility.si,
-        air_Pa=case.dissolved_Pa.nominal,
-        entrained=case.entrained.nominal,
-        mixed_vapour_Pa=p_v,
-        mixed_Pa=case.barometer_Pa,
-        mixed_K=T,
-    )
-    return float(air.gas_per_resin(cell, pressure, p_v, T))
+def degassed(case: Case, pot: Degassed) -> Case:
+    """Return the case with the air that a pot leaves in its resin."""
+    cool = vapour(case, case.shop_K).nominal
+    left = air_left_by(pot, case.resin, case.dissolved_Pa.nominal, cool)
+    return case.but(dissolved_Pa=left)

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     Numbers: TypeAlias = float | Floats
 
 # From the pressure that is asked for to the steps of the job.
-Course: TypeAlias = Callable[["Floats"], Sequence[Step]]
+StepsAt: TypeAlias = Callable[["Floats"], Sequence[Step]]
 # The two ends of each uncertain number, by its name in Gas.
 Moves: TypeAlias = Mapping[str, tuple["Numbers", "Numbers"]]
 
@@ -102,7 +102,7 @@ class Advised:
     debulk: "Flags"
 
 
-def limit(gas: Gas, course: Course, target: Target, highest_Pa: "Numbers") -> "Floats":
+def limit(gas: Gas, course: StepsAt, target: Target, highest_Pa: "Numbers") -> "Floats":
     """Return the highest pressure at which the target fails [Pa].
 
     inf where it fails at highest_Pa already (the barometer: it then needs a press), 0 where it
@@ -121,7 +121,7 @@ def limit(gas: Gas, course: Course, target: Target, highest_Pa: "Numbers") -> "F
 
 
 def _bracket(
-    gas: Gas, course: Course, target: Target, pressures: "Floats"
+    gas: Gas, course: StepsAt, target: Target, pressures: "Floats"
 ) -> tuple["Floats", "Floats", NDArray[np.int_]]:
     """Return the pressures around the first failure down the first axis, and its index.
 
@@ -150,7 +150,7 @@ def varied(gas: Gas, moves: Moves, shape: tuple[int, ...]) -> Gas:
     return dataclasses.replace(gas, **changed)
 
 
-def limit_95(known: KnownGas, course: Course, target: Target, highest_Pa: "Numbers") -> Limit:
+def limit_95(known: KnownGas, course: StepsAt, target: Target, highest_Pa: "Numbers") -> Limit:
     """Return the limit, and its safe side by the root of squares of one-at-a-time moves."""
     gas, moves = known.gas, known.moves
     shape = target.excess(run(gas, course(np.asarray(highest_Pa, dtype=float)))).shape
@@ -174,7 +174,7 @@ def _safe_side(limits: "Floats") -> tuple["Floats", "Floats", "Floats"]:
 
 def expected_voids(
     known: KnownGas,
-    course: Course,
+    course: StepsAt,
     fibre_fraction: "Numbers",
     pressure_Pa: "Numbers",
     highest_Pa: "Numbers",
@@ -189,7 +189,7 @@ def expected_voids(
 
 def expected_depth(
     known: KnownGas,
-    course: Course,
+    course: StepsAt,
     target: Target,
     pressure_Pa: "Numbers",
     highest_Pa: "Numbers",
@@ -205,7 +205,7 @@ def expected_depth(
 
 def _expected(
     known: KnownGas,
-    course: Course,
+    course: StepsAt,
     measure: Callable[[Outcome], "Floats"],
     pressure_Pa: "Numbers",
     highest_Pa: "Numbers",
@@ -252,8 +252,8 @@ def _crossing(pressures: "Floats", curves: "Floats", value: "Floats") -> "Floats
 
 def better_course(
     known: KnownGas,
-    straight: Course,
-    debulked: Course,
+    straight: StepsAt,
+    debulked: StepsAt,
     target: Target,
     highest_Pa: "Numbers",
 ) -> Advised:

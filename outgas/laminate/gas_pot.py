@@ -10,13 +10,19 @@ would have taken nine tenths. That datum is put in here, and so is no check of i
 SI floats and arrays, any shapes that broadcast.
 """
 
+import dataclasses
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
+from outgas.job.degassed import Degassed
 from outgas.laminate.gas_balance import SPHERE
+from outgas.physics.chance import Band
+from outgas.tables import catalogue
+from outgas.tables.materials import Resin
 
 if TYPE_CHECKING:
     Floats: TypeAlias = NDArray[np.float64]
@@ -88,3 +94,54 @@ def air_left(
     floor = np.clip(pot_Pa - np.asarray(vapour_Pa), 0.0, air_Pa)
     gone = pot.share * -np.expm1(-rate * duration_s)
     return np.asarray(air_Pa - np.clip(gone, 0.0, 1.0) * (air_Pa - floor))
+
+
+def pot_of(resin: Resin, air_Pa: float, vapour_Pa: float, *, worked: bool) -> Pot:
+    """Return a pot of resin, seeded and stirred, or still with no seeds but what was stirred in."""
+    figures, practice = catalogue.gas(), catalogue.practice()
+    stirred_in = practice.margins.entrained.si * seeds(figures.laminate.entrained_radius.si)
+    removed, at = practice.gas.pot_removed.si, practice.gas.pot_pressure.si
+    return Pot(
+        share=connected_share(removed, at, vapour_Pa, air_Pa),
+        bubbles=seeds(figures.pot.seed_spacing.si) if worked else stirred_in,
+        stirring=figures.pot.stirring.si if worked else 1.0,
+        diffusivity_m2_s=catalogue.transport(resin.family).air_diffusivity.si,
+    )
+
+
+def air_left_by(told: Degassed, resin: Resin, air_Pa: float, vapour_Pa: float) -> Band:
+    """Return the pressure of the air that a pot leaves dissolved [Pa], with its ends.
+
+    A pot of which it was not said how it was worked is taken as seeded and stirred, and as still at
+    its worse end. Each number is moved alone; what the moves add goes as the root of squares.
+    """
+    figures, practice = catalogue.gas(), catalogue.practice()
+    at, worked = practice.gas.pot_pressure.si, told.worked is not False
+    pot, seconds = pot_of(resin, air_Pa, vapour_Pa, worked=worked), told.seconds
+
+    def left(pot: Pot, seconds: float = seconds.nominal) -> float:
+        return float(air_left(pot, air_Pa, told.pressure_Pa, vapour_Pa, seconds))
+
+    nominal = left(pot)
+    moves = [
+        (left(dataclasses.replace(pot, share=connected_share(end, at, vapour_Pa, air_Pa))))
+        for end in _both(practice.gas.pot_removed.band)
+    ]
+    moves += [left(pot, end) for end in _both(seconds)]
+    speed = catalogue.transport(resin.family).air_diffusivity.band
+    moves += [left(dataclasses.replace(pot, diffusivity_m2_s=end)) for end in _both(speed)]
+    if worked:
+        apart, stirring = figures.pot.seed_spacing.band, figures.pot.stirring.band
+        moves += [left(dataclasses.replace(pot, bubbles=seeds(end))) for end in _both(apart)]
+        moves += [left(dataclasses.replace(pot, stirring=end)) for end in _both(stirring)]
+    if told.worked is None:
+        still = left(pot_of(resin, air_Pa, vapour_Pa, worked=False))
+        moves += [still, still]
+    pairs = list(zip(moves[::2], moves[1::2], strict=True))
+    more = math.hypot(*(max(0.0, *(p - nominal for p in pair)) for pair in pairs))
+    less = math.hypot(*(max(0.0, *(nominal - p for p in pair)) for pair in pairs))
+    return Band(nominal, max(0.0, nominal - less), min(air_Pa, nominal + more))
+
+
+def _both(band: Band) -> tuple[float, float]:
+    return band.low, band.high

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from outgas.errors import InputError
+from outgas.job.degassed import usual
 from outgas.job.job import Job
 from outgas.job.process import potting
 from outgas.laminate.batch import Batch, batch_of, pot_life
-from outgas.laminate.case import Case, hottest_vapour
+from outgas.laminate.case import Case
 from outgas.laminate.vapour import vapour
 from outgas.laminate.warming import Warming
 from outgas.physics.cure import conversion_of_glass
@@ -18,8 +19,8 @@ from outgas.show.dial import coarsest_step
 from outgas.tables import catalogue, rates
 from outgas.tables.practice import Clock
 from outgas.window.defaults import case_of
-from outgas.window.limits import core_limit
-from outgas.window.window import Window, debulked, margin_of, reach_of, window_of
+from outgas.window.limits import core_limit, margin_over
+from outgas.window.window import Window, margin_of, reach_of, window_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +53,6 @@ class Ground:
     pot: Pressures
     cure: Pressures
     safe_from: float  # what the cure needs for safety, errors of reading counted [Pa]
-    after_debulk: bool
     opens: bool
 
     @property
@@ -131,7 +131,8 @@ def pot_band(job: Job, case: Case) -> Pressures:
 
     A hold weaker than the band's end takes out too little to be worth the time.
     """
-    low = vapour(case, case.shop_K).high / case.vapour_share
+    plain = vapour(case, case.shop_K)
+    low = margin_over(case, plain.nominal, plain.high, known=False)[1]
     hold = max(low + margin_of(job.but(process=potting()), low), reach_of(job) or 0.0)
     weakest = potting().weakest_bag
     here = case.barometer_Pa
@@ -139,8 +140,8 @@ def pot_band(job: Job, case: Case) -> Pressures:
     return Pressures(min(low, here), min(hold, here), high)
 
 
-def cure_band(job: Job, case: Case, window: Window) -> tuple[Pressures, float, bool, bool]:
-    """Return the pressures to cure at, what safety needs, if the debulk is needed, if any opens.
+def cure_band(job: Job, case: Case, window: Window) -> tuple[Pressures, float, bool]:
+    """Return the pressures to cure at, what safety needs, and whether a window opens.
 
     Where no window opens, no vacuum: nothing is held that is unsafe, or that clamps too little.
     """
@@ -148,16 +149,9 @@ def cure_band(job: Job, case: Case, window: Window) -> tuple[Pressures, float, b
     none = Pressures(here, here, here)
     if window.setpoint is not None:
         band = Pressures(window.deepest, window.setpoint, window.shallowest)
-        return band, window.setpoint, False, True
-    if job.process.preimpregnated:
-        return none, window.deepest, False, False
-    after, leans = window, False
-    if job.process.debulk:
-        after, leans = window_of(job, debulked(window)), True
-    low = max(after.deepest, hottest_vapour(case).high / case.vapour_share)
-    if after.setpoint is not None:
-        return Pressures(low, after.setpoint, after.shallowest), after.setpoint, leans, True
-    return none, low + after.margin, leans, False
+        return band, window.setpoint, True
+    margin = 0.0 if job.process.preimpregnated else window.margin
+    return none, window.deepest + margin, False
 
 
 def mixed_mass(job: Job, given: float | None) -> float | None:
@@ -185,8 +179,8 @@ def ground_of(
     degas = degas and job.process.mixed and job.air_Pa is None
     room = coarsest_step(plain.barometer_Pa)
     degas = degas and pot.hold + room <= pot.high and pot.hold < plain.barometer_Pa
-    if degas and job.pot_Pa is None:
-        job = job.but(pot_Pa=pot.hold, seeded=True)
+    if degas and job.pot is None:
+        job = job.but(pot=usual(pot.hold, worked=True))
     case = case_of(job)
     window = window_of(job, case)
     pace = None if job.process.pot else batch_of(job)
@@ -202,7 +196,7 @@ def ground_of(
     clock = catalogue.practice().clock
     layers = sum(ply.count for ply in job.layup.plies)
     rolled = clock.wet_out.si * layers * (job.layup.area_m2 or 1.0)
-    band, safe_from, leans, opens = cure_band(job, case, window)
+    band, safe_from, opens = cure_band(job, case, window)
     return Ground(
         job=job,
         case=case,
@@ -218,6 +212,5 @@ def ground_of(
         pot=pot,
         cure=band,
         safe_from=safe_from,
-        after_debulk=leans,
         opens=opens,
     )

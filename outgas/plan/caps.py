@@ -15,6 +15,7 @@ from outgas.laminate.vapour import vapour, warmest_known
 from outgas.show.amounts import celsius
 from outgas.tables import catalogue
 from outgas.tables.materials import Resin, Volatile
+from outgas.window.limits import vapour_borne
 
 COLDEST_K = 263.15  # where every volatile's vapour curve begins
 JUST_LONGER = 1.01  # a cup is followed no longer than it is asked about
@@ -63,11 +64,9 @@ def warmest_where(holds: Callable[[float], bool], low: float, high: float, steps
 
 def boil_cap(case: Case, pressure: float) -> float | None:
     """Return the warmest [K] at which the vapour lets the bag be at a pressure; None: any."""
-    share = 1.0 if case.process.preimpregnated else case.vapour_share
+    borne = vapour_borne(case, pressure, known=case.hottest.warming is not None)
     known = warmest_known(case)
-    at = warmest_where(
-        lambda T: vapour(case, T).high / share <= pressure, COLDEST_K, known, BISECTIONS
-    )
+    at = warmest_where(lambda T: vapour(case, T).high <= borne, COLDEST_K, known, BISECTIONS)
     return at if at < known else None
 
 

@@ -53,7 +53,12 @@ def schedule(
     entrained: Any = None,
     water_activity: Any = None,
     contaminants: dict[str, Any] | None = None,
-    void_target: Any = "2 %",
+    void_target: Any = None,
+    finish: str | None = None,
+    trapped: Any = None,
+    connected: Any = None,
+    no_debulk: bool = False,
+    low_gas_initiator: bool = False,
     vapour_share: Any = None,
     confidence: Any = 0.95,
     reads_with: str = "dial",
@@ -77,8 +82,8 @@ def schedule(
         Mass fraction, inside the sheet's range; the sheet's own if not given.
     gel_time
         Of a cup of this batch in this shop, as measured.
-    air_pressure, degassed, entrained, water_activity, contaminants, void_target, vapour_share, \
-confidence, reads_with
+    air_pressure, degassed, entrained, water_activity, contaminants, void_target, finish, trapped, \
+connected, no_debulk, low_gas_initiator, vapour_share, confidence, reads_with
         As in outgas.advise.
 
     Returns
@@ -118,9 +123,11 @@ confidence, reads_with
     (True, ['go down slowly', 'hold and stir', 'let up and rest'])
     """
     gas: dict[str, Any] = dict(air_pressure=air_pressure, degassed=degassed, entrained=entrained)
+    gas |= dict(trapped=trapped, connected=connected, low_gas_initiator=low_gas_initiator)
     moisture: dict[str, Any] = dict(water_activity=water_activity, contaminants=contaminants)
     sure: dict[str, Any] = dict(vapour_share=vapour_share, confidence=confidence)
-    wanted: dict[str, Any] = dict(void_target=void_target, reads_with=reads_with, **sure)
+    wanted: dict[str, Any] = dict(void_target=void_target, finish=finish, **sure)
+    wanted |= dict(no_debulk=no_debulk, reads_with=reads_with)
     rate: dict[str, Any] = dict(initiator=initiator, gel_time=gel_time, hottest=None)
     job = job_of(
         resin, shop, process=process, layup=layup, rig=rig, **gas, **moisture, **wanted, **rate
@@ -133,7 +140,7 @@ confidence, reads_with
         batch=_inside(batch, "kg", BATCH_RANGE_KG, "batch"),
         wet_out=_inside(wet_out, "s", TIME_RANGE_S, "wet-out"),
         fill=_inside(fill, "s", TIME_RANGE_S, "fill"),
-        degas=degas and job.pot_Pa is None,
+        degas=degas and job.pot is None,
     )
     if job.process.preimpregnated:
         ground = _in_the_oven(ground)
@@ -243,6 +250,4 @@ def _assumed(g: Ground) -> list[str]:
             said.append(
                 f"at the quick end the last change must come by {duration(low * c.last_change.si)}"
             )
-    if g.after_debulk:
-        said.append("the cure leans on the debulk having taken out its share of the air")
     return said

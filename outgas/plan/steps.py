@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from outgas.laminate import warming
-from outgas.laminate.case import freed
+from outgas.laminate.course import freed
 from outgas.laminate.vapour import vapour
 from outgas.physics.chance import Band
 from outgas.plan.basis import Ground, Pressures

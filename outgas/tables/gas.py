@@ -51,7 +51,6 @@ class Putty(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 class GasMinutes(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """How long steps last where no clock of the job is known."""
 
-    debulk: Annotated[Number, Plausible("s", 1.0, 1e5)]
     hold: Annotated[Number, Plausible("s", 1.0, 1e5)]
     hold_epoxy: Annotated[Number, Plausible("s", 1.0, 1e5)]
     putty_hold: Annotated[Number, Plausible("s", 1.0, 1e5)]

@@ -1,6 +1,6 @@
 """The typed records behind data/practice.toml: shop practice, its margins, clock and processes."""
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 import msgspec
 
@@ -10,9 +10,10 @@ from outgas.tables.number import Number, Plausible
 class Margins(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """Margins and defaults that hold for every process."""
 
+    vapour_times: Annotated[Number, Plausible("", 1.0, 10.0)]
+    vapour_clear: Annotated[Number, Plausible("Pa", 0.0, 100000.0)]
     vapour_share: Annotated[Number, Plausible("", 0.01, 1.0)]
     entrained: Annotated[Number, Plausible("", 0.0, 1.0)]
-    clear_target: Annotated[Number, Plausible("", 0.0, 1.0)]
     contaminant_chi: Annotated[Number, Plausible("", -3.0, 3.0)]
     default_rise: Annotated[Number, Plausible("K", 0.0, 200.0)]
     named_doubt: Annotated[Number, Plausible("K", 0.0, 50.0)]
@@ -20,12 +21,11 @@ class Margins(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
 
 class Gas(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    """How much dissolved air a pull takes out."""
+    """How much dissolved air a pot takes out, and how deep a debulk goes."""
 
-    debulk_removed: Annotated[Number, Plausible("", 0.0, 1.0)]
     pot_removed: Annotated[Number, Plausible("", 0.0, 1.0)]
-    seeded_removed: Annotated[Number, Plausible("", 0.0, 1.0)]
     pot_pressure: Annotated[Number, Plausible("Pa", 0.0, 100000.0)]
+    debulk_pressure: Annotated[Number, Plausible("Pa", 0.0, 100000.0)]
 
 
 class ReadingErrors(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -64,6 +64,7 @@ class Clock(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     degas: Annotated[Number, Plausible("s", 0.0, 100000.0)]
     rest: Annotated[Number, Plausible("s", 0.0, 100000.0)]
     fill: Annotated[Number, Plausible("s", 0.0, 1000000.0)]
+    settle: Annotated[Number, Plausible("s", 0.0, 100000.0)]
     close: Annotated[Number, Plausible("s", 0.0, 100000.0)]
     last_change: Annotated[Number, Plausible("", 0.1, 1.0)]
     hard: Annotated[Number, Plausible("", 0.1, 1.0)]
@@ -106,7 +107,9 @@ class Process(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     filled: resin is drawn into dry cloth. preimpregnated: cloth comes with its resin, as damp as
     its room, and takes all the vacuum there is. pot: plain resin, no laminate. pressed: closed in a
     press, no bag. bagged: under a bag. debulk: pulled deep early, then brought up. gas_leaves:
-    freed gas is meant to leave, so that it sets no limit. soft_core: a core may ask for less clamp.
+    freed gas is meant to leave, so that it sets no limit. path: how freed gas gets out while the
+    resin is thin: open, shut, or by the holes of the core. putty: thick, with no fibres for gas to
+    start from. fibre_fraction: where no layup says it. soft_core: a core may ask for less clamp.
     bonds_core: it needs a core. like: whose stages and words it shares.
     """
 
@@ -123,7 +126,9 @@ class Process(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     gas_leaves: bool = False
     soft_core: bool = False
     bonds_core: bool = False
-    gas_kept: Annotated[Number, Plausible("", 0.001, 1.0)]
+    putty: bool = False
+    path: Literal["open", "shut", "core"]
+    fibre_fraction: Annotated[Number, Plausible("", 0.0, 0.9)]
     bag_side: tuple[str, ...] = ()
     clamp: Annotated[Number, Plausible("Pa", 0.0, 1000000.0)] | None = None
     weakest_bag: Annotated[Number, Plausible("Pa", 0.0, 100000.0)] | None = None

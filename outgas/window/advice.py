@@ -8,19 +8,23 @@ from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 import numpy as np
 
 from outgas import units
+from outgas.job.gauge import reading_of
 from outgas.job.job import Job
 from outgas.job.process import process_of
+from outgas.laminate.course import Course, look_of, target_of
+from outgas.laminate.gas_limits import Target
+from outgas.physics.chance import Band
 from outgas.show.answer import Answer
 from outgas.show.report import Line, Report
 from outgas.tables.practice import Process
 from outgas.window.influences import Influence
 from outgas.window.verdict import Verdict
-from outgas.window.window import Window
+from outgas.window.window import Window, window_of
 
 if TYPE_CHECKING:
-    from outgas.units import Quantity
+    from outgas.units import Measure, Quantity
 
-VERSION = 1  # of to_dict(); raised whenever a key changes its meaning
+VERSION = 2  # of to_dict(); raised whenever a key changes its meaning
 WayKind: TypeAlias = Literal[
     "debulk",
     "pot",
@@ -106,7 +110,7 @@ class Behind:
     Pickled is the job alone, from which all of it follows.
     """
 
-    __slots__ = ("_found", "_influences", "_job", "_ways", "_window")
+    __slots__ = ("_expected", "_found", "_influences", "_job", "_ways", "_window")
 
     def __init__(
         self,
@@ -117,12 +121,39 @@ class Behind:
     ) -> None:
         self._job, self._ways, self._influences, self._window = job, ways, influences, window
         self._found: dict[str, tuple[Any, ...]] = {}
+        self._expected: dict[tuple[str, float], Band] = {}
 
     def ways(self) -> tuple[WayOut, ...]:
         """Return the ways out."""
         if "ways" not in self._found:
             self._found["ways"] = self._ways(self._job, self._window)
         return self._found["ways"]
+
+    @property
+    def straight_only(self) -> bool:
+        """Whether no early step would help."""
+        return self._course()[0].early_Pa is None
+
+    def _course(self) -> tuple[Course, Target]:
+        if self._window is None:
+            self._window = window_of(self._job)
+        return self._window.course, target_of(self._window.case)
+
+    def voids(self, pressure: float) -> Band:
+        """Return the voids expected at a pressure [Pa]."""
+        key = "voids", pressure
+        if key not in self._expected:
+            course, target = self._course()
+            self._expected[key] = course.voids(pressure, target)
+        return self._expected[key]
+
+    def look(self, pressure: float) -> tuple[str, str]:
+        """Return how the laminate looks at a pressure [Pa], likely and at the worst."""
+        key = "depth", pressure
+        if key not in self._expected:
+            course, target = self._course()
+            self._expected[key] = course.depth(pressure, target)
+        return look_of(self._expected[key])
 
     def influences(self) -> tuple[Influence, ...]:
         """Return what each input moved alone would change."""
@@ -145,8 +176,10 @@ class Asked:
     shop_K: float
     humidity: float
     reads_with: str
+    finish: str
+    no_debulk: bool
     void_target: float
-    vapour_share: float
+    vapour_share: float | None
     confidence: float
 
     @property
@@ -169,7 +202,8 @@ class Limited(Asked):
     bubble_pressure_Pa: tuple[float, float]
     boils_in_air_K: tuple[float | None, float | None]
     water_activity: tuple[float, float]
-    gas_kept_range_Pa: tuple[float, float]
+    deepest_if_shut_Pa: float  # the air's limit with no debulk and no way out for the gas
+    weakest_numbers: tuple[tuple[str, Band, float], ...]  # of the gas: name, band, what it adds
     resin_pressure_Pa: float
     reach_Pa: float | None  # what the pump gets to at its weakest, where it was told
     pump_needs_Pa: float | None  # what it should reach to clamp and does not
@@ -214,8 +248,9 @@ class Advice(Limited, Answer):
     debulk_limit_Pa: float
     debulk_hold_Pa: float
     margin_Pa: float
-    deepest_after_debulk_Pa: float
+    deepest_no_debulk_Pa: float
     deepest_clear_Pa: float
+    bag_Pa: float | None
     verdict: Verdict | None
     cautioned: tuple[Line, ...]
     behind: Behind = field(repr=False, compare=False)
@@ -332,8 +367,60 @@ class Advice(Limited, Answer):
 
     @property
     def deepest_after_debulk(self) -> "Quantity":
-        """As deepest, once the recommended debulk has taken out what air it can [Pa]."""
-        return units.quantity(self.deepest_after_debulk_Pa, "Pa")
+        """The same as deepest, which counts on the recommended debulk [Pa]."""
+        return self.deepest
+
+    @property
+    def deepest_no_debulk(self) -> "Quantity":
+        """As deepest, for a bag that goes straight to the cure [Pa]."""
+        return units.quantity(self.deepest_no_debulk_Pa, "Pa")
+
+    @property
+    def expected_voids(self) -> Band | None:
+        """Share of the laminate that is gas, at the setpoint, and its 95 % range; None without one.
+
+        The high end is the target where the gas is what limits; worked out when asked for.
+        """
+        return None if self.setpoint_Pa is None else self._voids(self.setpoint_Pa)
+
+    def voids_at(self, pressure: "Measure") -> Band | None:
+        """Return the share of the laminate that is gas after a cure at a pressure; None for a pot.
+
+        pressure as bag_pressure= of advise takes it, absolute unless it says otherwise; a Band of
+        fractions, nominal with its 95 % range. UnitError, InputError: one line.
+
+        Notes
+        -----
+        The gas balance over the job's stages, and its high end by the rule of the limits: the voids
+        for which that pressure is the safe limit.
+
+        Examples
+        --------
+        >>> import outgas
+        >>> shop = outgas.Shop(temperature="22 degC", humidity="50 %")
+        >>> advice = outgas.advise("orthophthalic-polyester", shop)
+        >>> strong, weak = (advice.voids_at(p) for p in ("150 mbar", "600 mbar"))
+        >>> strong.high > weak.high, weak.nominal
+        (True, 0.0)
+        """
+        return self._voids(reading_of(pressure, self.barometer_Pa, "pressure").absolute_Pa)
+
+    def _voids(self, pressure: float) -> Band | None:
+        if self.facts.gas_leaves:
+            return None
+        return self.behind.voids(pressure)
+
+    def look_at(self, pressure_Pa: float) -> str | None:
+        """Return how a laminate cured at a pressure [Pa] looks: 'clear', 'clear to hazy'."""
+        if self.facts.gas_leaves:
+            return None
+        likely, worst = self.behind.look(pressure_Pa)
+        return likely if likely == worst else f"{likely} to {worst}"
+
+    @property
+    def look(self) -> str | None:
+        """How the laminate looks at the setpoint: 'clear', 'clear to hazy'; None without one."""
+        return None if self.setpoint_Pa is None else self.look_at(self.setpoint_Pa)
 
     @property
     def deepest_clear(self) -> "Quantity":
@@ -355,8 +442,10 @@ class Advice(Limited, Answer):
             "debulk_Pa": self.debulk_Pa,
             "debulk_limit_Pa": self.debulk_limit_Pa,
             "debulk_hold_Pa": self.debulk_hold_Pa,
-            "deepest_after_debulk_Pa": self.deepest_after_debulk_Pa,
+            "deepest_after_debulk_Pa": self.deepest_Pa,
+            "deepest_no_debulk_Pa": self.deepest_no_debulk_Pa,
             "deepest_clear_Pa": self.deepest_clear_Pa,
+            **self._voids_dict(),
             **self._resin_dict(),
             **self._asked_dict(),
             "dials": self._dials(),
@@ -369,6 +458,15 @@ class Advice(Limited, Answer):
             "assumptions": list(self.assumptions),
             "cautions": list(self.cautions),
         }
+
+    def _voids_dict(self) -> dict[str, Any]:
+        """Return the voids expected at the setpoint and at the bag's pressure, and their look."""
+        found: dict[str, Any] = {}
+        for name, p in (("setpoint", self.setpoint_Pa), ("bag", self.bag_Pa)):
+            voids = None if p is None else self._voids(p)
+            found[f"voids_at_{name}"] = voids and [voids.nominal, voids.low, voids.high]
+            found[f"look_at_{name}"] = None if p is None else self.look_at(p)
+        return found
 
     def _resin_dict(self) -> dict[str, Any]:
         """Return what pushes in the resin, and how it warms."""
@@ -399,11 +497,16 @@ class Advice(Limited, Answer):
             "barometer_Pa": self.barometer_Pa,
             "margin_Pa": self.margin_Pa,
             "reads_with": self.reads_with,
+            "finish": self.finish,
+            "no_debulk": self.no_debulk,
             "void_target": self.void_target,
             "vapour_share": self.vapour_share,
             "confidence": self.confidence,
-            "deepest_if_all_gas_stays_Pa": self.gas_kept_range_Pa[1],
-            "deepest_if_gas_leaves_Pa": self.gas_kept_range_Pa[0],
+            "deepest_if_shut_Pa": self.deepest_if_shut_Pa,
+            "weakest_numbers": [
+                {"name": name, "value": b.nominal, "low": b.low, "high": b.high, "adds_Pa": by}
+                for name, b, by in self.weakest_numbers
+            ],
             "freed_gas": [{"at_Pa": p, "per_resin_volume": v} for p, v in self.freed_gas],
         }
 

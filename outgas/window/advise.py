@@ -14,21 +14,28 @@ from outgas.job.layup import Layup
 from outgas.job.rig import Rig
 from outgas.job.shop import Shop
 from outgas.laminate.batch import batch_of
-from outgas.laminate.case import Case, freed, hottest_vapour
+from outgas.laminate.case import Case, hottest_vapour
+from outgas.laminate.course import freed
 from outgas.laminate.vapour import boiling_point, vapour
 from outgas.laminate.water import water_activity
 from outgas.show.amounts import mbar
 from outgas.show.report import At, Line, lines
-from outgas.tables import catalogue
 from outgas.tables.materials import Resin
 from outgas.window import assumptions, cautions, influences, ways_out
 from outgas.window.advice import Advice, Behind, Cure, WayOut
 from outgas.window.defaults import case_of
 from outgas.window.influences import Influence
-from outgas.window.limits import air_limit, core_limit
+from outgas.window.limits import core_limit, margin_over
 from outgas.window.refusals import refuse
 from outgas.window.verdict import Verdict, judge
-from outgas.window.window import Window, debulked, resin_pressure, window_of
+from outgas.window.window import (
+    Window,
+    deepest_for,
+    if_shut,
+    resin_pressure,
+    weakest_numbers,
+    window_of,
+)
 from outgas.window.words import told
 
 if TYPE_CHECKING:
@@ -51,7 +58,12 @@ def advise(
     entrained: Any = None,
     water_activity: Any = None,
     contaminants: dict[str, Any] | None = None,
-    void_target: Any = "2 %",
+    void_target: Any = None,
+    finish: str | None = None,
+    trapped: Any = None,
+    connected: Any = None,
+    no_debulk: bool = False,
+    low_gas_initiator: bool = False,
     reads_with: str = "dial",
     initiator: Any = None,
     gel_time: "Measure | None" = None,
@@ -67,7 +79,9 @@ def advise(
     process
         'wet layup', 'infusion', 'prepreg', 'degassing', 'core bonding' or 'pressing'.
     vapour_share
-        Greatest part of a bubble that may be vapour, a third if not given; 0.05 to 1.
+        Greatest part of a bubble that may be vapour, 0.05 to 1, in place of the margin over the
+        vapour pressure: a quarter of it and 20 mbar at the least where the warmth is computed or
+        named, a third of a bubble where it is a stated rise.
     confidence
         Two-sided, of the safe side of every limit; 0.5 to 0.999.
     bag_pressure
@@ -76,8 +90,9 @@ def advise(
         Warmest moment of the laminate before its gel can hold a bubble; as
         '40 degC up to 52 degC' with how hot it may be.
     air_pressure, degassed
-        Pressure that the air left in the resin is in equilibrium with; or the pressure of the pot
-        it was degassed in, which removes only part. Neither: resin stirred in open air.
+        Pressure that the air left in the resin is in equilibrium with; or the pot it was degassed
+        in, which removes only part: '27 mbar', '27 mbar for 10 min, stirred' (or seeded, sparged,
+        still). Neither: resin stirred in open air.
     entrained
         Air stirred and rolled in, by volume; 0.5 % (0.2 to 1 %) if not given.
     water_activity
@@ -85,7 +100,16 @@ def advise(
     contaminants
         Mass fractions of traces, as {'acetone': '1 %'}; up to 10 % each.
     void_target
-        Void content aimed for, 0.01 to 50 %; 2 % is structural, not clear to the eye.
+        Void content aimed for, 0.01 to 50 %; if not given 2 % of a laminate, 10 % of a bond line.
+    finish
+        'structural', by the void target alone, or 'clear' to the eye as well.
+    trapped, connected
+        Share of the resin's space that gas fills before it finds a way out, and share of the gas
+        beyond that finds it, where a shop's own panels show them; from the tables if not given.
+    no_debulk
+        True: the bag goes straight to the cure. An infusion is filled first in any case.
+    low_gas_initiator
+        True: a peroxide that gives off no oxygen in a vinyl ester.
     reads_with
         'dial', 'water' or 'sensor 5 mbar': what the setpoint keeps clear of deepest by.
     initiator
@@ -114,13 +138,17 @@ def advise(
     -----
     The safe pressure in the resin is the greatest of three limits, each on its safe side:
 
-        vapour  sum a_i p_sat,i(T) / (greatest share of vapour in a bubble)
-        air     the p at which a closed cell frees k V = void / (1 - void), where
-                V = (T/T_0) [e (p_0 - p_v0) + L p_air] / (p - p_v) - L
+        vapour  sum a_i p_sat,i(T), with the margin of vapour_share
+        air     the highest p at which the gas balance over the job's stages misses its target
         core    p_atm less what the core's compressive strength bears, with creep
 
-    a_i: activities by Flory and Huggins (Flory 1953); e: air stirred in; L: Ostwald solubility
-    (Henry's law, own derivation of V); k: share of freed gas that stays (an estimate). A layup's
+    Each stage takes the free gas V per volume of resin towards V = G / (p - p_v) - L, G all the air
+    in it (pressure times volume): growing by diffusion from cells of resin (Crank 1975),
+    dissolving by Epstein and Plesset (1950); gas over the trapped share leaves while there is a
+    way out. Void content V (1 - V_f) / (1 + V (1 - V_f)).
+
+    a_i: activities by Flory and Huggins (Flory 1953); L: Ostwald solubility (Henry's law). What
+    is trapped, what connects and how bubbles start are estimates. A layup's
     warming: heat conduction with the rate law of Kamal and Sourour (1973), from memory.
 
     Examples
@@ -151,6 +179,11 @@ def advise(
         water_activity=water_activity,
         contaminants=contaminants,
         void_target=void_target,
+        finish=finish,
+        trapped=trapped,
+        connected=connected,
+        no_debulk=no_debulk,
+        low_gas_initiator=low_gas_initiator,
         reads_with=reads_with,
         initiator=initiator,
         gel_time=gel_time,
@@ -185,13 +218,6 @@ def assemble(
     Without ways_too it has no ways out and no influences, whoever asks: a plan has its own.
     """
     hot, cool = hottest_vapour(case), vapour(case, case.shop_K)
-    clear = case.but(void_target=catalogue.practice().margins.clear_target.si)
-    kept = job.process.gas_kept.band
-    others = {name: p for name, p in window.limits.safe.items() if name != "air"}
-    kept_range = tuple(
-        max(*others.values(), air_limit(case.but(gas_kept=k), hot, cool)[1])
-        for k in (kept.low, kept.high)
-    )
     more = (_ways, _influences) if ways_too else (_none, _none)
     pressure = resin_pressure(job, window, reading)
     verdict = _too_weak(window) or judge(job, case, window, hot, pressure, reading)
@@ -199,7 +225,7 @@ def assemble(
     for flag in flags:
         warnings.warn(str(flag), OutgasWarning, stacklevel=4)
     debulk = max(window.debulk_limit, window.reach_Pa or 0.0)
-    spots = {debulk, window.setpoint or window.shallowest}
+    spots = {window.debulk_hold, window.setpoint or window.shallowest}
     return Advice(
         resin=job.resin.name,
         resin_title=job.resin.title,
@@ -213,7 +239,7 @@ def assemble(
         deepest_Pa=window.deepest,
         setpoint_Pa=window.setpoint,
         shallowest_Pa=window.shallowest,
-        debulk_Pa=None if window.setpoint is None or job.process.pressed else debulk,
+        debulk_Pa=None if window.setpoint is None or window.debulk is None else debulk,
         debulk_limit_Pa=window.debulk_limit,
         debulk_hold_Pa=window.debulk_hold,
         margin_Pa=window.margin,
@@ -228,9 +254,13 @@ def assemble(
             boiling_point(case.but(given_water=0.0), case.barometer_Pa),
         ),
         water_activity=water_activity(case, case.hottest_K),
-        deepest_after_debulk_Pa=window_of(job, debulked(window)).deepest,
-        deepest_clear_Pa=window_of(job, clear).deepest,
-        gas_kept_range_Pa=(kept_range[0], kept_range[1]),
+        deepest_no_debulk_Pa=window.deepest_straight,
+        deepest_clear_Pa=deepest_for(window, "clear"),
+        deepest_if_shut_Pa=if_shut(window),
+        weakest_numbers=weakest_numbers(window),
+        bag_Pa=None if reading is None else reading.absolute_Pa,
+        finish=case.finish,
+        no_debulk=not job.debulk,
         resin_pressure_Pa=pressure,
         reach_Pa=window.reach_Pa,
         pump_needs_Pa=window.pump_needs,
@@ -287,7 +317,8 @@ def _cure(case: Case) -> Cure | None:
     for t in np.linspace(0.0, until, OVER_TIME):
         T = min(float(np.interp(t, warming.run.t, hottest)), hot)
         sure = min(base + max(0.0, T - base) * widen, warming.hot_high_K)
-        least = max(vapour(case, sure).high / case.vapour_share, core_limit(case)[1])
+        high = vapour(case, sure).high
+        least = max(margin_over(case, high, high, known=True)[1], core_limit(case)[1])
         points.append((float(t), T, least))
     return Cure(
         gel_s=warming.gel_s,

@@ -31,13 +31,51 @@ def _air(job: Job, case: Case) -> Line:
     """Say how much air is in the resin, and why."""
     p = case.dissolved_Pa
     air = f"air in the resin: {mbar(p.nominal)} mbar, "
-    if job.pot_Pa is None:
+    if job.pot is None:
         how = "as given" if job.air_Pa is not None else "stirred in open air, not degassed"
         return Line(air + how)
     return Line(
         f"{air}left by a pot at {{}}, which removes only part of it ({mbar(p.low)} to "
         f"{mbar(p.high)} mbar left; a pot's pressure is not the air's)",
-        (At(job.pot_Pa, plain=True, nearest=True),),
+        (At(job.pot.pressure_Pa, plain=True, nearest=True),),
+    )
+
+
+def _gas(job: Job, case: Case) -> list[str]:
+    """Say what the gas balance takes for granted, and how surely."""
+    table, said = catalogue.gas(), []
+    if case.finish == "clear":
+        thick = "1 mm of laminate, no layup given" if not job.layup.plies else "this laminate"
+        said.append(f"clear to the eye: optical depth {table.look.clear.si:g} through {thick}")
+    said.append(f"void target {case.void_target:.1%} of the laminate")
+    if not job.layup.plies and not job.process.putty:
+        said.append(f"fibre fraction {case.fibre_fraction:.0%}, no layup given")
+    for what, band, given in (
+        ("of the resin's space holds gas that cannot leave", case.trapped, job.trapped),
+        ("of the gas beyond that finds its way out", case.connected, job.connected),
+    ):
+        if not case.path_open:
+            continue
+        how = "as given" if given is not None else f"{band.low:.0%} to {band.high:.0%}, estimate"
+        said.append(f"{band.nominal:.0%} {what} ({how})")
+    if not case.path_open:
+        said.append(
+            "no way out for freed gas: "
+            + ("the core is not said to be perforated" if job.process.path == "core" else "shut in")
+        )
+    return said
+
+
+def _margin(case: Case) -> str:
+    """Say what is kept clear of the vapour pressure."""
+    margins = catalogue.practice().margins
+    if case.vapour_share is not None:
+        return f"at most {case.vapour_share:.0%} of a bubble may be vapour, as given"
+    if not case.hottest.known:
+        return f"at most {margins.vapour_share.si:.0%} of a bubble may be vapour"
+    return (
+        f"kept over the vapour pressure: {margins.vapour_times.si - 1.0:.0%} of it, "
+        f"{mbar(margins.vapour_clear.si)} mbar at the least"
     )
 
 
@@ -52,10 +90,7 @@ def assumed(job: Job, case: Case) -> tuple[Line, ...]:
         e = case.entrained
         span = "as given" if job.entrained is not None else f"{e.low:.1%} to {e.high:.1%}"
         found.append(f"air stirred in: {e.nominal:.1%} by volume ({span})")
-        found.append(
-            f"void target {case.void_target:.1%}; {case.gas_kept:.0%} of freed gas stays to gel "
-            f"({job.process.gas_kept.note or 'estimate'})"
-        )
+        found += _gas(job, case)
     if job.process.preimpregnated:
         extra = autoclave_pressure(job)
         if extra > 0.0:
@@ -63,7 +98,7 @@ def assumed(job: Job, case: Case) -> tuple[Line, ...]:
             found.append(f"pressure on the bag: {extra / 1e5:.1f} bar above the air, {how}")
         found.append("the fibre bed carries none of the clamp (no bleed); if it does, less is safe")
     else:
-        found.append(f"at most {case.vapour_share:.0%} of a bubble may be vapour")
+        found.append(_margin(case))
     for part in job.resin.monomers:
         monomer = catalogue.volatile(part.volatile)
         s = monomer.saturation

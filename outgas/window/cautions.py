@@ -2,6 +2,7 @@
 
 from outgas.job.job import Job
 from outgas.laminate.case import Case
+from outgas.laminate.course import target_of
 from outgas.laminate.vapour import Vapour
 from outgas.physics import saturation
 from outgas.show.amounts import celsius
@@ -101,12 +102,13 @@ def flags(job: Job, case: Case, window: Window, cool: Vapour) -> tuple[Line, ...
 
         beyond = runaway(job, warming)
         found += [] if beyond is None else [str(beyond)]
-    if job.pot_Pa is not None and job.pot_Pa < cool.high:
+    found += _gas_flags(job, case, window)
+    if job.pot is not None and job.pot.pressure_Pa < cool.high:
         found.append(
             Line(
                 "a pot at {} may have boiled the resin (from {}): monomer lost, so the cure may "
                 "be off",
-                (At(job.pot_Pa, plain=True, nearest=True), bound(cool.high)),
+                (At(job.pot.pressure_Pa, plain=True, nearest=True), bound(cool.high)),
             )
         )
     ultimate = job.rig.pump_ultimate
@@ -118,3 +120,35 @@ def flags(job: Job, case: Case, window: Window, cool: Vapour) -> tuple[Line, ...
         if core is not None and core.polystyrene and volatile.dissolves_polystyrene:
             found.append(f"{volatile.title} attacks {core.title}")
     return lines(found)
+
+
+WORTH_FLAGGING = 1e-3  # of the laminate: voids beyond their target by less are not told of
+
+
+def _gas_flags(job: Job, case: Case, window: Window) -> list[Line | str]:
+    """Return what the initiator gives off, and what an infusion left deep would hold."""
+    course, hold, found = window.course, window.setpoint, list[Line | str]()
+    if hold is None or case.process.gas_leaves:
+        return found
+    target = target_of(case)
+    if course.made is not None:
+        voids = course.voids(hold, target)
+        if voids.high > case.void_target + WORTH_FLAGGING:
+            found.append(
+                f"its peroxide gives off oxygen in a vinyl ester: expect {voids.nominal:.1%} of "
+                f"fine voids, up to {voids.high:.0%}, that no vacuum takes away; a low-gas "
+                "initiator by the resin's sheet, or let the mixed cup stand while its gel time "
+                "allows"
+            )
+    if case.process.filled and course.early_Pa is not None and job.pot is None:
+        left = float(course.outcome(course.early_Pa).void_fraction(case.fibre_fraction))
+        if left > case.void_target:
+            found.append(
+                Line(
+                    "not degassed: left at the fill's {} to the gel it would hold about "
+                    f"{left:.0%} of fine voids, often accepted where nothing hangs on them; bring "
+                    "the vent up in time",
+                    (At(course.early_Pa, plain=True),),
+                )
+            )
+    return found

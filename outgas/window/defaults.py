@@ -6,12 +6,14 @@ from outgas.constants import ZERO_CELSIUS_K
 from outgas.errors import InputError
 from outgas.job.job import Job
 from outgas.laminate.batch import batch_of
-from outgas.laminate.case import Case, Hottest, after_pull
+from outgas.laminate.case import Case, Hottest, degassed
 from outgas.laminate.liquid import Liquid, liquid_of
 from outgas.laminate.vapour import vapour, warmest_known
 from outgas.physics.chance import Band
 from outgas.show.amounts import celsius, duration
 from outgas.tables import catalogue
+
+SLOW_TO_GEL = ("epoxy",)  # families that stay thin for an hour
 
 
 def default_hottest(job: Job, liquid: Liquid) -> Hottest:
@@ -29,14 +31,15 @@ def default_hottest(job: Job, liquid: Liquid) -> Hottest:
         return Hottest(hot, high, text)
     if job.process.pot:
         text = f"hottest moment: {celsius(base)}, the pot at the shop's temperature"
-        return Hottest(base, base, text)
+        return Hottest(base, base, text, known=False)
     if resin.cure_temperature is not None:
         hot = max(base, resin.cure_temperature.si)
-        return Hottest(hot, hot, f"hottest moment: {celsius(hot)}, the resin's usual cure")
+        text = f"hottest moment: {celsius(hot)}, the resin's usual cure"
+        return Hottest(hot, hot, text, known=False)
     if not job.layup.plies:
         hot = base + catalogue.practice().margins.default_rise.si
         text = f"hottest moment: {celsius(hot)}, {hot - base:.0f} K over the shop"
-        return Hottest(hot, hot, f"{text}, no layup given (estimate)")
+        return Hottest(hot, hot, f"{text}, no layup given (estimate)", known=False)
     return _computed(job, liquid, base)
 
 
@@ -74,18 +77,24 @@ def _computed(job: Job, liquid: Liquid, base: float) -> Hottest:
 
 def case_of(job: Job) -> Case:
     """Return the case that the limits are computed from; defaults filled in from the tables."""
-    practice = catalogue.practice()
-    kept = job.process.gas_kept.si
-    if job.layup.lets_gas_out is False:
-        kept = 1.0
-    entrained = practice.margins.entrained
+    margins, gas = catalogue.practice().margins, catalogue.gas()
     liquid = liquid_of(job)
+    early, hold = lasting(job)
     case = Case.of(
         liquid,
         hottest=default_hottest(job, liquid),
-        entrained=entrained.band if job.entrained is None else Band.exact(job.entrained),
+        entrained=margins.entrained.band if job.entrained is None else Band.exact(job.entrained),
         dissolved_Pa=Band.exact(0.0),
-        gas_kept=kept,
+        trapped=job.trapped or gas.laminate.trapped.band,
+        connected=job.connected or gas.laminate.connected.band,
+        path_open=path_is_open(job),
+        low_gas=job.low_gas,
+        early_s=early,
+        hold_s=hold,
+        cup_s=gas.time.cup.si,
+        fibre_fraction=fibre_fraction_of(job),
+        thickness_m=job.layup.laminate_thickness_m or gas.look.thickness.si,
+        finish=job.finish,
         void_target=job.void_target,
         vapour_share=job.vapour_share,
     )
@@ -95,8 +104,35 @@ def case_of(job: Job) -> Case:
     if job.air_Pa is not None:
         return case.but(dissolved_Pa=Band.exact(min(job.air_Pa, case.barometer_Pa)))
     case = case.but(dissolved_Pa=Band.exact(full))
-    if job.pot_Pa is not None:
-        gas = practice.gas
-        removed = gas.seeded_removed if job.seeded else gas.pot_removed
-        return after_pull(case, job.pot_Pa, removed)
-    return case
+    return case if job.pot is None else degassed(case, job.pot)
+
+
+def lasting(job: Job) -> tuple[float, float]:
+    """Return how long the early step and the cure until it thickens are reckoned with [s]."""
+    clock, time = catalogue.practice().clock, catalogue.gas().time
+    early = clock.settle if job.process.filled else clock.debulk
+    hold = time.hold
+    if job.process.putty:
+        hold = time.putty_hold
+    elif job.resin.family in SLOW_TO_GEL:
+        hold = time.hold_epoxy
+    return early.si, hold.si
+
+
+def path_is_open(job: Job) -> bool:
+    """Return whether freed gas can get out while the resin is thin.
+
+    By the process, by what lies under the bag, and under a core by its holes alone.
+    """
+    if job.process.path == "core":
+        return job.layup.core_is_open
+    return job.process.path == "open" and job.layup.lets_gas_out is not False
+
+
+def fibre_fraction_of(job: Job) -> float:
+    """Return the fibre fraction of the laminate: by its cloth, else the process's usual."""
+    plies = job.layup.plies
+    if job.process.putty or not plies:
+        return job.process.fibre_fraction.si
+    fibre = sum(ply.thickness * ply.fabric.fibre_fraction.si for ply in plies)
+    return fibre / job.layup.laminate_thickness_m

@@ -74,7 +74,7 @@ def _moves(window: Window) -> list[Move]:
         moves.append(("entrained", f"{twice * 100:.9g} %", text, job.but(entrained=twice)))
     less = LESS_AIR * case.dissolved_Pa.nominal
     text = f"a fifth less air in the resin ({mbar(less)} mbar, known and not guessed)"
-    moved = job.but(air_Pa=less, pot_Pa=None)
+    moved = job.but(air_Pa=less, pot=None)
     moves.append(("air_pressure", f"{less / 100:.9g} mbar", text, moved))
     if not any(v.name == "acetone" for v, _ in job.contaminants):
         trace = ((catalogue.volatile("acetone"), TRACE),)

@@ -9,9 +9,13 @@ Nothing is ever subtracted, so more uncertainty can only ask for less vacuum.
 import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from outgas.laminate.case import Case, hottest_vapour
-from outgas.laminate.vapour import Vapour, vapour
-from outgas.physics import air
+from outgas.laminate.course import Course, course_of, target_of
+from outgas.laminate.gas_limits import Limit
+from outgas.laminate.vapour import vapour
+from outgas.tables import catalogue
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,6 +24,7 @@ class Limits:
 
     nominal: dict[str, float]
     safe: dict[str, float]
+    moved: dict[str, float]  # what each number of the gas, at its worse end, adds to the air's [Pa]
 
     @property
     def limiting(self) -> str:
@@ -30,39 +35,6 @@ class Limits:
     def deepest(self) -> float:
         """The most that any criterion asks for, on the safe side."""
         return max(self.safe.values())
-
-
-def air_limit(case: Case, hot: Vapour, cool: Vapour) -> tuple[float, float]:
-    """Return the pressure at which freed gas just makes the void target, nominal and safe [Pa]."""
-    return (0.0, 0.0) if case.process.gas_leaves else freed_limit(case, hot, cool)
-
-
-def freed_limit(case: Case, hot: Vapour, cool: Vapour) -> tuple[float, float]:
-    """Return the same limit, also for a process whose gas is meant to leave."""
-    F = float(air.gas_allowed(case.void_target, case.gas_kept))
-    L = case.resin.air_solubility.band.scaled(case.k)
-    e, dissolved = case.entrained.scaled(case.k), case.dissolved_Pa.scaled(case.k)
-
-    def at(p_v: float, L: float, p_air: float, e: float) -> float:
-        cell = air.ClosedCell(
-            solubility=max(L, 0.0),
-            air_Pa=max(p_air, 0.0),
-            entrained=e,
-            mixed_vapour_Pa=cool.nominal,
-            mixed_Pa=case.barometer_Pa,
-            mixed_K=case.shop_K,
-        )
-        return float(air.pressure_for_gas(cell, F, p_v, case.hottest_K))
-
-    best = (hot.nominal, L.nominal, dissolved.nominal, case.entrained.nominal)
-    nominal = at(*best)
-    worse = (
-        at(hot.high, *best[1:]),
-        max(at(best[0], end, *best[2:]) for end in (L.low, L.high)),
-        at(*best[:2], dissolved.high, best[3]),
-        at(*best[:3], e.high),
-    )
-    return nominal, nominal + math.hypot(*(max(0.0, p - nominal) for p in worse))
 
 
 def core_limit(case: Case) -> tuple[float, float]:
@@ -76,21 +48,73 @@ def core_limit(case: Case) -> tuple[float, float]:
     return max(0.0, case.barometer_Pa - bears), max(0.0, case.barometer_Pa - sure)
 
 
-def limits(case: Case) -> Limits:
-    """Return the three limits of a case in the resin, up to its hottest moment."""
-    hot, cool = hottest_vapour(case), vapour(case, case.shop_K)
-    nominal = {"vapour": hot.nominal / case.vapour_share}
-    safe = {"vapour": hot.high / case.vapour_share}
-    if case.process.preimpregnated:  # compared with the resin's pressure: no share, no margin
-        nominal, safe = {"vapour": hot.nominal}, {"vapour": hot.high}
-    nominal["air"], safe["air"] = air_limit(case, hot, cool)
+def margin_over(case: Case, nominal: float, high: float, *, known: bool) -> tuple[float, float]:
+    """Return a vapour pressure and its safe side with the margin kept over them [Pa].
+
+    known: the warmth was computed or named, so that its doubt is in the safe side already; else a
+    bubble may be vapour to a stated share, against warmth that nobody foresaw. A share that was
+    asked for replaces both.
+    """
+    margins = catalogue.practice().margins
+    if case.vapour_share is not None or not known:
+        share = margins.vapour_share.si if case.vapour_share is None else case.vapour_share
+        return nominal / share, high / share
+    times, clear = margins.vapour_times.si, margins.vapour_clear.si
+    return max(times * nominal, nominal + clear), max(times * high, high + clear)
+
+
+def vapour_borne(case: Case, pressure: float, *, known: bool) -> float:
+    """Return the vapour pressure whose margin just ends at a pressure: margin_over turned round."""
+    margins = catalogue.practice().margins
+    if case.process.preimpregnated:
+        return pressure
+    if case.vapour_share is not None or not known:
+        return pressure * (
+            margins.vapour_share.si if case.vapour_share is None else case.vapour_share
+        )
+    return min(pressure / margins.vapour_times.si, pressure - margins.vapour_clear.si)
+
+
+def vapour_limit(case: Case) -> tuple[float, float]:
+    """Return the pressure above which the resin does not boil, nominal and safe [Pa].
+
+    Prepreg is compared with the resin's own pressure, so it has no margin here.
+    """
+    hot = hottest_vapour(case)
+    if case.process.preimpregnated:
+        return hot.nominal, hot.high
+    return margin_over(case, hot.nominal, hot.high, known=case.hottest.known)
+
+
+def early_vapour_limit(case: Case) -> float:
+    """Return what the vapour asks for while the pressure may still be changed, safe side [Pa]."""
+    now = vapour(case, case.early_K)
+    known = case.hottest.warming is not None
+    return margin_over(case, now.nominal, now.high, known=known)[1]
+
+
+def limits(case: Case, course: Course | None = None) -> Limits:
+    """Return the three limits of a case in the resin, up to its hottest moment.
+
+    course: with its early step; straight if not given.
+    """
+    nominal, safe = {}, {}
+    nominal["vapour"], safe["vapour"] = vapour_limit(case)
+    air = air_limit(case, course or course_of(case, None))
+    nominal["air"], safe["air"] = float(air.nominal), float(air.safe)
     nominal["core"], safe["core"] = core_limit(case)
-    return Limits(nominal, safe)
+    return Limits(nominal, safe, {name: float(by) for name, by in air.moved.items()})
+
+
+def air_limit(case: Case, course: Course, finish: str | None = None) -> Limit:
+    """Return the pressure at which the gas just makes the target, nominal and safe [Pa]."""
+    if case.process.gas_leaves:
+        return Limit(np.asarray(0.0), np.asarray(0.0), {})
+    return course.limit(target_of(case, finish))
 
 
 def debulk_limit(case: Case) -> float:
     """Return how deep the bag may go early, at the present temperature, on the safe side [Pa]."""
-    now = max(case.shop_K, case.tool_K, case.hottest.early_K)
     if case.process.preimpregnated:
         return core_limit(case)[1]
-    return max(vapour(case, now).high / case.vapour_share, core_limit(case)[1])
+    return max(early_vapour_limit(case), core_limit(case)[1])

@@ -174,7 +174,7 @@ def press_instead(advice: Advice, layup: Layup, clamp: "Measure | None" = None) 
         pressure = units.positive(clamp, "Pa", "clamp")
         units.inside(pressure / 100, 1.0, 20000.0, "clamp", "mbar")
     here = advice.barometer_Pa
-    needed = max(advice.limits_Pa["vapour"], advice.gas_kept_range_Pa[1])  # no gas leaves a press
+    needed = max(advice.limits_Pa["vapour"], advice.deepest_if_shut_Pa)  # no gas leaves a press
     force = pressure * layup.area_m2
     bears = math.inf if layup.core is None else least_borne(layup.core)
     sandbags = SANDBAGS_KG * STANDARD_GRAVITY / layup.area_m2

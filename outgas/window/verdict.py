@@ -25,8 +25,9 @@ SAFE_STATES = ("safe", "passed")
 class Verdict:
     """What a bag pressure, or a prepreg's water, comes to.
 
-    state is crushes the core, boiling, inside margin, debulk only, safe, too weak or cannot tell;
-    for prepreg passed, at its limit or void-prone. low_Pa and high_Pa: the interval it judged.
+    state is crushes the core, boiling, may boil, inside margin, debulk only, safe, too weak or
+    cannot tell; for prepreg passed, at its limit or void-prone. low_Pa and high_Pa: the interval
+    it judged.
     """
 
     state: str
@@ -92,8 +93,10 @@ def _state(pressure: float, window: Window, hot: Vapour) -> str:
     core = window.limits.safe["core"]
     if p < core and hot.high <= core:  # on the way down it goes before anything boils
         return "crushes the core"
-    if p < hot.high:
+    if p < hot.nominal:
         return "boiling"
+    if p < hot.high:
+        return "may boil"
     if p < min(window.debulk_limit, window.deepest):
         return "inside margin"
     if p < window.deepest:
@@ -118,15 +121,18 @@ def _line(
         At(high, plain=True, nearest=True, unit="mbar absolute"),
     )
     use, does = ("degas", "degas") if window.job.process.pot else ("cure", "clamp")
+    early = "fill" if window.job.process.filled else "debulk"
+    up = f"come up above {{}} to {use}"
     boil = f"it may boil below {{}} at {celsius(case.hottest_K)}"
     boils, deepest, weakest = (
         bound(p, weaker=weaker)
         for p, weaker in ((hot.high, True), (window.deepest, True), (window.shallowest, False))
     )
     said = {
-        "boiling": (f"too deep, likely boiling: {span}, and all of it is too deep; {boil}", boils),
+        "boiling": (f"too deep, it boils: {span}, and all of it is too deep; {boil}", boils),
+        "may boil": (f"too deep, it may boil: {span}, and all of it is too deep; {boil}", boils),
         "inside margin": (f"too deep, inside the margin of boiling: {span}; {boil}", boils),
-        "debulk only": (f"fit for the debulk only: {span}; come up above {{}} to {use}", deepest),
+        "debulk only": (f"fit for the {early} only: {span}; {up}", deepest),
         "safe": (f"safe to {use}: {span}; the limit is {{}}", deepest),
         "too weak": (f"too weak to {does}: {span}; {{}} or deeper is needed", weakest),
         "cannot tell": (f"cannot tell: {span}; the limit of {{}} lies inside it", deepest),

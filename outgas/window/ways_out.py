@@ -5,9 +5,10 @@ from collections.abc import Callable
 
 from outgas.constants import STANDARD_GRAVITY
 from outgas.errors import OutgasError
+from outgas.job.degassed import usual
 from outgas.job.job import Job
 from outgas.job.process import potting, pressing
-from outgas.laminate.case import Case, after_pull, hottest_vapour
+from outgas.laminate.case import Case, degassed, hottest_vapour
 from outgas.laminate.vapour import monomer_pressures, vapour
 from outgas.laminate.water import water_pressure, water_spread
 from outgas.physics.chance import Band
@@ -16,11 +17,11 @@ from outgas.show.report import At, Line, bound, joined
 from outgas.tables import catalogue
 from outgas.window.advice import WayKind, WayOut
 from outgas.window.defaults import case_of
+from outgas.window.limits import margin_over
 from outgas.window.press import least_borne, weights_do
 from outgas.window.refusals import reasons, refuse
 from outgas.window.window import (
     Window,
-    after_debulk,
     margin_of,
     reach_of,
     resin_pressure,
@@ -68,7 +69,7 @@ def ways_out(window: Window) -> tuple[WayOut, ...]:
 
 def _candidates(job: Job, case: Case, window: Window) -> list[WayOut | None]:
     closed = window.setpoint is None
-    ways: list[WayOut | None] = [_debulked(job, case, window), _potted(job, case, window)]
+    ways: list[WayOut | None] = [_debulked(job, window), _potted(job, case, window)]
     if closed:
         ways += [_seeded(job, case), _cooler(job), _cooler_cure(job, case)]
         ways += [_better_read(job, window)]
@@ -99,25 +100,33 @@ def _way(kind: WayKind, job: Job, case: Case, was: float, said: Line | str) -> W
     return WayOut(kind, line, after.deepest, hold is not None)
 
 
-def _debulked(job: Job, case: Case, window: Window) -> WayOut | None:
-    pull = window.debulk
-    if (job.process.pot or job.process.pressed) or pull is None:
+def _debulked(job: Job, window: Window) -> WayOut | None:
+    """Debulk first, where that was left out."""
+    if job.debulk or not job.process.debulk:
         return None
-    early = "fill" if job.process.filled else "debulk first"
-    said = Line(f"{early} at {{}} while the resin is thin, until it is quiet", _hold(pull))
-    return _way("debulk", job, after_debulk(case, pull), window.deepest, said)
+    with_one = job.but(debulk=True)
+    after = window_of(with_one)
+    if after.debulk is None:
+        return None
+    said = Line(
+        "debulk first at {} while the resin is thin, until it is quiet", _hold(after.debulk)
+    )
+    return _way("debulk", with_one, after.case, window.deepest, said)
 
 
 def _potted(job: Job, case: Case, window: Window) -> WayOut | None:
     """Degas in a pot held clear of boiling by the error of reading."""
-    if job.process.pot or job.pot_Pa is not None or job.air_Pa is not None:
+    if job.process.pot or job.pot is not None or job.air_Pa is not None:
         return None
-    pot = vapour(case, case.shop_K).high / case.vapour_share
+    plain = vapour(case, case.shop_K)
+    pot = margin_over(case, plain.nominal, plain.high, known=False)[1]
     pot = max(pot + margin_of(job.but(process=potting()), pot), reach_of(job) or 0.0)
     if pot >= case.barometer_Pa:
         return None
-    said = Line("degas the resin, before any initiator, in a pot at {}", _hold(pot))
-    pulled = after_pull(case, pot, catalogue.practice().gas.pot_removed)
+    said = Line(
+        "degas the resin, before any initiator, in a pot at {}, seeded and stirred", _hold(pot)
+    )
+    pulled = degassed(case, usual(pot, worked=True))
     return _way("pot", job, pulled, window.deepest, said)
 
 

@@ -4,12 +4,14 @@ from dataclasses import dataclass
 
 from outgas import units
 from outgas.job.job import Job
-from outgas.laminate.case import Case, after_pull
+from outgas.laminate.case import Case
+from outgas.laminate.course import Course, course_of
 from outgas.physics import flow
+from outgas.physics.chance import Band
 from outgas.show.dial import coarsest_step
 from outgas.tables import catalogue
 from outgas.window.defaults import case_of
-from outgas.window.limits import Limits, debulk_limit, limits
+from outgas.window.limits import Limits, air_limit, debulk_limit, limits
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -18,13 +20,17 @@ class Window:
 
     deepest and debulk_limit are what the resin stands; setpoint and debulk_hold are never deeper
     than reach_Pa, what the pump gets to at its weakest, None where no pump was told of. room is
-    what the setpoint keeps from shallowest, so that no dial shows it beyond it.
+    what the setpoint keeps from shallowest, so that no dial shows it beyond it. course is what the
+    limits are of: with a debulk or a fill where that helps; straight has the limits without one.
     """
 
     job: Job
     case: Case
+    course: Course
     limits: Limits
+    straight: Limits
     deepest: float
+    deepest_straight: float
     shallowest: float
     margin: float
     setpoint: float | None
@@ -35,7 +41,12 @@ class Window:
 
     @property
     def debulk(self) -> float | None:
-        """Where to debulk or fill [Pa]: as deep as the pump reaches; None where it cannot."""
+        """Where to debulk or fill [Pa]: as deep as the pump reaches; None where it cannot.
+
+        None too where the cure alone is as good: a shallow debulk leaves few big bubbles.
+        """
+        if self.course.early_Pa is None and not self.job.process.preimpregnated:
+            return None
         return self.debulk_hold if self.debulk_hold < self.job.shop.barometer_Pa else None
 
     @property
@@ -101,43 +112,104 @@ def window_of(job: Job, case: Case | None = None) -> Window:
     """Return the window of a job: a setpoint that is safe, clamps enough and can be reached."""
     case = case_of(job) if case is None else case
     here = job.shop.barometer_Pa
-    found = limits(case)
-    deepest, shallowest = found.deepest, shallowest_of(job)
-    if job.process.preimpregnated:
-        deepest = found.safe["core"]
-    margin = margin_of(job, deepest)
     reach = reach_of(job)
     floor = 0.0 if reach is None else reach
+    early = debulk_limit(case)
+    early_hold = min(max(early + margin_of(job, early), floor, _least_debulk(job)), here)
+    course, found, straight = _better(job, case, early_hold)
+    shallowest = shallowest_of(job)
+    deepest = found.safe["core"] if job.process.preimpregnated else found.deepest
+    margin = margin_of(job, deepest)
     room = 0.0 if job.process.pressed else coarsest_step(here)
-    setpoint: float | None = max(deepest + margin, floor)
+    held = max(deepest + margin, floor, course.early_Pa or 0.0)
+    setpoint: float | None = held
     if job.process.pressed:
         setpoint = shallowest if deepest + margin <= shallowest else None
-    elif max(deepest + margin, floor) + room > shallowest or shallowest >= here:
+    elif held + room > shallowest or shallowest >= here:
         setpoint = None
-    early = debulk_limit(case)
     return Window(
         job=job,
         case=case,
+        course=course,
         limits=found,
+        straight=straight,
         deepest=deepest,
+        deepest_straight=max(straight.deepest, deepest),
         shallowest=shallowest,
         margin=margin,
         setpoint=setpoint,
         debulk_limit=early,
-        debulk_hold=min(max(early + margin_of(job, early), floor), here),
+        debulk_hold=early_hold,
         reach_Pa=reach,
         room=room,
     )
 
 
-def debulked(window: Window) -> Case:
-    """Return the case with the air that the recommended debulk leaves in the resin."""
-    return after_debulk(window.case, window.debulk_hold)
+def _least_debulk(job: Job) -> float:
+    """Return the pressure below which a debulk only froths more [Pa]; a fill is drawn deeper."""
+    return catalogue.practice().gas.debulk_pressure.si if job.process.debulk else 0.0
 
 
-def after_debulk(case: Case, pull: float) -> Case:
-    """Return the case with the air that a debulk at a pressure leaves in the resin."""
-    return after_pull(case, pull, catalogue.practice().gas.debulk_removed)
+def _better(job: Job, case: Case, early_hold: float) -> tuple[Course, Limits, Limits]:
+    """Return the course whose limit is lower, its limits, and those of the straight one.
+
+    By the safe limit of the air, on which a setpoint stands. An infusion is filled either way.
+    """
+    straight = course_of(case, None)
+    alone = limits(case, straight)
+    wanted = job.process.filled or (job.process.debulk and job.debulk)
+    if not wanted or early_hold >= job.shop.barometer_Pa:
+        return straight, alone, alone
+    course = course_of(case, early_hold)
+    if course.early_Pa is None:
+        return straight, alone, alone
+    after = limits(case, course)
+    if job.process.filled or after.safe["air"] < alone.safe["air"]:
+        return course, after, alone
+    return straight, alone, alone
+
+
+def deepest_for(window: Window, finish: str) -> float:
+    """Return how deep the cure may go for another finish, by the same course [Pa]."""
+    air = float(air_limit(window.case, window.course, finish).safe)
+    others = [p for name, p in window.limits.safe.items() if name != "air"]
+    return window.deepest if window.job.process.preimpregnated else max(air, *others)
+
+
+def if_shut(window: Window) -> float:
+    """Return what the air alone asks for with no debulk and no way out for the gas [Pa]."""
+    return float(air_limit(window.case, window.course.straight.but(path_open=False)).safe)
+
+
+WEAKEST = 2  # numbers worth naming
+_GAS_NAMES = {
+    "trapped": "gas trapped in wet cloth",
+    "connected": "gas that finds its way out",
+    "boiling_extra": "gas that boiling leaves",
+    "entrained": "air stirred in",
+    "entrained_radius_m": "the size of the bubbles stirred in",
+    "diffusivity_m2_s": "how fast air moves in the resin",
+    "solubility": "how much air the resin dissolves",
+    "air_Pa": "the air left by the pot",
+    "spacing_m": "how close gas can start between the fibres",
+    "exponent": "how readily it starts",
+    "vapour_moved": "the vapour pressure",
+}
+
+
+def weakest_numbers(window: Window) -> tuple[tuple[str, Band, float], ...]:
+    """Return the numbers of the gas that move the limit most: name, band, what each adds [Pa]."""
+    gas, ends = window.course.known.gas, window.course.known.ends
+    ranked = sorted(window.limits.moved.items(), key=lambda item: -item[1])
+    return tuple(
+        (
+            _GAS_NAMES[name],
+            Band(float(getattr(gas, name)), float(ends[name][0]), float(ends[name][1])),
+            by,
+        )
+        for name, by in ranked[:WEAKEST]
+        if by > 0.0 and name in ends
+    )
 
 
 def autoclave_pressure(job: Job) -> float:

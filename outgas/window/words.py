@@ -2,12 +2,17 @@
 
 import math
 
+from outgas import units
+from outgas.physics.chance import Band
 from outgas.show.amounts import celsius, duration, figures, mbar, two_figures
 from outgas.show.report import At, Block, Line, Report, Table, bound, joined, lines
 from outgas.window.advice import Advice
 from outgas.window.influences import Influence
 
 MOST_INFLUENCES = 4
+FROTH = 0.5  # of the laminate: no laminate any more
+SHARE_FROM = 1e-3  # below it a share says less than its ratio
+SLACK = 1e-6  # so that a whole number is not rounded past itself
 SMALLEST_GAS = 0.005  # of the resin's volume, worth naming
 WORTH_SAYING_PA = 50.0
 _SEE_WAYS = "See the ways out."
@@ -69,41 +74,101 @@ def answer(advice: Advice) -> list[Line]:
         if advice.pump_needs_Pa is not None:
             whose = "pump"
         said.append(joined((f"Your {whose}: ", advice.verdict.line, ".")))
+        if advice.bag_Pa is not None and advice.facts.wet_bag:
+            said += _expect_at(advice, advice.bag_Pa)
     return said
 
 
 def _bag_answer(advice: Advice) -> list[Line]:
+    if advice.setpoint_Pa is None:
+        return _no_window(advice)
+    fill = advice.facts.filled
+    weakest, core = At(advice.shallowest_Pa, weaker=False, brief=True), _core_bears(advice)
+    hold, deepest = At(advice.setpoint_Pa), At(advice.deepest_Pa, brief=True)
+    early, limit = At(advice.debulk_hold_Pa), At(advice.debulk_limit_Pa, brief=True)
+    if advice.debulk_Pa is None or advice.debulk_hold_Pa >= advice.setpoint_Pa:
+        where = "Fill and hold the vent" if fill else "Cure"
+        first = Line(
+            f"{where} at {{}}: go there at once, while the resin is thin, and stay.", (hold,)
+        )
+        second = Line(
+            f"Never deeper than {{}}, never weaker than {{}}{core.text}.",
+            (deepest, weakest, *core.pressures),
+        )
+    else:
+        does = (
+            "Fill at {}; inlet shut, wait until the line runs clear, then let the vent up to {} "
+            "for the cure."
+            if fill
+            else "Debulk at {} while the resin is thin; when it goes quiet come up and cure at {}."
+        )
+        first = Line(does, (early, hold))
+        second = Line(
+            f"Never deeper: {'fill' if fill else 'debulk'} {{}}, cure {{}}; never weaker than "
+            f"{{}}{core.text}.",
+            (limit, deepest, weakest, *core.pressures),
+        )
+    return [first, second, *_expect(advice)]
+
+
+def _expect(advice: Advice) -> list[Line]:
+    """Say what the laminate should hold at the setpoint, and what a straight pull may do."""
+    voids = advice.expected_voids
+    if voids is None:
+        return []
+    said = Line(f"Expect {voids_of(voids)}, {advice.look}.")
+    if advice.debulk_Pa is None or advice.facts.filled:
+        return [said]
+    here, straight = advice.barometer_Pa, advice.deepest_no_debulk_Pa
+    if straight >= min(here, advice.shallowest_Pa):
+        return [joined((said, " With no debulk no vacuum is both safe and tight enough."))]
+    return [
+        joined((said, " With no debulk: cure no deeper than ", Line("{}", (At(straight),)), "."))
+    ]
+
+
+def _expect_at(advice: Advice, pressure: float) -> list[Line]:
+    """Say what a cure at the bag's own pressure should leave."""
+    voids = advice.voids_at(units.quantity(pressure, "Pa"))
+    if voids is None:
+        return []
+    at = At(pressure, nearest=True, plain=True)
+    look = "milky" if voids.high >= FROTH and voids.nominal >= FROTH else advice.look_at(pressure)
+    return [Line(f"Cured at {{}}: expect {voids_of(voids)}, {look}.", (at,))]
+
+
+def voids_of(voids: Band) -> str:
+    """Say a void content and its range, the high end rounded up."""
+    low, high = math.floor(voids.low * 100 + SLACK), voids.high * 100
+    tenths = math.ceil(high * 10 - SLACK) / 10
+    most = f"{math.ceil(high - SLACK):d}" if tenths >= 1.0 else f"{tenths:g}"
+    if voids.high >= FROTH:
+        return (
+            f"{voids.nominal:.1%} voids, at the worst froth" if voids.nominal < FROTH else "froth"
+        )
+    return f"{voids.nominal:.1%} voids ({low} to {most})"
+
+
+def _no_window(advice: Advice) -> list[Line]:
+    """Say that no vacuum is safe, why in a builder's terms, and what can be done early."""
     here, infusion = advice.barometer_Pa, advice.facts.filled
     first = f"{'Fill' if infusion else 'Debulk first'} at {{}}, never deeper than {{}}"
     early = (At(advice.debulk_hold_Pa), At(advice.debulk_limit_Pa, brief=True))
     weakest, core = At(advice.shallowest_Pa, weaker=False, brief=True), _core_bears(advice)
-    if advice.setpoint_Pa is not None:
-        where = "Hold the vent for the cure at" if infusion else "Cure at"
-        return [
-            Line(
-                f"{where} {{}}: never deeper than {{}}, never weaker than {{}}{core.text}.",
-                (
-                    At(advice.setpoint_Pa),
-                    *(At(advice.deepest_Pa, brief=True), weakest, *core.pressures),
-                ),
-            ),
-            _early(advice, first, early),
-        ]
-    need, deepest = "no deeper than {} is safe", At(advice.deepest_Pa)
-    between = (
-        ", too little between them to hold" if advice.deepest_Pa < advice.shallowest_Pa else ""
-    )
+    deepest, read = At(advice.deepest_Pa), advice.reads_with
+    read = {"dial": "a dial", "water": "boiling water"}.get(read, f"a {read}")
     if advice.deepest_Pa >= here:
-        need = "the resin needs {}, more than the atmosphere has"
+        why = "the resin needs {}, more than the atmosphere has, and the clamp needs {} or deeper"
         deepest = bound(advice.deepest_Pa)
-    return [
-        Line(
-            f"No safe vacuum to cure at as it stands: {need}, and the clamp needs {{}} or deeper"
-            f"{between}{core.text}.",
-            (deepest, weakest, *core.pressures),
-        ),
-        _debulk_alone(advice, first, early),
-    ]
+    elif advice.deepest_Pa < advice.shallowest_Pa:
+        why = f"the window, from {{}} up to {{}}, is too narrow to hold by {read}"
+    else:
+        why = "no deeper than {} is safe, and the clamp needs {} or deeper"
+    said = Line(
+        f"No safe vacuum to cure at as it stands: {why}{core.text}.",
+        (deepest, weakest, *core.pressures),
+    )
+    return [said, _debulk_alone(advice, first, early)]
 
 
 def _weak_pump(advice: Advice, reach: float, needs: float) -> list[Line]:
@@ -129,17 +194,6 @@ def _weak_pump(advice: Advice, reach: float, needs: float) -> list[Line]:
     ]
 
 
-def _early(advice: Advice, first: str, places: tuple[At, ...]) -> Line:
-    """Say how deep to go early, and to come up; one step where the cure allows no less."""
-    if advice.setpoint_Pa is not None and advice.debulk_hold_Pa >= advice.setpoint_Pa:
-        return Line(
-            "Go there at once, while the resin is thin, and stay: no deeper debulk is safe here."
-        )
-    return Line(
-        f"{first}, while the resin is thin; when it goes quiet come back up to cure.", places
-    )
-
-
 def _debulk_alone(advice: Advice, first: str, early: tuple[At, At]) -> Line:
     """Say where to debulk or fill where no vacuum is safe to cure at, or that there is none."""
     here, said = advice.barometer_Pa, "fill" if advice.facts.filled else "debulk"
@@ -148,11 +202,9 @@ def _debulk_alone(advice: Advice, first: str, early: tuple[At, At]) -> Line:
         return Line(
             f"No vacuum to {said} at either: no deeper than {{}} is safe, {need}", early[1:]
         )
-    after = At(advice.deepest_after_debulk_Pa)
-    if after.pressure_Pa >= here:
-        after = bound(after.pressure_Pa)
-    text = f"{first}, while the resin is thin; after that the cure limit is {{}}. {_SEE_WAYS}"
-    return Line(text, (*early, after))
+    if advice.behind.straight_only:
+        return Line(_SEE_WAYS if advice.no_debulk else f"A debulk does not mend that. {_SEE_WAYS}")
+    return Line(f"{first}, while the resin is thin, helps but is not enough. {_SEE_WAYS}", early)
 
 
 def _core_bears(advice: Advice) -> Line:
@@ -254,33 +306,41 @@ def why(advice: Advice) -> list[Line]:
     if advice.cure is not None:
         found.append(warming(advice))
     if advice.facts.wet_bag:
-        found += _gas_kept(advice)
+        found += _gas(advice)
     return found
 
 
-def _gas_kept(advice: Advice) -> list[Line]:
-    """Return what the debulk brings, and what hangs on how much freed gas stays."""
-    low, high = advice.gas_kept_range_Pa
-    after, clear = advice.deepest_after_debulk_Pa, advice.deepest_clear_Pa
-    debulked: tuple[Line | str, ...] = ("For ",)
-    if (hold := advice.debulk_hold_Pa) < advice.barometer_Pa:
-        debulked = ("After a debulk at ", _limit(advice, hold), " the cure limit is ")
-        debulked += (_limit(advice, after), "; for ")
-    return [
-        joined(
-            (
-                *(*debulked, "a laminate clear to the eye ", _limit(advice, clear)),
-                f"{clear_needs(advice)}.",
+def _gas(advice: Advice) -> list[Line]:
+    """Return what clear takes, what a debulk brings, and which numbers of the gas are weakest."""
+    clear = advice.deepest_clear_Pa
+    found = []
+    if advice.finish != "clear":
+        found.append(
+            joined(
+                (
+                    "For a laminate clear to the eye ",
+                    _limit(advice, clear),
+                    f"{clear_needs(advice)}.",
+                )
             )
-        ),
-        joined(
+        )
+    if advice.weakest_numbers:
+        numbers = joined(
             (
-                "How much freed gas stays is the weakest number here: if little stays the limit "
-                "is ",
-                *(_limit(advice, low), ", if all of it stays ", _limit(advice, high), "."),
-            )
-        ),
-    ]
+                joined((f"{name} ({_span(band)}) adds up to ", _in_resin(by)))
+                for name, band, by in advice.weakest_numbers
+            ),
+            ", ",
+        )
+        found.append(joined(("Weakest numbers here: ", numbers, "; your own panels show them.")))
+    return found
+
+
+def _span(band: Band) -> str:
+    """Say a number of the gas and its range: as it is, or as multiples where it is tiny."""
+    if band.high <= 1.0 and band.nominal > SHARE_FROM:
+        return f"{band.nominal:.3g}, {band.low:.3g} to {band.high:.3g}"
+    return f"{band.low / band.nominal:.2g} to {band.high / band.nominal:.2g} times what is taken"
 
 
 def warming(advice: Advice) -> Line:

@@ -1,0 +1,257 @@
+"""The course of a job: how deep and how long, early and for the cure, and the gas in it.
+
+Worked out once for a case: the window reads its limits off it, a plan words it, a diagnosis asks
+it what a bag would have left. An early step (a debulk, or a fill and its rest) at the shop's
+warmth, then the hold at the laminate's warmest until it thickens; without the early step it is
+straight.
+"""
+
+import dataclasses
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, TypeAlias
+
+import numpy as np
+
+from outgas.laminate.case import Case, hottest_vapour
+from outgas.laminate.gas_balance import Gas, Outcome, Step, run
+from outgas.laminate.gas_limits import (
+    Expected,
+    KnownGas,
+    Limit,
+    Target,
+    expected_depth,
+    expected_voids,
+    limit,
+    limit_95,
+)
+from outgas.laminate.vapour import Vapour, vapour
+from outgas.physics.chance import Band
+from outgas.tables import catalogue
+from outgas.tables.gas import InitiatorGas
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats: TypeAlias = NDArray[np.float64]
+
+PRESSED = 4.0  # atmospheres up to which a limit is looked for where no bag can meet it
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Course:
+    """What a laminate goes through, and what it starts from.
+
+    early_Pa is None where the job goes straight to the cure. path_open: freed gas can get out while
+    the resin is thin. made: what the initiator gives off, None where it gives nothing.
+    """
+
+    known: KnownGas
+    now: Vapour
+    hot: Vapour
+    expansion: float
+    path_open: bool
+    early_Pa: float | None
+    early_s: float
+    hold_s: float
+    highest_Pa: float
+    made: InitiatorGas | None
+
+    def but(self, **changes: object) -> "Course":
+        """Return this course with something changed."""
+        return dataclasses.replace(self, **changes)  # type: ignore[arg-type]
+
+    @property
+    def straight(self) -> "Course":
+        """The same without its early step."""
+        return self.but(early_Pa=None)
+
+    def steps(self, pressure: "float | Floats") -> list[Step]:
+        """Return the steps of the job with its cure at a pressure [Pa]."""
+        now, hot = self.now, self.hot
+        cure = Step(
+            pressure,
+            hot.nominal,
+            self.hold_s,
+            self.path_open,
+            expansion=self.expansion,
+            vapour_high_Pa=hot.high,
+        )
+        if self.early_Pa is None:
+            return [cure]
+        early = Step(
+            self.early_Pa,
+            now.nominal,
+            self.early_s,
+            self.path_open,
+            vapour_high_Pa=now.high,
+        )
+        return [early, cure]
+
+    def outcome(self, pressure: "float | Floats") -> Outcome:
+        """Return what the laminate holds after a cure at a pressure, nominal."""
+        return run(self.known.gas, self.steps(pressure))
+
+    def limit(self, target: Target) -> Limit:
+        """Return how deep the cure may go for a target [Pa]; a number above the air needs a press.
+
+        The gas of an initiator is met in the middle of its range only: at its worst no vacuum is
+        weak enough, and what helps is another initiator or a rest in the cup.
+        """
+        still = KnownGas(dataclasses.replace(self.known.gas, initiator_gas=0.0), self.known.ends)
+        found = self._to_the_press(still, target)
+        if self.made is None:
+            return found
+        highest = self.highest_Pa
+        more = float(limit(self.known.gas, self.steps, target, highest))
+        if math.isinf(more):
+            more = 0.0  # no bag holds it down: said as a caution, not as a limit
+        return Limit(
+            np.maximum(found.nominal, more), np.maximum(found.safe, more), dict(found.moved)
+        )
+
+    def _to_the_press(self, known: KnownGas, target: Target) -> Limit:
+        found = limit_95(known, self.steps, target, self.highest_Pa)
+        if np.isfinite(found.safe):
+            return found
+        most = PRESSED * self.highest_Pa
+        above = limit_95(known, self.steps, target, most)
+        nominal, safe = (np.minimum(p, most) for p in (above.nominal, above.safe))
+        if np.isfinite(found.nominal):
+            nominal = found.nominal
+        return Limit(nominal, np.maximum(nominal, safe), above.moved)
+
+    def all_known(self) -> KnownGas:
+        """Return what is known with the initiator's gas moved as well."""
+        if self.made is None:
+            return self.known
+        ends = {
+            "initiator_gas": (self.made.gas.low_si, self.made.gas.high_si),
+            "initiator_half_time_s": (self.made.half_time.low_si, self.made.half_time.high_si),
+        }
+        return KnownGas(self.known.gas, {**self.known.ends, **ends})
+
+    def voids(self, pressure: float, target: Target) -> Band:
+        """Return the void fraction that a cure at a pressure leaves, and its 95 % range."""
+        return _band(
+            expected_voids(
+                self.all_known(), self.steps, target.fibre_fraction, pressure, self._reaches
+            )
+        )
+
+    def depth(self, pressure: float, target: Target) -> Band:
+        """Return the optical depth that a cure at a pressure leaves, and its 95 % range."""
+        return _band(expected_depth(self.all_known(), self.steps, target, pressure, self._reaches))
+
+    @property
+    def _reaches(self) -> float:
+        return PRESSED * self.highest_Pa
+
+
+def _band(found: Expected) -> Band:
+    return Band(float(found.nominal), float(found.low), float(found.high))
+
+
+def initiator_gas(case: Case) -> InitiatorGas | None:
+    """Return what the initiator of a case gives off; None for nothing worth counting."""
+    resin = case.resin
+    gives = resin.family == "vinyl ester" and resin.initiator == "peroxide" and resin.promoter
+    if not gives or case.low_gas:
+        return None
+    return catalogue.gas().initiator["ordinary"]
+
+
+def known_gas(case: Case) -> KnownGas:
+    """Return the numbers of the gas balance for a case, with the ends they may have."""
+    table, putty = catalogue.gas(), case.process.putty
+    laminate, k = table.laminate, case.k
+    move = catalogue.transport(case.resin.family).air_diffusivity
+    bands = {
+        "trapped": case.trapped,
+        "connected": case.connected,
+        "boiling_extra": laminate.boiling_extra.band,
+        "entrained": case.entrained,
+        "entrained_radius_m": laminate.entrained_radius.band,
+        "diffusivity_m2_s": (table.putty.diffusivity if putty else move).band,
+        "solubility": case.resin.air_solubility.band,
+        "air_Pa": case.dissolved_Pa,
+    }
+    if not putty:
+        bands["spacing_m"] = laminate.spacing.band
+        bands["exponent"] = laminate.exponent.band
+    cool = vapour(case.but(contaminants=()), case.shop_K).nominal
+    made = initiator_gas(case)
+    gas = Gas(
+        **{name: band.nominal for name, band in bands.items()},
+        **({"spacing_m": math.inf, "exponent": laminate.exponent.si} if putty else {}),
+        least_drive=laminate.least_drive.si,
+        mixed_Pa=case.barometer_Pa,
+        mixed_vapour_Pa=min(cool, case.barometer_Pa),
+        initiator_gas=0.0 if made is None else made.gas.si,
+        initiator_half_time_s=math.inf if made is None else made.half_time.si,
+        cup_s=case.cup_s,
+    )
+    ends = {name: _ends(name, band, k) for name, band in bands.items() if band.low < band.high}
+    return KnownGas(gas, ends)
+
+
+LEAST = {"diffusivity_m2_s": 1e-14, "spacing_m": 1e-6, "entrained_radius_m": 1e-6}
+MOST = {"trapped": 0.5, "connected": 1.0, "boiling_extra": 0.5}
+
+
+def _ends(name: str, band: Band, k: float) -> tuple[float, float]:
+    """Return the ends of a number at a confidence, kept to what it can be."""
+    wide = band.scaled(k)
+    return max(wide.low, LEAST.get(name, 0.0)), min(wide.high, MOST.get(name, math.inf))
+
+
+def course_of(case: Case, early_Pa: float | None) -> Course:
+    """Return the course of a case whose early step is at a pressure; None for none."""
+    hot, now = hottest_vapour(case), vapour(case, case.early_K)
+    if case.process.pressed or not case.process.bag_sets_resin:
+        early_Pa = None
+    return Course(
+        known=known_gas(case),
+        now=now,
+        hot=hot,
+        expansion=case.hottest_K / case.shop_K,
+        path_open=case.path_open,
+        early_Pa=early_Pa,
+        early_s=case.early_s,
+        hold_s=case.hold_s,
+        highest_Pa=case.barometer_Pa,
+        made=initiator_gas(case),
+    )
+
+
+def target_of(case: Case, finish: str | None = None) -> Target:
+    """Return what a laminate of the case may hold, for its own finish or another."""
+    clear = (finish or case.finish) == "clear"
+    return Target(
+        fibre_fraction=case.fibre_fraction,
+        thickness_m=case.thickness_m,
+        void=case.void_target,
+        depth=catalogue.gas().look.clear.si if clear else np.inf,
+    )
+
+
+def look_of(depth: Band) -> tuple[str, str]:
+    """Return how a laminate looks by its optical depth: likely, and at the worst."""
+    table = catalogue.gas().look
+
+    def word(value: float) -> str:
+        if value < table.clear.si:
+            return "clear"
+        return "hazy" if value < table.milky.si else "milky"
+
+    return word(depth.nominal), word(depth.high)
+
+
+def freed(case: Case, pressure: float) -> float:
+    """Return the gas that resin frees at a pressure by equilibrium, per volume of it, none left."""
+    gas = known_gas(case).gas
+    p_v = vapour(case, case.shop_K).nominal
+    if pressure <= p_v:
+        return math.inf
+    held = gas.entrained * (gas.mixed_Pa - gas.mixed_vapour_Pa) + gas.solubility * gas.air_Pa
+    return float(max(0.0, held / (pressure - p_v) - gas.solubility))
