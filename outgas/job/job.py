@@ -51,6 +51,8 @@ class Job:
     connected: Band | None
     debulk: bool
     low_gas: bool
+    wet_out_s: float | None = None  # how long it takes here; None: by layers and area
+    fill_s: float | None = None  # of an infusion; None: of a small part
     initiator: float | None = None
     gel_s: float | None = None
     hottest_high_K: float | None = None  # 95 % end of a named hottest; None: a stated doubt
@@ -197,6 +199,17 @@ def read_flag(given: Any, name: str) -> bool:
     if not isinstance(given, bool):
         raise InputError(f"{name} is {given!r}; it is True or False")
     return given
+
+
+def working_time(job: Job) -> float:
+    """Return how long resin is rolled out, or drawn in, before any vacuum does its work [s]."""
+    clock = catalogue.practice().clock
+    if job.process.filled:
+        return clock.fill.si if job.fill_s is None else job.fill_s
+    if job.wet_out_s is not None:
+        return job.wet_out_s
+    rolled = clock.wet_out.si * job.layup.layers * (job.layup.area_m2 or 1.0)
+    return max(rolled, clock.wet_out_least.si)
 
 
 UP_TO = " up to "

@@ -7,7 +7,7 @@ import numpy as np
 
 from outgas.errors import InputError
 from outgas.job.degassed import usual
-from outgas.job.job import Job
+from outgas.job.job import Job, working_time
 from outgas.job.process import potting
 from outgas.laminate.batch import Batch, batch_of, pot_life
 from outgas.laminate.case import Case
@@ -46,8 +46,7 @@ class Ground:
     pace: Batch | None
     batch: float | None
     pot_life: float | None
-    wet_out: float
-    fill: float
+    works: float  # wetting out, or the fill [s]
     told: frozenset[str]
     degas: bool
     pot: Pressures
@@ -91,6 +90,12 @@ class Ground:
         floor = core_limit(self.case)[1]
         hold = min(max(floor, self.window.reach_Pa or 0.0), self.here)
         return Pressures(min(floor, hold), hold, max(hold, self.window.shallowest))
+
+    @property
+    def debulks(self) -> bool:
+        """Whether the bag goes deeper early than it cures at."""
+        early = self.window.debulk
+        return early is not None and (not self.opens or early < self.cure.hold)
 
     @property
     def debulk(self) -> Pressures:
@@ -174,6 +179,7 @@ def ground_of(
     degas: bool,
 ) -> Ground:
     """Return what a schedule stands on; refuses what no plan can be made of."""
+    job = job.but(wet_out_s=wet_out, fill_s=fill)
     plain = case_of(job)
     pot = pot_band(job, plain)
     degas = degas and job.process.mixed and job.air_Pa is None
@@ -193,9 +199,6 @@ def ground_of(
     life = None
     if mixed is not None and pace is not None and not job.process.preimpregnated:
         life = pot_life(job, pace, mixed)
-    clock = catalogue.practice().clock
-    layers = sum(ply.count for ply in job.layup.plies)
-    rolled = clock.wet_out.si * layers * (job.layup.area_m2 or 1.0)
     band, safe_from, opens = cure_band(job, case, window)
     return Ground(
         job=job,
@@ -205,8 +208,7 @@ def ground_of(
         pace=pace,
         batch=mixed,
         pot_life=life,
-        wet_out=max(rolled, clock.wet_out_least.si) if wet_out is None else wet_out,
-        fill=clock.fill.si if fill is None else fill,
+        works=working_time(job),
         told=frozenset(k for k, v in (("wet_out", wet_out), ("fill", fill)) if v is not None),
         degas=degas,
         pot=pot,

@@ -23,8 +23,7 @@ from outgas.plan.steps import (
     mix,
     mix_cautions,
 )
-from outgas.show.amounts import mbar
-from outgas.show.report import joined
+from outgas.show.report import At, Line, joined
 from outgas.tables import catalogue, rates
 
 QUICK_S = 10.0  # a bleed quicker than this is not waited for
@@ -53,35 +52,42 @@ def _bagged(g: Ground) -> tuple[list[Stage], Ground]:
     if g.degas:
         degas(g, early)
     line = Timeline(g)
-    first = c.mix.si + g.wet_out
+    first = c.mix.si + g.works
     reach = first + c.bag.si + c.leak_check.si
-    debulk = min(max(g.last_change - reach, c.debulk_least.si), c.debulk.high_si)
     mix(g, line, first, reach + c.debulk_least.si)
     _laid_up(g, line, first, reach)
-    deep = g.debulk.hold
-    weak = Pressures(deep, max(deep, g.cure.hold if g.cure.hold < g.here else deep), g.here)
+    deep = g.debulk.hold if g.debulks else g.cure.hold
+    shallow = g.cure.hold if g.cure.hold < g.here else deep
     line.add(
         "leak check, wet",
         c.leak_check.si,
-        weak,
+        Pressures(deep, max(deep, shallow), g.here),
         f"hose pinched a minute: the film stays tight; press the tape all round; {DRUM_TIGHT}",
         "the seal was opened to lay up, so it is proved again, shortly: the gel does not wait; "
         "vapour of the resin looks like a small leak",
+        vacuum=deep < g.here,
     )
-    span = _bleed_words(g)
-    line.add(
-        "debulk",
-        debulk,
-        g.debulk,
-        "bubbles run to the edges and stop: quiet, go on. Spots on the breather even, 5 to 10 mm "
-        "(common practice, no source): good; when they merge, back off at once. A hiss is a leak; "
-        "bubbles that never stop are the resin boiling: back off until they do",
-        "pull deep while it is thin and gas can leave; the pressure in the resin falls from the "
-        f"air's to the bag's as it bleeds, {span}",
-        kind="debulk",
-    )
+    if g.debulks:
+        _debulk(g, line)
     cure(g, line)
     return in_order(early, line)
+
+
+def _debulk(g: Ground, line: Timeline) -> None:
+    """Add the deep pull while the resin is thin, as long as the balance of its gas counts on."""
+    line.add(
+        "debulk",
+        g.case.early_s,
+        g.debulk,
+        "go down slowly, it froths. Bubbles run to the edges and stop: quiet, go on. Spots on the "
+        "breather even, 5 to 10 mm (common practice, no source): good; when they merge, back off "
+        "at once. A hiss is a leak; bubbles that never stop are the resin boiling: back off until "
+        "they do",
+        "pull deep while it is thin and gas can leave: it connects and runs out, and what is left "
+        "dissolves again when you come up; the pressure in the resin falls from the air's to the "
+        f"bag's as it bleeds, {_bleed_words(g)}",
+        kind="debulk",
+    )
 
 
 def _laid_up(g: Ground, line: Timeline, first: float, reach: float) -> None:
@@ -89,7 +95,7 @@ def _laid_up(g: Ground, line: Timeline, first: float, reach: float) -> None:
     c, core = g.clock, g.job.process.bonds_core
     line.add(
         "bed the core" if core else "wet out",
-        g.wet_out,
+        g.works,
         g.free,
         "every strand clear and dark, no white, no pools; roll from the middle out"
         + (", resin up through the core's holes" if core else ""),
@@ -165,10 +171,11 @@ def _infused(g: Ground) -> tuple[list[Stage], Ground]:
     if g.degas:
         degas(g, early)
     line = Timeline(g)
-    mix(g, line, c.mix.si + g.fill, c.mix.si + g.fill + c.leak_check.si)
+    settles = g.case.early_s if g.debulks else 0.0
+    mix(g, line, c.mix.si + g.works, c.mix.si + g.works + settles + c.leak_check.si)
     line.add(
         "fill",
-        g.fill,
+        g.works,
         g.debulk,
         "an even front, no racing along edges, no white behind it. Froth at the vent: come up. "
         "Too fast leaves dry strands: pinch the feed",
@@ -177,51 +184,53 @@ def _infused(g: Ground) -> tuple[list[Stage], Ground]:
         kind="fill",
         limit=boil_cap(g.case, g.debulk.hold),
         open_face=True,  # in its bucket
-        lasts=Lasts(cup=c.mix.si + g.fill),
+        lasts=Lasts(cup=c.mix.si + g.works),
     )
+    if g.debulks:
+        line.add(
+            "inlet shut, vent open",
+            g.case.early_s,
+            g.debulk,
+            "inlet clamped first. The line from the vent runs full of froth, then clear: clear, go "
+            "on. A vent that keeps boiling: come up until it stops",
+            Line(
+                "the resin comes to the vent's pressure within minutes, so its gas connects and "
+                "leaves by the mesh: now, while it is thin. Both ends shut sooner, it comes to "
+                "about {} and keeps its gas",
+                (At(clamped_pressure(g), plain=True, nearest=True),),
+            ),
+            kind="debulk",
+        )
     up = "the setpoint" if g.cure.hold < g.here else "the air, slowly"
     line.add(
-        "shut the inlet, come up",
+        "let the vent up",
         c.leak_check.si,
         Pressures(g.cure.low, g.cure.hold, g.cure.high),
-        f"inlet clamped first, then the vent let up to {up}; no air drawn back in",
-        "after the fill nothing carries bubbles out, so the pressure goes up: what is dissolved "
-        "stays dissolved. The vent's hold is the setpoint",
+        f"{'the vent' if g.debulks else 'inlet clamped first, then the vent'} let up to {up}; no "
+        "air drawn back in",
+        "what gas is left dissolves again and stays dissolved. The vent's hold is the setpoint; "
+        "both ends shut before this would keep the gas in",
     )
     cure(g, line)
-    line.stages = [_clamp_note(g, s) if s.kind == "exotherm" else s for s in line.stages]
+    line.stages = [_clamp_note(s) if s.kind == "exotherm" else s for s in line.stages]
     return in_order(early, line)
 
 
-def _clamp_note(g: Ground, stage: Stage) -> Stage:
-    """Say what clamping both ends does to the pressure in the resin."""
-    p = clamped_pressure(g)
-    return dataclasses.replace(
-        stage,
-        reason=joined(
-            (
-                stage.reason,
-                ". Vent clamped only now, when it holds: clamped wet at both ends the resin drifts "
-                f"to about {mbar(p)} mbar, the air less what the cloth carries",
-            )
-        ),
-    )
+def _clamp_note(stage: Stage) -> Stage:
+    """Say when the vent may be clamped."""
+    reason = joined((stage.reason, ". Vent clamped only now, when it holds"))
+    return dataclasses.replace(stage, reason=reason)
 
 
 def clamped_pressure(g: Ground) -> float:
-    """Return what the resin drifts to when both ends are clamped: the air less the bed's share."""
-    plies = g.job.layup.plies
-    if not plies:
-        return g.here
-    carries = [
-        float(
-            bed.carried(
-                p.fabric.compaction_a.si, p.fabric.compaction_b.si, p.fabric.fibre_fraction.si
-            )
-        )
-        for p in plies
-    ]
-    return max(g.cure.low, g.here - min(*carries, g.here))
+    """Return what resin comes to when both ends are shut at the fill's pressure, unrested [Pa].
+
+    Of a stack that cannot yield and of cloth that does, the lower: it keeps less gas dissolved.
+    """
+    shut, vent = catalogue.prepreg().shut, g.debulk.hold
+    yields = [p.fabric.compaction_b.si for p in g.job.layup.plies]
+    rigid = float(bed.shut_rigid(vent, g.here, shut.mean.si))
+    return min(rigid, *(float(bed.shut_compacting(vent, g.here, b, shut.laid.si)) for b in yields))
 
 
 # Pressing, pot ----------------------------------------------------------------------------------
@@ -233,18 +242,18 @@ def _pressed(g: Ground) -> tuple[list[Stage], Ground]:
     if g.degas:
         degas(g, early)
     line = Timeline(g)
-    reach = c.mix.si + g.wet_out + c.close.si
-    mix(g, line, c.mix.si + g.wet_out, reach)
+    reach = c.mix.si + g.works + c.close.si
+    mix(g, line, c.mix.si + g.works, reach)
     line.add(
         "wet out",
-        g.wet_out,
+        g.works,
         g.free,
         "every strand clear; roll the air out from the middle: no vacuum will do it for you",
         f"must end within the pot life of {life_of(g)}",
         kind="wet out",
         vacuum=False,
         open_face=True,
-        lasts=Lasts(cup=c.mix.si + g.wet_out),
+        lasts=Lasts(cup=c.mix.si + g.works),
     )
     line.add(
         "close the press",

@@ -235,10 +235,10 @@ def _assumed(g: Ground) -> list[str]:
         said.append("area: 1 m2, none given")
     if g.job.process.open_to_air:
         how = "as given" if "wet_out" in g.told else "by layers and area (common practice)"
-        said.append(f"wet-out: {duration(g.wet_out)}, {how}")
+        said.append(f"wet-out: {duration(g.works)}, {how}")
     if g.job.process.filled:
         how = "as given" if "fill" in g.told else "a small part (common practice)"
-        said.append(f"fill: {duration(g.fill)}, {how}")
+        said.append(f"fill: {duration(g.works)}, {how}")
     if g.pace is not None and g.warming is not None and not g.job.process.preimpregnated:
         low, high = g.warming.gel_interval_s
         how = "as measured" if g.job.gel_s is not None else "by the sheet"

@@ -258,6 +258,7 @@ def _hold_under_bag(g: Ground, w: "Warming", line: Timeline) -> None:
     if g.cure.hold >= g.here:
         _hold_without(g, w, line, drains)
         return
+    quiet = f"the pressure at which it went quiet ({{}} in the {'fill' if infused else 'debulk'})"
     line.add(
         HOLD_TO_THE_GEL,
         max(_holds_at(w) - line.now, c.leak_check.si),
@@ -265,12 +266,11 @@ def _hold_under_bag(g: Ground, w: "Warming", line: Timeline) -> None:
         f"come up slowly to the setpoint, then leave the valve alone. {TAB}. New bubbles: come up "
         f"a little, never down{drains}",
         Line(
-            f"hold{' the vent' if infused else ''} above the pressure at which it went quiet ({{}} "
-            f"in the {'fill' if infused else 'debulk'}): what air is left stays dissolved, and the "
-            "warming resin stays below its boil; a gel just set cannot hold a bubble yet, so the "
-            f"hold runs past it. The last change comes before {c.last_change.si:.0%} of the gel "
-            "time",
-            (At(g.debulk.hold, plain=True),),
+            f"hold{' the vent' if infused else ''}{' above ' + quiet if g.debulks else ''}: what "
+            "air is left stays dissolved, and the warming resin stays below its boil; a gel just "
+            "set cannot hold a bubble yet, so the hold runs past it. The last change comes before "
+            f"{c.last_change.si:.0%} of the gel time",
+            (At(g.debulk.hold, plain=True),) if g.debulks else (),
         ),
         kind="hold",
     )

@@ -7,11 +7,13 @@
 import math
 
 from outgas.constants import ZERO_CELSIUS_K
+from outgas.physics.chance import Band
 
 SLACK = 1e-6  # so that a whole mbar is not rounded past itself
 FINE_MBAR = 10.0  # below this a tenth of a millibar is worth printing
 HOUR_S, MINUTE_S = 3600.0, 60.0
 HOURS_FROM_S = 2.0 * HOUR_S  # from here people say hours
+FROTH = 0.5  # of a laminate: no laminate any more
 EYE_M = 1e-4  # across: from here the eye sees each bubble
 
 
@@ -122,3 +124,15 @@ def leak(throughput: float) -> str:
 def millilitres(volume: float) -> str:
     """Return a volume [m3] in ml."""
     return f"{figures(volume * 1e6, 3)} ml"
+
+
+def voids_of(voids: Band) -> str:
+    """Say a void content and its range, the high end rounded up."""
+    low, high = math.floor(voids.low * 100 + SLACK), voids.high * 100
+    tenths = math.ceil(high * 10 - SLACK) / 10
+    most = f"{math.ceil(high - SLACK):d}" if tenths >= 1.0 else f"{tenths:g}"
+    if voids.high >= FROTH:
+        return (
+            f"{voids.nominal:.1%} voids, at the worst froth" if voids.nominal < FROTH else "froth"
+        )
+    return f"{voids.nominal:.1%} voids ({low} to {most})"

@@ -5,7 +5,7 @@ from outgas.laminate.case import Case
 from outgas.laminate.course import target_of
 from outgas.laminate.vapour import Vapour
 from outgas.physics import saturation
-from outgas.show.amounts import celsius
+from outgas.show.amounts import celsius, voids_of
 from outgas.show.report import At, Line, bound, lines
 from outgas.tables import catalogue, curves
 from outgas.tables.materials import Resin
@@ -135,8 +135,8 @@ def _gas_flags(job: Job, case: Case, window: Window) -> list[Line | str]:
         voids = course.voids(hold, target)
         if voids.high > case.void_target + WORTH_FLAGGING:
             found.append(
-                f"its peroxide gives off oxygen in a vinyl ester: expect {voids.nominal:.1%} of "
-                f"fine voids, up to {voids.high:.0%}, that no vacuum takes away; a low-gas "
+                f"its peroxide gives off oxygen in a vinyl ester: expect {voids_of(voids)}, fine "
+                f"ones, that no vacuum takes away; a low-gas "
                 "initiator by the resin's sheet, or let the mixed cup stand while its gel time "
                 "allows"
             )

@@ -1,10 +1,11 @@
 """Defaults filled in from the tables: the hottest moment, the air in the resin, the case."""
 
 import math
+from dataclasses import dataclass
 
 from outgas.constants import ZERO_CELSIUS_K
 from outgas.errors import InputError
-from outgas.job.job import Job
+from outgas.job.job import Job, working_time
 from outgas.laminate.batch import batch_of
 from outgas.laminate.case import Case, Hottest, degassed
 from outgas.laminate.liquid import Liquid, liquid_of
@@ -79,19 +80,20 @@ def case_of(job: Job) -> Case:
     """Return the case that the limits are computed from; defaults filled in from the tables."""
     margins, gas = catalogue.practice().margins, catalogue.gas()
     liquid = liquid_of(job)
-    early, hold = lasting(job)
+    hottest = default_hottest(job, liquid)
+    lasts = lasting(job, hottest)
     case = Case.of(
         liquid,
-        hottest=default_hottest(job, liquid),
+        hottest=hottest,
         entrained=margins.entrained.band if job.entrained is None else Band.exact(job.entrained),
         dissolved_Pa=Band.exact(0.0),
         trapped=job.trapped or gas.laminate.trapped.band,
         connected=job.connected or gas.laminate.connected.band,
         path_open=path_is_open(job),
         low_gas=job.low_gas,
-        early_s=early,
-        hold_s=hold,
-        cup_s=gas.time.cup.si,
+        early_s=lasts.early_s,
+        hold_s=lasts.hold_s,
+        cup_s=lasts.cup_s,
         fibre_fraction=fibre_fraction_of(job),
         thickness_m=job.layup.laminate_thickness_m or gas.look.thickness.si,
         finish=job.finish,
@@ -107,16 +109,39 @@ def case_of(job: Job) -> Case:
     return case if job.pot is None else degassed(case, job.pot)
 
 
-def lasting(job: Job) -> tuple[float, float]:
-    """Return how long the early step and the cure until it thickens are reckoned with [s]."""
+@dataclass(frozen=True, slots=True)
+class Lasting:
+    """How long the steps of a course last [s]: before any vacuum, early, and until it thickens."""
+
+    cup_s: float
+    early_s: float
+    hold_s: float
+
+
+def lasting(job: Job, hottest: Hottest) -> Lasting:
+    """Return how long the steps are reckoned with: by the laminate's own gel where it is known.
+
+    The early step ends within the last change of pressure's share of the gel, and is no longer
+    than is usual; what is left to the gel is the hold's.
+    """
     clock, time = catalogue.practice().clock, catalogue.gas().time
-    early = clock.settle if job.process.filled else clock.debulk
+    early = clock.settle.si if job.process.filled else clock.debulk.si
     hold = time.hold
     if job.process.putty:
         hold = time.putty_hold
     elif job.resin.family in SLOW_TO_GEL:
         hold = time.hold_epoxy
-    return early.si, hold.si
+    warming = hottest.warming
+    if warming is None or not math.isfinite(warming.gel_s):
+        return Lasting(time.cup.si, early, hold.si)
+    cup = clock.mix.si + working_time(job)
+    least = clock.settle.si
+    if not job.process.filled:
+        cup += clock.bag.si + clock.leak_check.si
+        least = clock.debulk_least.si
+    left = clock.last_change.si * warming.gel_s - cup
+    early = min(max(left, least), early)
+    return Lasting(cup, early, max(warming.gel_s - cup - early, clock.debulk_least.si))
 
 
 def path_is_open(job: Job) -> bool:

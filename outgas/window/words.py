@@ -4,13 +4,12 @@ import math
 
 from outgas import units
 from outgas.physics.chance import Band
-from outgas.show.amounts import celsius, duration, figures, mbar, two_figures
+from outgas.show.amounts import FROTH, celsius, duration, figures, mbar, two_figures, voids_of
 from outgas.show.report import At, Block, Line, Report, Table, bound, joined, lines
 from outgas.window.advice import Advice
 from outgas.window.influences import Influence
 
 MOST_INFLUENCES = 4
-FROTH = 0.5  # of the laminate: no laminate any more
 SHARE_FROM = 1e-3  # below it a share says less than its ratio
 SLACK = 1e-6  # so that a whole number is not rounded past itself
 SMALLEST_GAS = 0.005  # of the resin's volume, worth naming
@@ -135,18 +134,6 @@ def _expect_at(advice: Advice, pressure: float) -> list[Line]:
     at = At(pressure, nearest=True, plain=True)
     look = "milky" if voids.high >= FROTH and voids.nominal >= FROTH else advice.look_at(pressure)
     return [Line(f"Cured at {{}}: expect {voids_of(voids)}, {look}.", (at,))]
-
-
-def voids_of(voids: Band) -> str:
-    """Say a void content and its range, the high end rounded up."""
-    low, high = math.floor(voids.low * 100 + SLACK), voids.high * 100
-    tenths = math.ceil(high * 10 - SLACK) / 10
-    most = f"{math.ceil(high - SLACK):d}" if tenths >= 1.0 else f"{tenths:g}"
-    if voids.high >= FROTH:
-        return (
-            f"{voids.nominal:.1%} voids, at the worst froth" if voids.nominal < FROTH else "froth"
-        )
-    return f"{voids.nominal:.1%} voids ({low} to {most})"
 
 
 def _no_window(advice: Advice) -> list[Line]:
