@@ -268,6 +268,22 @@ class Layup:
         object.__setattr__(other, "core", core)
         return other
 
+    def on_tool(self, tool: str) -> "Layup":
+        """Return the layup on a tool, as '6 mm glass plate'.
+
+        Examples
+        --------
+        >>> Layup(plies=["400 g/m2 woven glass"]).on_tool("18 mm plywood").tool_thickness_m
+        0.018
+        """
+        thick, words = split_material(tool, "tool", "6 mm glass plate")
+        other = copy.copy(self)
+        object.__setattr__(other, "tool", by_words(Tool, "tool", "tools.toml", words))
+        object.__setattr__(
+            other, "tool_thickness_m", _length(thick, TOOL_RANGE_M, f"tool {tool!r}")
+        )
+        return other
+
     @property
     def layers(self) -> int:
         """How many layers of cloth there are."""

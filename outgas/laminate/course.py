@@ -79,13 +79,7 @@ class Course:
         )
         if self.early_Pa is None:
             return [cure]
-        early = Step(
-            self.early_Pa,
-            now.nominal,
-            self.early_s,
-            self.path_open,
-            vapour_high_Pa=now.high,
-        )
+        early = Step(self.early_Pa, now.nominal, self.early_s, self.path_open)
         return [early, cure]
 
     def outcome(self, pressure: "float | Floats") -> Outcome:
@@ -207,7 +201,9 @@ def _ends(name: str, band: Band, k: float) -> tuple[float, float]:
 
 def course_of(case: Case, early_Pa: float | None) -> Course:
     """Return the course of a case whose early step is at a pressure; None for none."""
-    hot, now = hottest_vapour(case), vapour(case, case.early_K)
+    # What got in by mistake, and what the vapour may be at its upper end, would only strip the
+    # debulk's gas better: neither is counted on.
+    hot, now = hottest_vapour(case), vapour(case.but(contaminants=()), case.shop_K)
     if case.process.pressed or not case.process.bag_sets_resin:
         early_Pa = None
     return Course(

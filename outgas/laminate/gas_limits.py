@@ -34,7 +34,13 @@ Moves: TypeAlias = Mapping[str, tuple["Numbers", "Numbers"]]
 
 VAPOUR_MOVE: "Moves" = {"vapour_moved": (0.0, 1.0)}
 SCAN = 65  # pressures of the first look, closer together towards zero
-REFINE = (33, 33)  # each look again between the last that passes and the first that fails
+REFINE = (
+    17,
+    17,
+    17,
+    17,
+    17,
+)  # each look again where it first fails
 CURVE = 257  # pressures of a curve of voids
 HALVINGS = 30  # of the void content looked for, to 1e-9 of its range
 DEEPEST_DEPTH = 1e6  # stands for the depth of a froth

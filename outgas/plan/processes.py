@@ -230,7 +230,8 @@ def clamped_pressure(g: Ground) -> float:
     shut, vent = catalogue.prepreg().shut, g.debulk.hold
     yields = [p.fabric.compaction_b.si for p in g.job.layup.plies]
     rigid = float(bed.shut_rigid(vent, g.here, shut.mean.si))
-    return min(rigid, *(float(bed.shut_compacting(vent, g.here, b, shut.laid.si)) for b in yields))
+    eased = (float(bed.shut_compacting(vent, g.here, b, shut.laid.si)) for b in yields)
+    return min((rigid, *eased))
 
 
 # Pressing, pot ----------------------------------------------------------------------------------

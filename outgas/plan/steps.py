@@ -12,7 +12,16 @@ from outgas.laminate.course import freed
 from outgas.laminate.vapour import vapour
 from outgas.physics.chance import Band
 from outgas.plan.basis import Ground, Pressures
-from outgas.plan.caps import Lasts, boil_cap, flash_cap, ignitable, lowest, near_flash, sheet_cap
+from outgas.plan.caps import (
+    HOT_CUP_K,
+    Lasts,
+    boil_cap,
+    flash_cap,
+    ignitable,
+    lowest,
+    near_flash,
+    sheet_cap,
+)
 from outgas.plan.stage import EXOTHERM_WATCH, HOLD_TO_THE_GEL, Stage, StageKind
 from outgas.show.amounts import celsius, duration
 from outgas.show.report import At, Line
@@ -221,6 +230,9 @@ def _passed_on(found: list[Stage]) -> list[Stage]:
         stage = made[i]
         if after is not None:
             passed = max(after, stage.expected_K)
+            if stage.limit_K is None and passed > HOT_CUP_K:
+                after = None  # resin is never worked so warm: a cap there would invite heat
+                continue
             made[i] = dataclasses.replace(stage, limit_K=lowest(stage.limit_K, passed))
         after = made[i].limit_K
     return made

@@ -66,17 +66,16 @@ def _gas(job: Job, case: Case) -> list[str]:
     return said
 
 
-def _margin(case: Case) -> str:
+def _margin(case: Case) -> Line | str:
     """Say what is kept clear of the vapour pressure."""
     margins = catalogue.practice().margins
     if case.vapour_share is not None:
         return f"at most {case.vapour_share:.0%} of a bubble may be vapour, as given"
     if not case.hottest.known:
         return f"at most {margins.vapour_share.si:.0%} of a bubble may be vapour"
-    return (
-        f"kept over the vapour pressure: {margins.vapour_times.si - 1.0:.0%} of it, "
-        f"{mbar(margins.vapour_clear.si)} mbar at the least"
-    )
+    over = margins.vapour_times.si - 1.0
+    least = At(margins.vapour_clear.si, off_dial=True, nearest=True)
+    return Line(f"kept over the vapour pressure: {over:.0%} of it, {{}} at the least", (least,))
 
 
 def assumed(job: Job, case: Case) -> tuple[Line, ...]:

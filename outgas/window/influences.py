@@ -48,6 +48,8 @@ def influences(window: Window) -> tuple[Influence, ...]:
         else:
             change = after.deepest - window.deepest
         change += job.shop.barometer_Pa - moved.shop.barometer_Pa
+        if change < 0.0 and argument != "air_pressure":
+            continue  # less air dissolves, or more of it runs out: no gain to count on
         found.append(Influence(argument, to, text, change))
     return tuple(sorted(found, key=lambda i: -abs(i.change_Pa)))
 

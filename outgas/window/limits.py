@@ -7,7 +7,7 @@ Nothing is ever subtracted, so more uncertainty can only ask for less vacuum.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -24,7 +24,9 @@ class Limits:
 
     nominal: dict[str, float]
     safe: dict[str, float]
-    moved: dict[str, float]  # what each number of the gas, at its worse end, adds to the air's [Pa]
+    moved: dict[str, float] = field(
+        default_factory=dict
+    )  # what each number of the gas, at its worse end, adds to the air's [Pa]
 
     @property
     def limiting(self) -> str:

@@ -81,6 +81,8 @@ def judge(
     low, high = max(0.0, reading.absolute_Pa - error), reading.absolute_Pa + error
     if high < window.deepest:
         state = _state(low, window, hot)  # all of it too deep: the deeper end names it
+        if state == "boiling" and reading.absolute_Pa >= hot.nominal:
+            state = "may boil"  # only its deeper end does for sure
     elif low + ROUNDING_PA >= window.deepest:
         state = _state(reading.absolute_Pa, window, hot)
     else:
@@ -122,6 +124,7 @@ def _line(
     )
     use, does = ("degas", "degas") if window.job.process.pot else ("cure", "clamp")
     early = "fill" if window.job.process.filled else "debulk"
+    surely = "it boils" if high < hot.nominal else "likely boiling"
     up = f"come up above {{}} to {use}"
     boil = f"it may boil below {{}} at {celsius(case.hottest_K)}"
     boils, deepest, weakest = (
@@ -129,7 +132,7 @@ def _line(
         for p, weaker in ((hot.high, True), (window.deepest, True), (window.shallowest, False))
     )
     said = {
-        "boiling": (f"too deep, it boils: {span}, and all of it is too deep; {boil}", boils),
+        "boiling": (f"too deep, {surely}: {span}, and all of it is too deep; {boil}", boils),
         "may boil": (f"too deep, it may boil: {span}, and all of it is too deep; {boil}", boils),
         "inside margin": (f"too deep, inside the margin of boiling: {span}; {boil}", boils),
         "debulk only": (f"fit for the {early} only: {span}; {up}", deepest),

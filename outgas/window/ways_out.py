@@ -59,7 +59,11 @@ def _at(job: Job, pressure: float) -> Line:
 
 
 def ways_out(window: Window) -> tuple[WayOut, ...]:
-    """Return what would allow a deeper bag or open a window, the ones that open it first."""
+    """Return what would allow a deeper bag or open a window, the ones that open it first.
+
+    Among those the cheap ones first: what is only said or read, then a debulk and a pot, then a
+    cooler and a drier shop; presses and other resins last.
+    """
     job, case = window.job, window.case
     if job.process.preimpregnated:
         return _prepreg_ways(job, case)
@@ -69,14 +73,16 @@ def ways_out(window: Window) -> tuple[WayOut, ...]:
 
 def _candidates(job: Job, case: Case, window: Window) -> list[WayOut | None]:
     closed = window.setpoint is None
-    ways: list[WayOut | None] = [_debulked(job, window), _potted(job, case, window)]
+    ways: list[WayOut | None] = [_tool_named(job, window)]
+    if closed:
+        ways.append(_better_read(job, window))
+    ways += [_debulked(job, window), _potted(job, case, window)]
     if closed:
         ways += [_seeded(job, case), _cooler(job), _cooler_cure(job, case)]
-        ways += [_better_read(job, window)]
-        ways += [_other_resin(job), _pressed_harder(job, window)]
-    ways += [_stronger_core(job, window)]
-    ways += [_slower(job, window), _staged(job, window)]
-    ways.append(_drier(job, window))
+    ways += [_drier(job, window), _slower(job, window), _staged(job, window)]
+    ways.append(_stronger_core(job, window))
+    if closed:
+        ways += [_pressed_harder(job, window), _other_resin(job)]
     if closed or window.deepest > window.shallowest:
         ways.append(_pressed(job))
     return ways
@@ -234,12 +240,30 @@ def _pressed_harder(job: Job, window: Window) -> WayOut | None:
     return WayOut("press harder", line, window.deepest, False)
 
 
+SENSOR_PA = 500.0  # error of an absolute sensor that a small shop can buy
+USUAL_TOOL = "18 mm plywood"  # of those that are usual, one that takes up little heat
+
+
 def _better_read(job: Job, window: Window) -> WayOut | None:
-    hold = window_of(job.but(reads_with="water")).setpoint
-    if job.reads_with != "dial" or hold is None:
+    """Read by an absolute sensor instead of a dial, where that is what is missing."""
+    if job.reads_with != "dial":
         return None
-    text = "read the pressure by boiling water instead of a dial and hold {}"
-    return WayOut("water reading", Line(text, _hold(hold)), window.deepest, True)
+    hold = window_of(job.but(reads_with="sensor", sensor_Pa=SENSOR_PA)).setpoint
+    if hold is None:
+        return None
+    error = At(SENSOR_PA, off_dial=True, nearest=True)
+    text = "read an absolute sensor (good to {}) instead of a dial, and hold {}"
+    return WayOut("sensor", Line(text, (error, *_hold(hold))), window.deepest, True)
+
+
+def _tool_named(job: Job, window: Window) -> WayOut | None:
+    """Say what lies under the laminate: unnamed it is taken to take up no heat."""
+    layup = job.layup
+    if not layup.plies or layup.tool is not None or job.hottest_K is not None:
+        return None
+    named = job.but(layup=layup.on_tool(USUAL_TOOL))
+    said = f"name the tool it lies on; on {USUAL_TOOL}"
+    return _way("tool", named, case_of(named), window.deepest, said)
 
 
 def _stronger_core(job: Job, window: Window) -> WayOut | None:

@@ -433,10 +433,16 @@ def _steps_of_a_bag(hold: tuple[At], deep: tuple[At]) -> dict[str, list[Line | s
         ],
         "infusion": [
             "drop-test the dry bag; it must hold before any resin is mixed",
-            Line("degas the resin, then fill at no deeper than {}", deep),
             Line(
-                "shut the inlet first, then hold the vent at {} until the gel: the resin, not the "
-                "dial, is what must not boil; clamping both ends leaves no bag pressure of its own",
+                "degas the resin if you can, then fill at {}: the resin, not the dial, is what "
+                "must not boil",
+                deep,
+            ),
+            "shut the inlet, leave the vent open ten minutes or more, until its line runs clear: "
+            "both ends shut before that keep the gas in",
+            Line(
+                "let the vent up to {} while the resin is still thin, and hold it there past the "
+                "gel",
                 hold,
             ),
         ],

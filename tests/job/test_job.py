@@ -50,14 +50,16 @@ def test_what_was_asked_is_read_into_si_and_the_rest_is_left_open():
     assert (found.entrained, found.water, found.vapour_share) == pytest.approx((0.004, 0.4, 0.4))
     assert (found.void_target, found.initiator) == pytest.approx((0.03, 0.015))
     plain = asked()
-    open_ = (plain.air_Pa, plain.pot_Pa, plain.entrained, plain.water, plain.hottest_K, plain.gel_s)
+    open_ = (plain.air_Pa, plain.pot, plain.entrained, plain.water, plain.hottest_K, plain.gel_s)
     assert open_ == (None,) * 6
     assert plain.contaminants == ()
 
 
 def test_a_pot_on_a_dial_is_read_under_this_barometer():
     """990 hPa less 27 inches of mercury, 914.32 hPa."""
-    assert asked(degassed="27 inHg vacuum").pot_Pa == pytest.approx(99000.0 - 91432.0, abs=2.0)
+    assert asked(degassed="27 inHg vacuum").pot.pressure_Pa == pytest.approx(
+        99000.0 - 91432.0, abs=2.0
+    )
 
 
 @pytest.mark.parametrize(

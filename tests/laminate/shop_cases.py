@@ -18,7 +18,7 @@ ASKED = {
     "entrained": None,
     "water_activity": None,
     "contaminants": None,
-    "void_target": "2 %",
+    "void_target": None,
     "reads_with": "dial",
 }
 

@@ -6,8 +6,9 @@ from types import SimpleNamespace
 import pytest
 
 import outgas
+from outgas.job.degassed import Degassed
 from outgas.job.process import process_of
-from outgas.laminate.case import Case, Hottest
+from outgas.laminate.case import Case, Hottest, degassed
 from outgas.laminate.liquid import Liquid
 from outgas.physics.chance import Band
 
@@ -26,7 +27,16 @@ LIQUID = Liquid(
 GAS = {
     "entrained": Band(0.005, 0.001, 0.02),
     "dissolved_Pa": Band(9e4, 8e4, 9.9e4),
-    "gas_kept": 0.5,
+    "trapped": Band.exact(0.06),
+    "connected": Band(0.8, 0.4, 1.0),
+    "path_open": True,
+    "low_gas": False,
+    "early_s": 600.0,
+    "hold_s": 1200.0,
+    "cup_s": 480.0,
+    "fibre_fraction": 0.45,
+    "thickness_m": 1e-3,
+    "finish": "structural",
     "void_target": 0.02,
     "vapour_share": 0.4,
 }
@@ -53,6 +63,15 @@ def test_the_hot_side_is_not_the_likely_one():
 def test_the_early_warmth_is_that_of_the_heat_run_and_nothing_without_one():
     assert case().hottest.early_K == 0.0
     assert case(SimpleNamespace(early_K=305.0)).hottest.early_K == 305.0
+    assert case().early_K == 297.0  # the tool is the warmest now
+    assert case(SimpleNamespace(early_K=305.0)).early_K == 305.0
+
+
+def test_a_pot_moves_the_air_alone():
+    made = case()
+    after = degassed(made, Degassed(9000.0, Band.exact(600.0), True))
+    assert after.dissolved_Pa.high < made.dissolved_Pa.nominal
+    assert after.but(dissolved_Pa=made.dissolved_Pa) == made
 
 
 def test_but_moves_one_input_and_leaves_the_old_case():

@@ -125,7 +125,7 @@ def test_a_limit_is_where_a_root_finder_has_it(hot_shop):
 
             found = float(limit(hot_shop.gas, course, target, hot_shop.barometer))
             root = brentq(over, found - 30e2, found + 30e2, xtol=0.1)
-            assert root <= found <= root + 1e-4 * hot_shop.barometer, finish
+            assert root - 0.1 <= found <= root + 1.0, finish
 
 
 def test_the_look_below_a_failure_is_never_called_safe():

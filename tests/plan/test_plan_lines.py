@@ -112,7 +112,7 @@ def test_stages_are_looked_up_by_kind_and_named_as_they_were():
     assert stage_of(plan, "wet out") == plan.stage("bed the core")
     assert stage_of(plan, "hold", "heat") == plan.stage("hold to the gel")
     assert stage_of(plan, "fill") is None
-    assert "kind" not in plan.stage("debulk").to_dict()
+    assert "kind" not in plan.stage("mix").to_dict()
 
 
 def test_a_stage_shows_itself_with_its_cautions():

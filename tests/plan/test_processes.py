@@ -14,6 +14,7 @@ from outgas.plan.basis import Ground, Pressures
 from outgas.plan.caps import Lasts
 from outgas.plan.processes import build
 from outgas.tables import catalogue, rates
+from outgas.window.window import window_of
 
 TWO = outgas.Layup(plies=["2 x 400 g/m2 woven glass"], area="0.5 m2")
 CLOCK = catalogue.practice().clock
@@ -50,7 +51,7 @@ def test_each_process_has_its_stages_in_order():
     cored = outgas.Layup(plies=["2 x 400 g/m2 woven glass"], core="15 mm PVC foam")
     assert names(made("core bonding", cored))[4] == "bed the core"
     assert names(made("infusion"))[:7] == [
-        "pull the dry bag", "drop test, dry", *POT, "mix", "fill", "shut the inlet, come up",
+        "pull the dry bag", "drop test, dry", *POT, "mix", "fill", "inlet shut, vent open",
     ]  # fmt: skip
     assert names(made("pressing"))[:5] == [*POT, "mix", "wet out", "close the press"]
     assert names(made(degas=False))[:2] == ["drop test, dry", "mix"]
@@ -58,21 +59,28 @@ def test_each_process_has_its_stages_in_order():
     assert names(pot) == ["go down slowly", "hold and stir", "let up and rest"]
 
 
-def test_the_debulk_takes_what_is_left_before_the_last_change_within_its_own_bounds():
+def test_the_debulk_lasts_as_long_as_the_balance_of_its_gas_counts_on():
     reach = CLOCK.mix.si + 300.0 + CLOCK.bag.si + CLOCK.leak_check.si
-    long, short = CLOCK.debulk.high_si, CLOCK.debulk_least.si
-
-    def lasts(gel):
+    for early_s in (77.0, 600.0):
         g = made(wet_out=300.0)
-        g = dataclasses.replace(g, warming=heated(list(RUN.run.t), RUN.run.T, RUN.run.X, gel_s=gel))
-        return spans(g)["debulk"]
+        stage = spans(dataclasses.replace(g, case=g.case.but(early_s=early_s)))["debulk"]
+        assert stage.duration_s == early_s
+        assert stage.start_s == pytest.approx(reach)
+    assert made().case.early_s == CLOCK.debulk.si
 
-    between = (reach + 0.5 * (long + short)) / CLOCK.last_change.si
-    assert lasts(between).duration_s == pytest.approx(0.5 * (long + short))
-    assert lasts(between).end_s == pytest.approx(CLOCK.last_change.si * between)
-    assert lasts(9e4).duration_s == long
-    assert lasts(60.0).duration_s == short
-    assert lasts(9e4).start_s == pytest.approx(reach)
+
+def test_no_debulk_is_planned_where_none_helps_or_none_is_wanted():
+    assert "debulk" not in names(dataclasses.replace(made(), job=made().job, window=straight()))
+    g = dataclasses.replace(made(), window=straight())
+    check = spans(g)["leak check, wet"]
+    assert check.setpoint_Pa == check.low_Pa == g.cure.hold
+    assert "went quiet" not in spans(g)["hold to the gel"].why
+    filled = made("infusion", cure=Pressures(1e3, 2e3, 6e4))  # at the cure's pressure at once
+    assert "inlet shut, vent open" not in names(filled)
+
+
+def straight():
+    return window_of(made().job.but(debulk=False))
 
 
 def test_a_debulk_is_deep_and_the_cure_above_it():
@@ -93,25 +101,26 @@ def test_an_infusion_fills_deep_then_comes_up_to_the_setpoint():
     found = spans(g)
     assert found["fill"].duration_s == 700.0
     assert found["fill"].setpoint_Pa == g.debulk.hold
-    up = found["shut the inlet, come up"]
+    rest = found["inlet shut, vent open"]
+    assert (rest.setpoint_Pa, rest.duration_s) == (g.debulk.hold, g.case.early_s)
+    assert g.case.early_s >= CLOCK.settle.low_si
+    said = f"it comes to about {processes.clamped_pressure(g) / 100.0:.0f} mbar and keeps its gas"
+    assert said in rest.why
+    up = found["let the vent up"]
     assert (up.low_Pa, up.setpoint_Pa, up.high_Pa) == (g.cure.low, g.cure.hold, g.cure.high)
-    said = f"about {processes.clamped_pressure(g) / 100.0:.0f} mbar, the air less"
-    assert said in found["exotherm watch"].why
+    assert up.start_s == pytest.approx(rest.end_s)
     open_to_air = spans(made("infusion", cure=Pressures(HERE_PA, HERE_PA, HERE_PA)))
-    assert "up to the air, slowly" in open_to_air["shut the inlet, come up"].watch_for
+    assert "up to the air, slowly" in open_to_air["let the vent up"].watch_for
 
 
-def test_clamped_at_both_ends_resin_keeps_the_air_less_what_the_softest_cloth_carries():
-    g = made("infusion")
-    cloth = TWO.plies[0].fabric
-    # the bed's law V = a p^b turned round
-    p = (cloth.fibre_fraction.si / cloth.compaction_a.si) ** (1.0 / cloth.compaction_b.si)
-    low = dataclasses.replace(g, cure=Pressures(0.0, 1.0, 2.0))
-    assert processes.clamped_pressure(low) == pytest.approx(max(0.0, HERE_PA - p))
-    high = dataclasses.replace(g, cure=Pressures(99000.0, 99500.0, 1e5))
-    assert processes.clamped_pressure(high) == max(99000.0, HERE_PA - p)
+def test_shut_at_both_ends_unrested_resin_comes_up_and_keeps_its_gas():
+    g, shut = made("infusion"), catalogue.prepreg().shut
+    vent = g.debulk.hold
+    rigid = vent + shut.mean.si * (HERE_PA - vent)
+    assert vent < processes.clamped_pressure(g) <= rigid
     bare = g.job.but(layup=outgas.Layup(core="15 mm PVC foam"))
-    assert processes.clamped_pressure(dataclasses.replace(g, job=bare)) == HERE_PA
+    stiff = processes.clamped_pressure(dataclasses.replace(g, job=bare))
+    assert stiff == pytest.approx(rigid)
 
 
 def bleeds(g, kozeny, eta):
@@ -172,7 +181,7 @@ def test_mixed_resin_must_last_in_its_cup_until_it_is_out_and_open_until_it_is_s
     ]  # fmt: skip
     asked.clear()
     build(made("infusion", fill=300.0))
-    up = cup + CLOCK.leak_check.si
+    up = cup + CLOCK.settle.si + CLOCK.leak_check.si
     assert asked == [Lasts(cup, up / change), Lasts(cup=cup)]
     asked.clear()
     build(made(wet_out=300.0))

@@ -9,7 +9,7 @@ from window_jobs import HERE_PA
 
 import outgas
 from outgas.laminate.batch import Batch
-from outgas.laminate.case import freed
+from outgas.laminate.course import freed
 from outgas.laminate.vapour import vapour
 from outgas.physics.chance import Band
 from outgas.plan import steps

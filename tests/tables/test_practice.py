@@ -15,7 +15,14 @@ from outgas.tables import catalogue
 from outgas.tables.practice import Process
 
 SIGNED = ("contaminant_chi",)  # which may be below nothing
-BEYOND_ONE = ("contaminant_chi", "thickened", "plies_per_debulk", "head_space", "kozeny")  # ratios
+BEYOND_ONE = (
+    "vapour_times",
+    "contaminant_chi",
+    "thickened",
+    "plies_per_debulk",
+    "head_space",
+    "kozeny",
+)  # ratios
 
 
 FOUND = list(numbers(catalogue.practice()))
@@ -41,7 +48,6 @@ def test_a_field_that_no_record_has_is_refused(record):
 def test_all_of_a_whole_is_taken():
     practice = catalogue.practice()
     put(practice.margins, "vapour_share", 1.0, "1")
-    put(practice.process["infusion"], "gas_kept", 100.0, "%")
     put(practice.clock, "pot_fill", 1.0, "1")
 
 
@@ -51,7 +57,6 @@ def test_a_share_that_is_divided_by_is_never_none():
         (practice.margins, "vapour_share"),
         (practice.clock, "pot_fill"),
         (practice.clock, "hard"),
-        (practice.process["infusion"], "gas_kept"),
         (practice.bed, "kozeny"),
     ):
         with pytest.raises(DataError, match="is outside"):
@@ -60,16 +65,18 @@ def test_a_share_that_is_divided_by_is_never_none():
 
 def test_resin_never_thins_and_froth_never_shrinks():
     clock = catalogue.practice().clock
-    for field in ("thickened", "head_space", "plies_per_debulk"):
-        put(clock, field, 1.0, "1")
+    times = ((clock, "thickened"), (clock, "head_space"), (clock, "plies_per_debulk"))
+    for record, field in (*times, (catalogue.practice().margins, "vapour_times")):
+        put(record, field, 1.0, "1")
         with pytest.raises(DataError, match="is outside"):
-            put(clock, field, 0.99, "1")
+            put(record, field, 0.99, "1")
 
 
 def test_a_process_states_its_clamp_or_its_weakest_bag_and_not_both():
     kept = catalogue.practice().process["infusion"]
     weak = catalogue.practice().process["prepreg"].weakest_bag
-    given = {"name": "made up", "title": "made up", "gas_kept": kept.gas_kept}
+    given = {"name": "made up", "title": "made up", "path": "open"}
+    given["fibre_fraction"] = kept.fibre_fraction
     assert Process(**given, clamp=kept.clamp).weakest_bag is None
     assert Process(**given, weakest_bag=weak).bag_side == ()
     for both in ({}, {"clamp": kept.clamp, "weakest_bag": weak}):

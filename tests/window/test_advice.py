@@ -9,6 +9,7 @@ import pytest
 from window_jobs import HERE_PA, UP, job
 
 import outgas
+from outgas.physics.chance import Band
 from outgas.show.report import Line, bound
 from outgas.window.advice import Behind, Cure, WayOut
 from outgas.window.verdict import Verdict
@@ -102,7 +103,7 @@ def test_safe_takes_a_window_and_no_unsafe_verdict(advice):
 
 def test_quantities_are_the_fields_in_pascals(advice):
     for name in (
-        "deepest", "setpoint", "shallowest", "debulk", "resin_pressure", "deepest_after_debulk",
+        "deepest", "setpoint", "shallowest", "debulk", "resin_pressure", "deepest_no_debulk",
         "deepest_clear",
     ):  # fmt: skip
         assert getattr(advice, name).m_as("Pa") == pytest.approx(getattr(advice, f"{name}_Pa"))
@@ -122,10 +123,16 @@ def test_quantities_are_the_fields_in_pascals(advice):
 
 def test_a_dict_is_plain_and_its_ends_stand_under_their_own_names(advice):
     got = dataclasses.replace(
-        advice, gas_kept_range_Pa=(1e4, 9e4), water_activity=(0.4, 0.6),
+        advice, deepest_if_shut_Pa=9e4, weakest_numbers=(("gas", Band(0.2, 0.1, 0.4), 55.0),),
+        water_activity=(0.4, 0.6),
         bubble_pressure_Pa=(2e3, 3e3), boils_in_air_K=(370.0, None),
     ).to_dict()  # fmt: skip
-    assert (got["deepest_if_gas_leaves_Pa"], got["deepest_if_all_gas_stays_Pa"]) == (1e4, 9e4)
+    assert got["deepest_if_shut_Pa"] == 9e4
+    weakest = {"name": "gas", "value": 0.2, "low": 0.1, "high": 0.4, "adds_Pa": 55.0}
+    assert got["weakest_numbers"] == [weakest]
+    voids, bag = advice.expected_voids, got["voids_at_bag"]
+    assert got["voids_at_setpoint"] == [voids.nominal, voids.low, voids.high]
+    assert (got["look_at_setpoint"], bag) == (advice.look, None)
     assert (got["water_activity_nominal"], got["water_activity_high"]) == (0.4, 0.6)
     assert (got["bubble_pressure_nominal_Pa"], got["bubble_pressure_high_Pa"]) == (2e3, 3e3)
     assert (got["boils_in_air_K"], got["boils_in_air_dry_K"]) == (370.0, None)

@@ -49,11 +49,28 @@ def test_air_left_by_a_pot_is_said_from_its_low_to_its_high_end():
 
 
 def test_air_stirred_in_and_what_stays_are_said_in_per_cent():
-    found = said(job(void_target="1.5 %"), entrained=Band(0.004, 0.001, 0.012), gas_kept=0.35)
+    found = said(
+        job(void_target="1.5 %"), entrained=Band(0.004, 0.001, 0.012),
+        trapped=Band(0.07, 0.03, 0.11), connected=Band(0.75, 0.4, 1.0),
+    )  # fmt: skip
     assert one(found, "air stirred in") == "air stirred in: 0.4% by volume (0.1% to 1.2%)"
     assert "air stirred in: 0.7% by volume (as given)" in said(job(entrained="0.7 %"))
-    assert one(found, "void target").startswith("void target 1.5%; 35% of freed gas stays")
-    assert "at most 20% of a bubble may be vapour" in said(job(vapour_share=0.2))
+    assert "void target 1.5% of the laminate" in found
+    assert one(found, "7%").endswith("holds gas that cannot leave (3% to 11%, estimate)")
+    assert one(found, "75%").endswith("finds its way out (40% to 100%, estimate)")
+    assert one(said(job(trapped="4 %")), "4%").endswith("(as given)")
+    assert "at most 20% of a bubble may be vapour, as given" in said(job(vapour_share=0.2))
+    assert "at most 33% of a bubble may be vapour" in said(job())
+    known = one(said(job(hottest="30 degC")), "kept over the vapour pressure")
+    assert known == "kept over the vapour pressure: 25% of it, 20 mbar at the least"
+
+
+def test_a_laminate_that_shuts_its_gas_in_says_why_and_a_clear_one_how_clear():
+    bonded = said(job(process="core bonding", layup=outgas.Layup(core="15 mm PVC foam")))
+    assert one(bonded, "no way out").endswith("the core is not said to be perforated")
+    assert not [x for x in bonded if "finds its way out (" in x]
+    text = one(said(job(finish="clear")), "clear to the eye")
+    assert text == "clear to the eye: optical depth 0.3 through 1 mm of laminate, no layup given"
 
 
 def test_a_pot_says_nothing_of_a_laminate_and_prepreg_nothing_of_a_bubbles_share():

@@ -10,7 +10,10 @@ from window_jobs import HERE_PA, PREPREG, job
 
 import outgas
 from outgas.constants import ZERO_CELSIUS_K
+from outgas.job.degassed import usual
+from outgas.laminate.course import target_of
 from outgas.laminate.vapour import vapour
+from outgas.show.amounts import voids_of
 from outgas.tables import catalogue
 from outgas.window.cautions import cautions, flags, lower_flammable_temperature
 from outgas.window.defaults import case_of
@@ -104,11 +107,11 @@ def test_a_core_softens_where_the_laminate_or_its_peak_passes_its_low_end():
 def test_a_pot_below_what_may_boil_is_flagged_with_where_that_begins():
     case = case_of(job())
     high = vapour(case, case.shop_K).high
-    assert "may have boiled" not in flagged(job().but(pot_Pa=high + 1.0))
-    assert "may have boiled" in flagged(job().but(pot_Pa=high - 1.0))
+    assert "may have boiled" not in flagged(job().but(pot=usual(high + 1.0)))
+    assert "may have boiled" in flagged(job().but(pot=usual(high - 1.0)))
     up = math.ceil(high / 100.0 - 1e-6)  # where it begins rounds up, where the pot was to nearest
     assert f"a pot at 5 mbar may have boiled the resin (from {up} mbar)" in flagged(
-        job().but(pot_Pa=540.0)
+        job().but(pot=usual(540.0))
     )
 
 
@@ -129,3 +132,29 @@ def test_what_is_left_in_the_rollers_is_counted_and_its_attack_on_the_core_named
     sound = job(layup=outgas.Layup(core="15 mm PVC foam"), contaminants={"toluene": "1 %"})
     assert "attacks" not in flagged(sound)
     assert flagged(job()) == ""
+
+
+def test_a_vinyl_ester_with_an_ordinary_peroxide_is_told_what_no_vacuum_takes_away():
+    ve = "bisphenol-a-vinyl-ester"
+    asked = job(ve)
+    window = window_of(asked)
+    voids = window.course.voids(window.setpoint, target_of(window.case))
+    text = flagged(asked)
+    assert voids.high > asked.void_target
+    assert f"gives off oxygen in a vinyl ester: expect {voids_of(voids)}" in text
+    assert "low-gas initiator" in text
+    assert "gives off oxygen" not in flagged(job(ve, low_gas_initiator=True))
+    assert "gives off oxygen" not in flagged(job())
+
+
+def test_an_infusion_not_degassed_is_told_what_the_fills_vacuum_would_leave():
+    asked = job("epoxy-infusion", process="infusion")
+    window = window_of(asked)
+    left = window.course.outcome(window.debulk_hold).void_fraction(window.case.fibre_fraction)
+    assert float(left) > 0.02
+    text = flagged(asked)
+    assert f"left at the fill's {math.ceil(window.debulk_hold / 100.0 - 1e-6)} mbar" in text
+    assert f"about {float(left):.0%} of fine voids" in text
+    assert "bring the vent up" in text
+    degassed = job("epoxy-infusion", process="infusion", degassed="30 mbar for 15 min, stirred")
+    assert "not degassed" not in flagged(degassed)

@@ -9,13 +9,20 @@ from window_jobs import HERE_PA, PREPREG, job
 import outgas
 from outgas.constants import ZERO_CELSIUS_K
 from outgas.errors import InputError
+from outgas.job.job import working_time
 from outgas.laminate import warming
-from outgas.laminate.case import after_pull
+from outgas.laminate.case import Hottest
 from outgas.laminate.liquid import liquid_of
 from outgas.laminate.vapour import vapour, warmest_known
 from outgas.physics.chance import Band
 from outgas.tables import catalogue
-from outgas.window.defaults import case_of, default_hottest
+from outgas.window.defaults import (
+    case_of,
+    default_hottest,
+    fibre_fraction_of,
+    lasting,
+    path_is_open,
+)
 
 SHOP_K = 22.0 + ZERO_CELSIUS_K
 
@@ -64,7 +71,7 @@ def test_a_moment_below_the_shop_or_the_tool_is_refused_and_at_it_is_not():
 
 def test_a_layup_is_followed_by_its_heat_and_says_so(monkeypatch):
     layup = outgas.Layup(plies=["8 x 450 g/m2 chopped strand mat"])
-    found = SimpleNamespace(hot_K=310.15, hot_high_K=315.15, hold_s=1800.0)
+    found = SimpleNamespace(hot_K=310.15, hot_high_K=315.15, hold_s=1800.0, gel_s=1500.0)
     monkeypatch.setattr(warming, "warming_of", lambda *_: found)
     got = hottest(job(layup=layup))
     assert (got.kelvin, got.high, got.warming) == (310.15, 315.15, found)
@@ -101,19 +108,61 @@ def test_a_known_air_pressure_is_taken_as_it_is_but_never_beyond_the_barometer()
     assert case_of(job().but(air_Pa=2e5)).dissolved_Pa == Band.exact(HERE_PA)
 
 
-def test_a_pot_takes_out_its_share_and_a_seeded_one_its_own():
-    gas = catalogue.practice().gas
-    full = case_of(job())
-    for seeded, share in ((False, gas.pot_removed), (True, gas.seeded_removed)):
-        got = case_of(job(degassed="90 mbar").but(seeded=seeded))
-        assert got.dissolved_Pa == after_pull(full, 9000.0, share).dissolved_Pa
-    still, stirred = (case_of(job(degassed="90 mbar").but(seeded=s)) for s in (False, True))
-    assert stirred.dissolved_Pa.high < still.dissolved_Pa.high
+def test_a_pot_takes_out_its_share_and_a_worked_one_more_surely():
+    full = case_of(job()).dissolved_Pa.nominal
+    said, still, worked = (
+        case_of(job(degassed=f"90 mbar{how}")).dissolved_Pa for how in ("", ", still", ", stirred")
+    )
+    assert said.nominal == worked.nominal < still.nominal < full
+    assert worked.high < said.high <= full
 
 
-def test_entrained_air_and_kept_gas_are_the_tables_unless_told():
+def test_entrained_air_and_the_gas_that_leaves_are_the_tables_unless_told():
     assert case_of(job()).entrained == catalogue.practice().margins.entrained.band
     assert case_of(job(entrained="0.3 %")).entrained == Band.exact(0.003)
-    assert case_of(job()).gas_kept == job().process.gas_kept.si < 1.0
+    table = catalogue.gas().laminate
+    assert case_of(job()).trapped == table.trapped.band
+    assert case_of(job()).connected == table.connected.band
+    told = case_of(job(trapped="4 %", connected="60 %"))
+    assert told.trapped.high == told.trapped.low == pytest.approx(0.04)
+    assert told.connected == Band.exact(0.6)
+
+
+def test_gas_gets_out_by_the_process_by_what_lies_under_the_bag_and_by_the_cores_holes():
+    assert path_is_open(job())
     shut = outgas.Layup(plies=["1 x 400 g/m2 woven glass"], bag_side=["release film"])
-    assert case_of(job(layup=shut, hottest="30 degC")).gas_kept == 1.0
+    assert not path_is_open(job(layup=shut))
+    assert not path_is_open(job(process="pressing"))
+    for core, opens in (("15 mm PVC foam", False), ("15 mm perforated PVC foam", True)):
+        assert path_is_open(job(process="core bonding", layup=outgas.Layup(core=core))) is opens
+
+
+def test_the_fibre_fraction_is_that_of_the_cloth_or_the_usual_one():
+    assert fibre_fraction_of(job()) == job().process.fibre_fraction.si
+    plies = ["2 x 400 g/m2 woven glass", "1 x 450 g/m2 chopped strand mat"]
+    one, other = (outgas.Layup(plies=[p]) for p in plies)
+    both = outgas.Layup(plies=plies)
+    ends = [fibre_fraction_of(job(layup=x)) for x in (one, other)]
+    assert min(ends) < fibre_fraction_of(job(layup=both)) < max(ends)
+    fibre = both.fibre_mass.m / one.plies[0].fabric.fibre_density.si  # both of the same glass
+    assert fibre_fraction_of(job(layup=both)) == pytest.approx(fibre / both.laminate_thickness_m)
+    bonded = job(process="core bonding", layup=outgas.Layup(plies=plies, core="15 mm PVC foam"))
+    assert fibre_fraction_of(bonded) == 0.0
+
+
+def test_the_steps_last_as_long_as_is_usual_or_as_the_gel_of_the_laminate_leaves():
+    clock, time = catalogue.practice().clock, catalogue.gas().time
+    usual = lasting(job(), hottest(job()))
+    assert (usual.early_s, usual.hold_s) == (clock.debulk.si, time.hold.si)
+    slow = job("epoxy-laminating")
+    assert lasting(slow, hottest(slow)).hold_s == time.hold_epoxy.si
+    asked = job(layup=outgas.Layup(plies=["2 x 400 g/m2 woven glass"]))
+    for gel_s in (1500.0, 2400.0, 7200.0):
+        warm = Hottest(300.0, 302.0, "", SimpleNamespace(gel_s=gel_s))
+        got = lasting(asked, warm)
+        assert got.cup_s + got.early_s + got.hold_s == pytest.approx(gel_s)
+        changed = got.cup_s + got.early_s
+        within = changed <= clock.last_change.si * gel_s + 1e-6
+        assert within or got.early_s == clock.debulk_least.si
+    longer = lasting(asked.but(wet_out_s=1200.0), warm)
+    assert longer.cup_s - got.cup_s == pytest.approx(1200.0 - working_time(asked))

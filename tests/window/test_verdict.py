@@ -29,7 +29,9 @@ def at(pascal, window=WINDOW, hot=HOT):
     ("pascal", "state"),
     [
         (2000.0, "boiling"),
-        (3490.0, "boiling"),  # the deeper end lies below what may boil
+        (2490.0, "boiling"),
+        (2510.0, "may boil"),
+        (3490.0, "may boil"),  # the deeper end lies below what may boil
         (3510.0, "inside margin"),
         (9490.0, "inside margin"),
         (9510.0, "debulk only"),
@@ -47,6 +49,12 @@ def test_the_state_turns_where_the_bound_and_the_error_say(pascal, state):
     assert got.safe == (state == "safe")
     assert got.low_Pa == pytest.approx(max(0.0, pascal - ERROR_PA))
     assert got.high_Pa == pytest.approx(pascal + ERROR_PA)
+
+
+def test_it_boils_where_all_that_the_reading_may_be_does_and_likely_where_only_it_does():
+    assert at(1990.0).text.startswith("too deep, it boils: 15 to 25 mbar absolute")
+    assert at(2100.0).text.startswith("too deep, likely boiling: 16 to 26 mbar absolute")
+    assert at(2600.0).text.startswith("too deep, it may boil: 21 to 31 mbar absolute")
 
 
 def test_below_nothing_there_is_no_pressure():

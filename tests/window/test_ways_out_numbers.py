@@ -13,7 +13,7 @@ from outgas.laminate.case import hottest_vapour
 from outgas.laminate.water import water_pressure, water_spread
 from outgas.window import ways_out
 from outgas.window.ways_out import WORTH_SAYING_PA
-from outgas.window.window import debulked, window_of
+from outgas.window.window import window_of
 
 
 def test_a_way_that_gains_less_than_is_worth_saying_is_left_out():
@@ -36,14 +36,46 @@ def test_the_furthest_that_stays_open_lies_on_the_open_side():
     assert ways_out._furthest_open(lambda x: True, 5.0, 5.0) is None
 
 
-def test_a_debulk_is_offered_where_its_own_air_is_worth_it():
-    asked = job()
-    window = window_of(asked)
-    got = ways_out._debulked(asked, window.case, window)
-    assert got.deepest_Pa == window_of(asked, debulked(window)).deepest < window.deepest
+def test_a_debulk_is_offered_where_it_was_left_out_and_only_there():
+    asked = job(no_debulk=True)
+    window, with_one = window_of(asked), window_of(job())
+    got = ways_out._debulked(asked, window)
+    assert got.deepest_Pa == with_one.deepest < window.deepest
     told = int(re.search(r"debulk first at (\d+) mbar", got.text)[1])
-    assert window.debulk_hold <= 100.0 * told < window.debulk_hold + 100.0
-    assert ways_out._debulked(job(process="pressing"), window.case, window) is None
+    assert with_one.debulk_hold <= 100.0 * told < with_one.debulk_hold + 100.0
+    assert ways_out._debulked(job(), with_one) is None  # it is counted on already
+    pressed = job(process="pressing", no_debulk=True)
+    assert ways_out._debulked(pressed, window_of(pressed)) is None
+
+
+def test_a_sensor_is_offered_where_a_dials_error_is_what_is_missing():
+    high = job(where={"barometer": "780 hPa"})
+    window = window_of(high)
+    assert window.setpoint is None
+    got = ways_out._better_read(high, window)
+    told = int(re.search(r"and hold (\d+) mbar", got.text)[1])
+    assert 100.0 * told == pytest.approx(window.deepest + ways_out.SENSOR_PA, abs=100.0)
+    assert 100.0 * told <= window.shallowest
+    assert ways_out._better_read(high.but(reads_with="water"), window) is None
+
+
+def test_a_tool_is_asked_for_only_where_its_heat_was_worked_out_without_one():
+    thick = outgas.Layup(plies=["8 x 450 g/m2 chopped strand mat"])
+    asked = job(layup=thick)
+    got = ways_out._tool_named(asked, window_of(asked))
+    named = window_of(asked.but(layup=thick.on_tool(ways_out.USUAL_TOOL)))
+    assert got is None or got.deepest_Pa == named.deepest
+    assert named.case.hottest_high_K < window_of(asked).case.hottest_high_K
+    assert ways_out._tool_named(job(), window_of(job())) is None
+
+
+def test_the_cheap_ways_come_before_presses_and_other_resins():
+    high = job(where={"barometer": "760 hPa"})
+    kinds = [way.kind for way in ways_out.ways_out(window_of(high)) if way.opens]
+    assert {"pot", "press"} <= set(kinds)
+    dear = [kinds.index(k) for k in ("other resin", "press") if k in kinds]
+    cheap = [i for i, k in enumerate(kinds) if k in ("sensor", "pot", "air out", "cooler")]
+    assert max(cheap) < min(dear)
 
 
 def test_wet_prepreg_is_told_how_dry_down_and_how_hard_up():

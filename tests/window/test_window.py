@@ -7,18 +7,18 @@ from window_jobs import AUTOCLAVE, HERE_PA, PREPREG, UP, job
 
 import outgas
 from outgas.job.gauge import reading_of
-from outgas.laminate.case import after_pull
 from outgas.show.dial import coarsest_step
 from outgas.tables import catalogue
-from outgas.window.defaults import case_of
 from outgas.window.window import (
     autoclave_pressure,
-    debulked,
+    deepest_for,
+    if_shut,
     margin_of,
     reach_of,
     reading_error,
     resin_pressure,
     shallowest_of,
+    weakest_numbers,
     window_of,
 )
 
@@ -61,11 +61,12 @@ def test_errors_of_reading_are_of_the_instrument_and_the_larger_of_reading_and_h
 
 
 def test_a_setpoint_stands_off_deepest_by_the_margin_and_there_is_none_past_the_clamp():
-    asked = job(reads_with="sensor 5 mbar", air_pressure="100 mbar")
+    asked = job(reads_with="sensor 5 mbar", air_pressure="30 mbar", no_debulk=True)
     got = window_of(asked)
     assert got.deepest == got.limits.deepest
     assert got.setpoint == pytest.approx(got.deepest + 500.0)
-    assert got.debulk_hold == pytest.approx(got.debulk_limit + 500.0)
+    warm = window_of(job(reads_with="sensor 5 mbar", where={"temperature": "32 degC"}))
+    assert warm.debulk_hold == pytest.approx(warm.debulk_limit + 500.0)
     room = got.shallowest - got.deepest - coarsest_step(HERE_PA)
     assert window_of(asked.but(sensor_Pa=room - 1.0)).setpoint is not None
     assert window_of(asked.but(sensor_Pa=room + 1.0)).setpoint is None
@@ -130,12 +131,54 @@ def test_prepreg_is_limited_by_its_core_alone_and_a_press_by_the_air_it_leaves()
     assert shut.setpoint is None
 
 
-def test_the_debulk_takes_its_share_of_the_air_out_at_where_it_is_held():
+def test_a_debulk_is_counted_on_where_it_helps_and_left_out_where_it_does_not():
     got = window_of(job())
-    share = catalogue.practice().gas.debulk_removed
-    expected = after_pull(case_of(job()), got.debulk_hold, share).dissolved_Pa
-    assert debulked(got).dissolved_Pa == expected
-    assert expected.high < got.case.dissolved_Pa.nominal
+    assert got.course.early_Pa == got.debulk == got.debulk_hold
+    assert got.deepest < got.deepest_straight == got.straight.deepest
+    told = window_of(job(no_debulk=True))
+    assert told.debulk is None
+    assert told.deepest == told.deepest_straight == got.deepest_straight
+    shut = outgas.Layup(plies=["2 x 400 g/m2 woven glass"], bag_side=["release film"])
+    kept_in = window_of(job(layup=shut, hottest="30 degC"))
+    assert kept_in.debulk is None  # what comes out cannot leave
+    assert kept_in.deepest == kept_in.deepest_straight
+    filled = window_of(job("epoxy-infusion", process="infusion", no_debulk=True))
+    assert filled.course.early_Pa == filled.debulk_hold  # an infusion is filled in any case
+
+
+def test_a_debulk_goes_no_deeper_than_is_of_use_and_a_fill_as_deep_as_the_resin_stands():
+    least = catalogue.practice().gas.debulk_pressure.si
+    got = window_of(job("epoxy-laminating", where={"humidity": "20 %"}))
+    assert got.debulk_limit + got.margin < least
+    assert got.debulk_hold == pytest.approx(least)
+    fill = window_of(job("epoxy-infusion", process="infusion", where={"humidity": "20 %"}))
+    assert fill.debulk_hold < least
+    assert fill.debulk_hold == pytest.approx(fill.debulk_limit + fill.margin)
+
+
+def test_the_setpoint_is_never_deeper_than_the_debulk_that_its_limit_counts_on():
+    got = window_of(job(rig=outgas.Rig(pump_ultimate="500 mbar"), air_pressure="100 mbar"))
+    if got.course.early_Pa is not None:
+        assert got.setpoint >= got.course.early_Pa
+    deep = window_of(job(degassed="27 mbar for 20 min, stirred"))
+    assert deep.course.early_Pa is None or deep.setpoint >= deep.course.early_Pa
+
+
+def test_the_weakest_numbers_are_those_that_add_most_to_the_limit():
+    got = window_of(job())
+    found = weakest_numbers(got)
+    assert [by for _, _, by in found] == sorted((by for _, _, by in found), reverse=True)
+    assert found[0][2] == max(got.limits.moved.values())
+    sure = window_of(job(connected="80 %"))
+    assert "gas that finds its way out" not in [name for name, _, _ in weakest_numbers(sure)]
+    assert sure.deepest < got.deepest  # a number that is known takes its doubt away
+
+
+def test_a_clear_finish_and_no_way_out_each_ask_for_more_pressure():
+    got = window_of(job())
+    assert deepest_for(got, "clear") > got.deepest == deepest_for(got, "structural")
+    assert deepest_for(got, "clear") == pytest.approx(window_of(job(finish="clear")).deepest)
+    assert if_shut(got) > got.deepest
 
 
 def test_the_pressure_in_the_resin_is_the_bags_but_prepreg_carries_air_and_autoclave():

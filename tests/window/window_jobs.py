@@ -17,7 +17,7 @@ def job(name: str = UP, where: dict[str, str] | None = None, **more: object) -> 
     asked = {
         "process": "wet layup", "layup": None, "rig": None, "vapour_share": None,
         "confidence": 0.95, "hottest": None, "air_pressure": None, "degassed": None,
-        "entrained": None, "water_activity": None, "contaminants": None, "void_target": "2 %",
+        "entrained": None, "water_activity": None, "contaminants": None, "void_target": None,
         "reads_with": "dial",
     }  # fmt: skip
     return job_of(name, shop, **{**asked, **more})

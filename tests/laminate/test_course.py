@@ -1,0 +1,132 @@
+"""The course of a job: its steps, its gas, what it leaves."""
+
+import math
+
+import numpy as np
+import pytest
+from gas_cases import numbers
+from shop_cases import EPOXY, PREPREG, UP, case
+
+import outgas
+from outgas.laminate.course import course_of, freed, initiator_gas, known_gas, look_of, target_of
+from outgas.laminate.gas_balance import run
+from outgas.laminate.vapour import vapour
+from outgas.physics.chance import Band
+from outgas.tables import catalogue
+
+VE = "bisphenol-a-vinyl-ester"
+
+
+def test_a_course_goes_deep_early_in_the_shops_warmth_and_is_held_at_the_laminates():
+    here = case()
+    early, hold = course_of(here, 9000.0).steps(50000.0)
+    assert (early.pressure_Pa, early.duration_s) == (9000.0, here.early_s)
+    assert (hold.pressure_Pa, hold.duration_s) == (50000.0, here.hold_s)
+    assert early.vapour_Pa == pytest.approx(vapour(here, here.shop_K).nominal)
+    assert hold.vapour_Pa == pytest.approx(vapour(here, here.hottest_K).nominal)
+    assert hold.vapour_high_Pa > hold.vapour_Pa
+    assert hold.expansion == pytest.approx(here.hottest_K / here.shop_K)
+    assert len(course_of(here, 9000.0).straight.steps(50000.0)) == 1
+    assert len(course_of(here, None).steps(50000.0)) == 1
+
+
+def test_a_press_and_prepreg_have_no_early_step():
+    assert course_of(case(process="pressing"), 9000.0).early_Pa is None
+    assert course_of(case(PREPREG, process="prepreg"), 9000.0).early_Pa is None
+
+
+@pytest.mark.parametrize("resin", [UP, EPOXY])
+def test_the_numbers_of_the_gas_are_those_of_the_tables_with_their_ends(resin):
+    known, expected = known_gas(case(resin)), numbers(resin)
+    for name, (value, low, high) in expected.items():
+        assert getattr(known.gas, name) == pytest.approx(value), name
+        assert known.ends[name] == pytest.approx((low, high)), name
+    sure = known_gas(case(resin, confidence=0.5))
+    for name, (low, high) in sure.ends.items():
+        wide = known.ends[name]
+        assert wide[0] <= low <= high <= wide[1], name
+        assert high - low < wide[1] - wide[0], name
+
+
+def test_putty_has_no_fibres_for_gas_to_start_from_and_little_moves_in_it():
+    known = known_gas(case(process="core bonding"))
+    assert math.isinf(known.gas.spacing_m)
+    assert "spacing_m" not in known.ends
+    assert known.gas.diffusivity_m2_s == catalogue.gas().putty.diffusivity.si
+    assert known.gas.diffusivity_m2_s < known_gas(case()).gas.diffusivity_m2_s
+
+
+def test_a_number_that_is_known_is_not_moved():
+    told = known_gas(case(trapped="4 %", air_pressure="300 mbar"))
+    assert told.gas.trapped == pytest.approx(0.04)
+    assert not {"trapped", "air_Pa"} & set(told.ends)
+
+
+def test_a_vinyl_esters_peroxide_gives_off_gas_but_not_a_low_gas_one_nor_a_polyesters():
+    assert initiator_gas(case(VE)) is catalogue.gas().initiator["ordinary"]
+    assert initiator_gas(case(VE, low_gas_initiator=True)) is None
+    assert initiator_gas(case(UP)) is None
+    made, none = (course_of(case(VE, low_gas_initiator=x), 9000.0) for x in (False, True))
+    target = target_of(case(VE))
+    assert made.voids(60000.0, target).high > 1.3 * none.voids(60000.0, target).high
+    assert float(made.limit(target).nominal) > float(none.limit(target).nominal)
+    assert float(made.limit(target).safe) >= float(none.limit(target).safe)
+
+
+def test_voids_at_the_safe_limit_reach_the_target_and_no_further():
+    here = case()
+    course, target = course_of(here, 9000.0), target_of(here)
+    found = course.limit(target)
+    assert course.voids(float(found.safe), target).high == pytest.approx(0.02, rel=5e-3)
+    assert course.voids(float(found.safe) + 5000.0, target).high < 0.02
+    nominal = course.voids(float(found.nominal), target)
+    assert nominal.nominal <= 0.02 < nominal.high
+    outcome = course.outcome(np.array([30000.0, 60000.0]))
+    assert outcome.void_fraction(here.fibre_fraction).shape == (2,)
+
+
+def test_a_limit_above_the_air_is_a_number_for_a_press():
+    here = case(entrained="8 %")
+    found = course_of(here, None).limit(target_of(here))
+    assert here.barometer_Pa < float(found.safe) <= 4.0 * here.barometer_Pa
+    shut = course_of(here, None)
+    above = run(shut.known.gas, shut.steps(float(found.nominal) + 100.0))
+    assert float(above.void_fraction(here.fibre_fraction)) < 0.02
+
+
+def test_a_look_is_told_at_its_likely_and_its_worst_depth():
+    look = catalogue.gas().look
+    clear, milky = look.clear.si, look.milky.si
+    assert look_of(Band(0.5 * clear, 0.0, 0.9 * clear)) == ("clear", "clear")
+    assert look_of(Band(0.5 * clear, 0.0, clear)) == ("clear", "hazy")
+    assert look_of(Band(clear, 0.0, milky)) == ("hazy", "milky")
+
+
+def test_a_clear_finish_is_a_target_of_depth_and_of_voids():
+    plain, clear = target_of(case()), target_of(case(finish="clear"))
+    assert math.isinf(plain.depth)
+    assert clear.depth == catalogue.gas().look.clear.si
+    assert clear.void == plain.void == pytest.approx(0.02)
+    assert (
+        target_of(case(process="core bonding", void_target=None)).void
+        == catalogue.gas().look.bond_line.si
+    )
+
+
+def test_freed_gas_is_by_the_gas_law_and_endless_at_the_boil():
+    here = case()
+    p_v = vapour(here, here.shop_K).nominal
+    L, full = here.resin.air_solubility.si, here.barometer_Pa - p_v
+    by_hand = (0.005 * full + L * full) / (9000.0 - p_v) - L
+    assert freed(here, 9000.0) == pytest.approx(by_hand)
+    assert math.isinf(freed(here, p_v))
+    assert freed(case(air_pressure="30 mbar", entrained="0.001 %"), 90000.0) == 0.0
+    assert freed(here, 101325.0) == pytest.approx(0.005, rel=0.1)
+
+
+def test_a_shops_own_numbers_narrow_the_limit_they_are_for():
+    wide, told = case(), case(connected="80 %")
+    assert float(course_of(told, 9000.0).limit(target_of(told)).safe) < float(
+        course_of(wide, 9000.0).limit(target_of(wide)).safe
+    )
+    assert outgas.resin(UP).family == "polyester"
