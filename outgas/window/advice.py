@@ -40,6 +40,8 @@ WayKind: TypeAlias = Literal[
     "drier",
     "press",
     "humidity",
+    "vacuum drying",
+    "no bleed",
     "pressure",
 ]
 
