@@ -25,7 +25,7 @@ HALVINGS = 30  # of a month: to a few milliseconds
 class Drying:
     """How long prepreg must stand under full vacuum in all [s]: likely, and at the slow end.
 
-    0 where it passes as it is, infinite where no such time brings it to pass. activity is the
+    0 where it passes undried, infinite where no such time brings it to pass. activity is the
     water's activity at which it passes, None where it would not pass dry.
     """
 

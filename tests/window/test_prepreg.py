@@ -162,6 +162,7 @@ def test_dried_as_long_as_it_is_told_it_passes_and_no_sooner(humidity):
     told = int(re.search(r"(\d+) h to be sure", damp.verdict.text)[1])
     assert slow <= told * 3600.0 < slow + 3600.0
     assert ask(humidity, dried=f"{told} h").verdict.state == "passed"
+    assert ask(humidity, dried=f"{slow!r} s").verdict.state == "passed"
     assert ask(humidity, dried=f"{0.98 * slow} s").verdict.state != "passed"
     # the likely time leaves, likely, what passes: and no sooner
     wanted = held(damp)["passes_below_activity"]
