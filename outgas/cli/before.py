@@ -7,6 +7,7 @@ import click
 from outgas.cli.options import (
     ADVISED_OPTIONS,
     DIAL_OPTION,
+    DRIED_OPTION,
     HOTTEST_OPTION,
     JOB_OPTIONS,
     JSON_OPTION,
@@ -25,7 +26,7 @@ from outgas.errors import InputError
 
 @click.command("advise")
 @click.argument("resin")
-@options(SHOP_OPTIONS, ADVISED_OPTIONS)
+@options(SHOP_OPTIONS, ADVISED_OPTIONS, [DRIED_OPTION])
 @click.option("--bag", metavar="P", help="What the bag is at, for a verdict: '28 inHg vacuum'.")
 @options([DIAL_OPTION])
 @JSON_OPTION
@@ -45,7 +46,7 @@ def advise_command(bag: str | None, dial: str | None, json_out: bool, **given: A
 
 @click.command("schedule")
 @click.argument("resin")
-@options(SHOP_OPTIONS, [PROCESS_OPTION], JOB_OPTIONS)
+@options(SHOP_OPTIONS, [PROCESS_OPTION], JOB_OPTIONS, [DRIED_OPTION])
 @click.option("--batch", metavar="M", help="Mixed in one cup: '1.2 kg'.")
 @click.option("--wet-out", metavar="T", help="How long wetting out takes you: '12 min'.")
 @click.option("--fill", metavar="T", help="How long an infusion's fill takes: '15 min'.")

@@ -66,6 +66,9 @@ CURE_OPTIONS = [
     click.option("--initiator", metavar="SHARE", help="Inside the sheet's range: 1.5%."),
     click.option("--gel-time", metavar="T", help="Of a cup of this batch here: '20 min'."),
 ]
+DRIED_OPTION = click.option(
+    "--dried", metavar="T", help="Prepreg: under full vacuum before its heat, '8 h'."
+)
 HOTTEST_OPTION = click.option(
     "--hottest",
     metavar="T",

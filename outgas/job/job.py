@@ -23,6 +23,8 @@ VOID_RANGE = (1e-4, 0.5)
 SHARE_RANGE = (0.05, 1.0)
 TRAPPED_RANGE = (0.001, 0.3)
 CONNECTED_RANGE = (0.0, 1.0)
+HOUR_S = 3600.0
+DRIED_RANGE_S = (0.0, 720.0 * HOUR_S)  # to a month: beyond that it ages more than it dries
 FINISHES = ("structural", "clear")
 
 
@@ -56,6 +58,7 @@ class Job:
     initiator: float | None = None
     gel_s: float | None = None
     hottest_high_K: float | None = None  # 95 % end of a named hottest; None: a stated doubt
+    dried_s: float | None = None  # of prepreg, under full vacuum before the heat; None: not said
 
     def but(self, **changes: Any) -> "Job":
         """Return these inputs with some changed."""
@@ -100,6 +103,7 @@ def job_of(
     connected: Any = None,
     no_debulk: Any = False,
     low_gas_initiator: Any = False,
+    dried: Any = None,
 ) -> Job:
     """Read every argument of advise, each refused in one line if it cannot be used."""
     if not isinstance(shop, Shop):
@@ -165,7 +169,23 @@ def job_of(
         low_gas=read_flag(low_gas_initiator, "low_gas_initiator"),
         initiator=read_initiator(initiator, record),
         gel_s=None if gel_time is None else units.positive(gel_time, "s", "gel time"),
+        dried_s=read_dried(dried, found),
     )
+
+
+def read_dried(given: Any, process: Process) -> float | None:
+    """Return how long prepreg was held under full vacuum before its heat [s]; refuses others."""
+    if given is None:
+        return None
+    if not process.preimpregnated:
+        raise InputError(
+            f"dried is {str(given)[:40]!r}; only prepreg is dried under vacuum before its heat, "
+            f"and this is {process.name}"
+        )
+    seconds = units.positive(given, "s", "dried", zero=True)
+    low, high = DRIED_RANGE_S
+    units.inside(seconds / HOUR_S, low / HOUR_S, high / HOUR_S, "dried", "h")
+    return seconds
 
 
 def read_finish(finish: Any, void_target: Any, process: Process) -> tuple[str, float]:

@@ -14,7 +14,8 @@ STATED_CONFIDENCE = 0.95  # of every uncertainty in the tables
 class Liquid:
     """All that the vapours over a resin depend on; SI floats, temperatures in K.
 
-    k: how many 95 % half-widths the confidence asked for is.
+    k: how many 95 % half-widths the confidence asked for is. dried_s: how long prepreg stood under
+    full vacuum before its heat [s], None where it did not.
     """
 
     resin: Resin
@@ -27,6 +28,7 @@ class Liquid:
     contaminants: tuple[tuple[Volatile, float], ...]
     core: Core | None
     k: float = 1.0
+    dried_s: float | None = None
 
     @property
     def base_K(self) -> float:
@@ -47,6 +49,7 @@ def liquid_of(job: Job) -> Liquid:
         contaminants=job.contaminants,
         core=job.layup.core,
         k=confidence_factor(job.confidence),
+        dried_s=job.dried_s,
     )
 
 

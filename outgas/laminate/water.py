@@ -2,8 +2,10 @@
 
 import functools
 
+from outgas.laminate import prepreg
 from outgas.laminate.liquid import Liquid
 from outgas.physics import moisture, saturation
+from outgas.physics.chance import Band
 from outgas.tables import catalogue, curves
 from outgas.tables.materials import Volatile
 
@@ -46,11 +48,30 @@ def surface_humidity(liquid: Liquid) -> float:
     )
 
 
+def drying_K(liquid: Liquid) -> float:
+    """Return how warm prepreg is while it dries [K]: the colder of the shop's air and the tool."""
+    return min(liquid.shop_K, liquid.tool_K)
+
+
+def after_drying(
+    liquid: Liquid, time_s: float, nominal: float, upper: float
+) -> tuple[float, float]:
+    """Return the activity that so long under full vacuum leaves, nominal and at the slow end.
+
+    Wetter than the isotherm holds, it is dried as if it were soaked, and no wetter than it was.
+    """
+    start = upper if prepreg.in_range(upper) else 1.0
+    rate = prepreg.drying_rate(drying_K(liquid))
+    left = prepreg.activity_after(Band(nominal, nominal, start), time_s, rate)
+    return left.nominal, min(left.high, upper)
+
+
 def water_activity(liquid: Liquid, T: float) -> tuple[float, float]:
     """Return the activity of water in the laminate at T [K], nominal and upper.
 
     An open layup ends between the drum's water and the air's; a closed one keeps the drum's, but
-    cloth and core bring the air's. Resin and fibre keep their activity on heating, wood raises it.
+    cloth and core bring the air's. Prepreg that was dried has what the slow end of its drying left.
+    Resin and fibre keep their activity on heating, wood raises it.
     """
     drum = liquid.resin.water_activity.band
     air_side = surface_humidity(liquid)
@@ -66,6 +87,8 @@ def water_activity(liquid: Liquid, T: float) -> tuple[float, float]:
         upper = max(drum.nominal, air_side)
     else:
         nominal, upper = drum.nominal, max(drum.nominal, air_side)
+    if liquid.dried_s:
+        nominal, upper = after_drying(liquid, liquid.dried_s, nominal, upper)
     if liquid.core is not None and liquid.core.wood:
         low, high = moisture.WOOD_RANGE_K
         before, after = min(max(liquid.shop_K, low), high), min(max(T, low), high)

@@ -159,8 +159,7 @@ class Schedule(Answer, Sequence[Stage]):
         """What the resin lives through from mixing until its gel holds: what bubbles ask for.
 
         time [s], temperature [K] and conversion of the hottest layer, pressure [Pa] (the bag's;
-        for prepreg that of air and autoclave, which it carries), all of one length; empty
-        for a pot of plain resin.
+        for prepreg the least in its own resin), all of one length; empty for a pot of plain resin.
         """
         lived = self.lived
         return {

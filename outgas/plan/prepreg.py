@@ -1,18 +1,27 @@
-"""The stages of prepreg: thaw, debulk, the oven cycle against the prepreg's own water."""
+"""The stages of prepreg: thaw, debulk, the hold that dries it, the oven against its own water."""
 
+import dataclasses
 import math
 
 import numpy as np
 
+from outgas.job.job import HOUR_S, Job
+from outgas.laminate.case import Case, hottest_vapour
 from outgas.laminate.vapour import vapour, warmest_known
+from outgas.laminate.water import water_activity
 from outgas.plan.basis import Ground, Pressures
+from outgas.plan.bleed import resin_by
 from outgas.plan.caps import boil_cap
 from outgas.plan.stage import Stage, StageKind
 from outgas.plan.steps import DRUM_TIGHT, Timeline, drop_allowed, in_order, mbar_lost
-from outgas.show.amounts import celsius, duration, mbar_up
+from outgas.show.amounts import SLACK, celsius, duration, mbar_up
+from outgas.tables import catalogue
 from outgas.window import cautions
 from outgas.window.limits import core_limit
-from outgas.window.window import resin_pressure
+from outgas.window.prepreg import held_of, sure_of
+from outgas.window.window import window_of
+
+HOLD = "hold under full vacuum"
 
 
 def prepreg(g: Ground) -> tuple[list[Stage], Ground]:
@@ -24,8 +33,35 @@ def prepreg(g: Ground) -> tuple[list[Stage], Ground]:
     return in_order(early, line)
 
 
+def held_dry(g: Ground) -> Ground:
+    """Return the ground of prepreg with the hold before its oven, whose heat is in it already.
+
+    As long as was said. If nothing was, until it passes at the slow end at the warmest that it
+    gets, and no less than shops hold; for what is not dried within its life, as long as they do.
+    """
+    if g.job.dried_s is not None:
+        return g
+    _, _, _, _, end = oven_times(g)
+    warmest = max(g.case.hottest_K, min(g.warmest(0.0, end), warmest_known(g.case)))
+    job = g.job.but(dried_s=hold_of(g.job, g.case.at(warmest)))
+    case = g.case.but(dried_s=job.dried_s)
+    return dataclasses.replace(g, job=job, case=case, window=window_of(job, case))
+
+
+def hold_of(job: Job, case: Case) -> float:
+    """Return how long prepreg is to stand under full vacuum before the heat [s]."""
+    shops, life = catalogue.prepreg().drying.hold, catalogue.prepreg().drying.out_life
+    held = held_of(job, case, hottest_vapour(case))
+    if held.found.state == "passed":
+        return shops.low_si
+    if held.drying.slow_s > life.low_si:
+        return shops.high_si
+    hours = math.ceil(held.drying.slow_s / HOUR_S - SLACK)  # up to the hour that is printed
+    return max(shops.low_si, hours * HOUR_S)
+
+
 def _before_the_oven(g: Ground, early: Timeline) -> None:
-    """Add the thaw, the lay-up with its debulks, and the drop test."""
+    """Add the thaw, the lay-up with its debulks, the drop test and the hold."""
     c = g.clock
     layers = sum(ply.count for ply in g.job.layup.plies)
     times = max(1, math.ceil(layers / c.plies_per_debulk.si))
@@ -57,6 +93,29 @@ def _before_the_oven(g: Ground, early: Timeline) -> None:
         "a bag that leaks hot cannot be mended",
         dry=True,
     )
+    early.add(
+        HOLD,
+        g.job.dried_s or 0.0,
+        g.cure,
+        "pump on all the while, film tight; look in every few hours, and mend a leak now",
+        _why_held(g),
+        dry=True,
+    )
+
+
+def _why_held(g: Ground) -> str:
+    """Say what the hold does to the water, and how long shops hold."""
+    shops, T = catalogue.prepreg().drying.hold, g.case.hottest_high_K
+    before = water_activity(g.case.but(dried_s=None), T)[1]
+    likely, slow = water_activity(g.case, T)
+    longer = ""
+    if (g.job.dried_s or 0.0) > shops.high_si:
+        longer = ", so this is longer, and counts against its life out of the freezer"
+    return (
+        "air and water leave by the dry tows, which the heat shuts; its water's activity falls "
+        f"from {before:.2f} to {likely:.2f}, no higher than {slow:.2f} where it dries slowly "
+        f"(shops hold {shops.low_si / HOUR_S:.0f} to {shops.high_si / HOUR_S:.0f} h{longer})"
+    )
 
 
 def _in_the_oven(g: Ground, line: Timeline) -> None:
@@ -64,11 +123,10 @@ def _in_the_oven(g: Ground, line: Timeline) -> None:
     c, resin = g.clock, g.job.resin
     assert g.warming is not None
     assert resin.cure_temperature is not None
-    p = resin_pressure(g.job, g.window, None)
     careful = cautions.cautions(g.job, g.case)
     for name, kind, start, end in oven_stages(g):
         warm = min(g.warmest(start, end), warmest_known(g.case))
-        push = vapour(g.case, warm).high
+        push, resin_Pa = vapour(g.case, warm).high, resin_by(g, kind, end)
         line.add(
             name,
             end - start,
@@ -76,10 +134,11 @@ def _in_the_oven(g: Ground, line: Timeline) -> None:
             "full vacuum, pressure on the bag where there is an autoclave; a bag that goes soft or "
             "hisses: stop the ramp, do not go on hot",
             f"its water pushes up to {mbar_up(push)} mbar at {celsius(warm)} against "
-            f"{mbar_lost(p)} mbar in the resin",
+            f"{mbar_lost(float(resin_Pa.nominal))} mbar in the resin, "
+            f"{mbar_lost(float(resin_Pa.low))} at the least",
             kind=kind,
-            has_set=True,  # it carries the resin's own pressure, not the bag's
-            limit=boil_cap(g.case, p),
+            has_set=True,  # it is held down by the resin's own pressure, not by the bag's
+            limit=boil_cap(g.case, sure_of(resin_Pa)),
             careful=careful,
         )
     line.add(

@@ -3,11 +3,9 @@
 import dataclasses
 from collections.abc import Callable
 
-import numpy as np
-
 from outgas.physics import bed
-from outgas.physics.cure import arrhenius
 from outgas.plan.basis import Ground, Pressures
+from outgas.plan.bleed import bleed_times
 from outgas.plan.caps import Lasts, boil_cap
 from outgas.plan.prepreg import prepreg
 from outgas.plan.stage import HOLD_AND_STIR, Stage
@@ -24,7 +22,7 @@ from outgas.plan.steps import (
     mix_cautions,
 )
 from outgas.show.report import At, Line, joined
-from outgas.tables import catalogue, rates
+from outgas.tables import catalogue
 
 QUICK_S = 10.0  # a bleed quicker than this is not waited for
 
@@ -124,33 +122,6 @@ def _bleed_words(g: Ground) -> str:
     return (
         f"through this cloth within {max(low, 1.0):.0f} to {high:.0f} s, longer by the film's holes"
     )
-
-
-def bleed_times(g: Ground) -> tuple[float, float]:
-    """Return how long resin takes to bleed through the laminate [s], quick and slow ends."""
-    resin, kozeny = g.job.resin, catalogue.practice().bed.kozeny
-    family = rates.family_of(resin)
-    clamp = max(g.here - g.debulk.hold, 1.0)
-    ends = []
-    for k, eta in (
-        (kozeny.low_si, resin.viscosity.low_si),
-        (kozeny.high_si, resin.viscosity.high_si),
-    ):
-        warm = bed_viscosity(eta, family.viscosity_energy.si, g.base)
-        total = 0.0
-        for ply in g.job.layup.plies:
-            cloth = ply.fabric
-            K = float(bed.permeability(cloth.fibre_diameter.si, k, cloth.fibre_fraction.si))
-            total += float(
-                np.sqrt(bed.bleed_time(ply.thickness, warm, K, clamp, cloth.compaction_b.si))
-            )
-        ends.append(total**2)
-    return ends[0], ends[1]
-
-
-def bed_viscosity(eta: float, E: float, T: float) -> float:
-    """Return the viscosity of fresh resin at T [Pa s]."""
-    return eta / float(arrhenius(E, T))
 
 
 # Infusion ---------------------------------------------------------------------------------------

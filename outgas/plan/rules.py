@@ -7,6 +7,7 @@ from outgas.constants import ZERO_CELSIUS_K
 from outgas.laminate import batch, warming
 from outgas.laminate.vapour import warmest_known
 from outgas.plan.basis import Ground
+from outgas.plan.bleed import resin_in
 from outgas.plan.caps import boil_cap
 from outgas.plan.plan import Break
 from outgas.plan.stage import (
@@ -20,8 +21,8 @@ from outgas.plan.stage import (
 from outgas.show.amounts import celsius, duration
 from outgas.show.report import At, Line, joined, lines
 from outgas.tables import rates
+from outgas.window.prepreg import sure_of
 from outgas.window.ways_out import ways_out
-from outgas.window.window import resin_pressure
 
 MOST_CUPS = 12
 INITIATOR_STEP = 1e-3  # a tenth of a per cent
@@ -169,20 +170,26 @@ def _runaway_rule(g: Ground) -> Break | None:
 
 
 def _moisture_rule(g: Ground, found: list[Stage]) -> Break | None:
-    """Compare the water of prepreg with the resin's pressure at every temperature."""
-    boil = boil_cap(g.case, resin_pressure(g.job, g.window, None))
-    wet = [s for s in found if not s.dry]  # the last one cools what has set
-    hot = [s for s in wet[:-1] if boil is not None and s.expected_K > boil]
-    if boil is None or not hot:
+    """Compare the water of prepreg with what its resin is sure to hold down, stage by stage.
+
+    The oven's own temperature counts in the cure, as in a verdict, whatever the laminate gets to.
+    """
+    too_hot: list[tuple[Stage, float, float]] = []
+    for s in [s for s in found if not s.dry][:-1]:  # the last one cools what has set
+        boil = boil_cap(g.case, sure_of(resin_in(g, s)))
+        T = max(s.expected_K, g.case.hottest_K) if s.kind == "cure" else s.expected_K
+        if boil is not None and boil < T:
+            too_hot.append((s, T, boil))
+    if not too_hot:
         return None
+    first, T, boil = too_hot[0]
     text = (
-        f"its water pushes harder than the resin's pressure above {whole_degc(boil)}, and "
-        f"{hot[0].name} reaches {celsius(hot[0].expected_K)}"
+        "its water pushes harder than the resin is sure to hold down above "
+        f"{whole_degc(boil)}, and {first.name} reaches {celsius(T)}"
     )
-    worst = min(max(s.expected_K for s in hot), warmest_known(g.case))
-    case = g.case.at(worst)
-    ways = ways_out(dataclasses.replace(g.window, case=case))
-    return Break(hot[0].name, Line(text), tuple(w.line for w in ways))
+    worst = min(max(T for _, T, _ in too_hot), warmest_known(g.case))
+    ways = ways_out(dataclasses.replace(g.window, case=g.case.at(worst)))
+    return Break(first.name, Line(text), tuple(w.line for w in ways))
 
 
 def _cups(g: Ground, end: float) -> str:

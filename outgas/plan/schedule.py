@@ -62,6 +62,7 @@ def schedule(
     vapour_share: Any = None,
     confidence: Any = 0.95,
     reads_with: str = "dial",
+    dried: "Measure | None" = None,
 ) -> Schedule:
     """Return a plan for a job, minute by minute, against the gel clock.
 
@@ -85,6 +86,9 @@ def schedule(
     air_pressure, degassed, entrained, water_activity, contaminants, void_target, finish, trapped, \
 connected, no_debulk, low_gas_initiator, vapour_share, confidence, reads_with
         As in outgas.advise.
+    dried
+        How long prepreg is held under full vacuum before its heat: '8 h', '0 h' for not at all; if
+        not given, until it passes at the slow end of its drying, and 4 h at the least.
 
     Returns
     -------
@@ -128,7 +132,7 @@ connected, no_debulk, low_gas_initiator, vapour_share, confidence, reads_with
     sure: dict[str, Any] = dict(vapour_share=vapour_share, confidence=confidence)
     wanted: dict[str, Any] = dict(void_target=void_target, finish=finish, **sure)
     wanted |= dict(no_debulk=no_debulk, reads_with=reads_with)
-    rate: dict[str, Any] = dict(initiator=initiator, gel_time=gel_time, hottest=None)
+    rate: dict[str, Any] = dict(initiator=initiator, gel_time=gel_time, hottest=None, dried=dried)
     job = job_of(
         resin, shop, process=process, layup=layup, rig=rig, **gas, **moisture, **wanted, **rate
     )
@@ -143,7 +147,7 @@ connected, no_debulk, low_gas_initiator, vapour_share, confidence, reads_with
         degas=degas and job.pot is None,
     )
     if job.process.preimpregnated:
-        ground = _in_the_oven(ground)
+        ground = prepreg.held_dry(_in_the_oven(ground))
     found, ground = lay.build(ground)
     _gels(ground)
     breaks = rules(ground, found)

@@ -31,6 +31,7 @@ class Drying(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     isotherm: Annotated[Number, Plausible("", 0.5, 5.0)]
     proportional_below: Annotated[Number, Plausible("", 0.1, 1.0)]
     hold: Annotated[Number, Plausible("s", 0.0, 1e6)]
+    out_life: Annotated[Number, Plausible("s", 0.0, 1e7)]
 
 
 class ShutInfusion(msgspec.Struct, frozen=True, forbid_unknown_fields=True):

@@ -41,6 +41,8 @@ WayKind: TypeAlias = Literal[
     "drier",
     "press",
     "humidity",
+    "vacuum drying",
+    "no bleed",
     "pressure",
 ]
 

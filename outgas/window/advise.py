@@ -67,6 +67,7 @@ def advise(
     reads_with: str = "dial",
     initiator: Any = None,
     gel_time: "Measure | None" = None,
+    dried: "Measure | None" = None,
 ) -> Advice:
     """Return the deepest vacuum that is safe for a resin in a shop, and what to do about it.
 
@@ -116,6 +117,9 @@ def advise(
         Mass fraction, '1.5 %', inside the range of the resin's sheet; the sheet's own if not given.
     gel_time
         Of a cup of this batch in this shop, as measured: '20 min'; by the sheet if not given.
+    dried
+        How long prepreg is held under full vacuum in this shop before its heat: '8 h', up to 30
+        days; humidity and water_activity are then those it was laid up with. Prepreg alone.
 
     Returns
     -------
@@ -151,6 +155,13 @@ def advise(
     is trapped, what connects and how bubbles start are estimates. A layup's
     warming: heat conduction with the rate law of Kamal and Sourour (1973), from memory.
 
+    Prepreg is judged by its own resin, whatever the bag is held at:
+
+        sum a_i p_sat,i(T)  against  p_bag + (1 - s) (p_atm + p_autoclave - p_bag)
+
+    s: share of the clamp on the fibres (estimates, Terzaghi's spring for its course); the water's
+    activity after drying by diffusion out of a slab (Crank 1975).
+
     Examples
     --------
     >>> from outgas import Shop
@@ -163,6 +174,12 @@ def advise(
     True
     >>> advise("orthophthalic-polyester", cool, bag_pressure="29 inHg vacuum").verdict.safe
     False
+    >>> damp, dried = (
+    ...     advise("out-of-autoclave-epoxy-prepreg", cool, process="prepreg", dried=t).verdict
+    ...     for t in ("0 h", "60 h")
+    ... )
+    >>> damp.state, dried.state
+    ('void-prone', 'passed')
     """
     job = job_of(
         resin,
@@ -187,6 +204,7 @@ def advise(
         reads_with=reads_with,
         initiator=initiator,
         gel_time=gel_time,
+        dried=dried,
     )
     refuse(job)
     if job.gel_s is not None:  # checked even where no layup makes use of it
@@ -220,7 +238,7 @@ def assemble(
     hot, cool = hottest_vapour(case), vapour(case, case.shop_K)
     more = (_ways, _influences) if ways_too else (_none, _none)
     pressure = resin_pressure(job, window, reading)
-    verdict = _too_weak(window) or judge(job, case, window, hot, pressure, reading)
+    verdict = _too_weak(window) or judge(job, case, window, hot, reading)
     flags = cautions.flags(job, case, window, cool)
     for flag in flags:
         warnings.warn(str(flag), OutgasWarning, stacklevel=4)

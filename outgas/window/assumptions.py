@@ -2,11 +2,11 @@
 
 from outgas.job.job import Job
 from outgas.laminate.case import Case
-from outgas.laminate.water import water_activity
-from outgas.show.amounts import mbar
+from outgas.laminate.water import drying_K, water_activity
+from outgas.show.amounts import celsius, duration, mbar
 from outgas.show.report import At, Line, lines
 from outgas.tables import catalogue, curves
-from outgas.window.window import autoclave_pressure
+from outgas.window.prepreg import autoclave_pressure, carried_of, is_sealed
 
 
 def _water_from(job: Job) -> str:
@@ -78,12 +78,35 @@ def _margin(case: Case) -> Line | str:
     return Line(f"kept over the vapour pressure: {over:.0%} of it, {{}} at the least", (least,))
 
 
+def _dried(job: Job, case: Case) -> str:
+    """Say how long prepreg was dried, from what."""
+    if not job.dried_s:
+        return ""
+    before = water_activity(case.but(dried_s=None), case.hottest_K)[1]
+    return (
+        f"; {before:.2f} when laid up, then {duration(job.dried_s)} under full vacuum at "
+        f"{celsius(drying_K(case))} (the upper figure is its slow end)"
+    )
+
+
+def _carried(job: Job, case: Case) -> str:
+    """Say how much of the clamp the fibres of a prepreg are taken to carry."""
+    share, sealed = carried_of(job, case).share, is_sealed(job)
+    why = "the bag is taken to keep the resin in" if job.layup.lets_gas_out is None else "no bleed"
+    if not sealed:
+        why = "resin can bleed into what lies under the bag"
+    return (
+        f"the fibre bed carries {share.nominal:.0%} of the clamp ({share.low:.0%} to "
+        f"{share.high:.0%}, estimate), the resin the rest: {why}"
+    )
+
+
 def assumed(job: Job, case: Case) -> tuple[Line, ...]:
     """Return what was taken for granted, each with its number."""
     a, a_high = water_activity(case, case.hottest_K)
     found: list[Line | str] = [job.shop.barometer_note, case.hottest.text]
     given = "as given" if job.water is not None else _water_from(job)
-    found.append(f"water activity {a:.2f}, up to {a_high:.2f}: {given}")
+    found.append(f"water activity {a:.2f}, up to {a_high:.2f}: {given}{_dried(job, case)}")
     if job.process.mixed:
         found.append(_air(job, case))
         e = case.entrained
@@ -95,7 +118,7 @@ def assumed(job: Job, case: Case) -> tuple[Line, ...]:
         if extra > 0.0:
             how = "as given" if job.rig.autoclave is not None else "the low end of the usual"
             found.append(f"pressure on the bag: {extra / 1e5:.1f} bar above the air, {how}")
-        found.append("the fibre bed carries none of the clamp (no bleed); if it does, less is safe")
+        found.append(_carried(job, case))
     else:
         found.append(_margin(case))
     for part in job.resin.monomers:

@@ -1,5 +1,6 @@
 """The verdict on a bag pressure, or on a prepreg's water."""
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -8,15 +9,15 @@ from outgas.job.gauge import CANNOT_TELL
 from outgas.job.job import Job
 from outgas.laminate.case import Case
 from outgas.laminate.vapour import Vapour
-from outgas.show.amounts import celsius
+from outgas.show.amounts import HOUR_S, SLACK, celsius, duration
 from outgas.show.report import At, Line, bound
+from outgas.window.prepreg import Drying, Held, held_of
 from outgas.window.window import Window, reading_error
 
 if TYPE_CHECKING:
     from outgas.units import Quantity
 
 ROUNDING_PA = 1e-3  # so that a setpoint less its own error is not found below its limit
-PREPREG_TOLERANCE = 0.05  # within this share of the resin's pressure it is at its limit
 
 SAFE_STATES = ("safe", "passed")
 
@@ -27,13 +28,14 @@ class Verdict:
 
     state is crushes the core, boiling, may boil, inside margin, debulk only, safe, too weak or
     cannot tell; for prepreg passed, at its limit or void-prone. low_Pa and high_Pa: the interval
-    it judged.
+    it judged. prepreg: what holds its water down and how long it dries, where it is one.
     """
 
     state: str
     low_Pa: float
     high_Pa: float
     line: Line
+    prepreg: Held | None = None
 
     @property
     def text(self) -> str:
@@ -58,6 +60,7 @@ class Verdict:
             "low_Pa": self.low_Pa,
             "high_Pa": self.high_Pa,
             "text": self.text,
+            "prepreg": None if self.prepreg is None else self.prepreg.to_dict(),
         }
 
     def __str__(self) -> str:
@@ -69,12 +72,11 @@ def judge(
     case: Case,
     window: Window,
     hot: Vapour,
-    resin_pressure: float,
     reading: units.Reading | None,
 ) -> Verdict | None:
     """Return the verdict: always for prepreg, else where a bag pressure was given."""
     if job.process.preimpregnated:
-        return _prepreg(case, hot, resin_pressure)
+        return _prepreg(job, case, hot)
     if reading is None:
         return None
     error = reading_error(job, reading.absolute_Pa)
@@ -163,20 +165,45 @@ def _crushed(
     return Line(text, (*ends, bears, pull, bound(window.deepest)))
 
 
-def _prepreg(case: Case, hot: Vapour, resin_pressure: float) -> Verdict:
+def _prepreg(job: Job, case: Case, hot: Vapour) -> Verdict:
     """Compare the water with the pressure in the resin; the bag stays at full vacuum."""
-    ratio = hot.high / resin_pressure
-    facts = f"its water pushes {{}} to {{}} at {celsius(case.hottest_K)} against {{}} in the resin"
+    held = held_of(job, case, hot)
+    state = held.found.state
+    facts = (
+        f"{state}: its water pushes {{}} to {{}} at {celsius(case.hottest_K)} against {{}} in the "
+        "resin, {} at the least"
+    )
     pressures = (
         At(hot.nominal, nearest=True, off_dial=True, unit=""),
         bound(hot.high, off_dial=True),
-        bound(resin_pressure, weaker=False, off_dial=True),
+        bound(float(held.resin.nominal), weaker=False, off_dial=True),
+        bound(float(held.resin.low), weaker=False, off_dial=True, unit=""),
     )
-    if ratio <= 1.0 - PREPREG_TOLERANCE:
-        state, text = "passed", f"passed: {facts}"
-    elif ratio <= 1.0 + PREPREG_TOLERANCE:
-        state, text = "at its limit", f"at its limit: {facts}; dry it, or add pressure"
-    else:
-        state = "void-prone"
-        text = f"void-prone: {facts}; keep full vacuum, and dry it or add pressure on the bag"
-    return Verdict(state, hot.nominal, hot.high, Line(text, pressures))
+    if state == "passed":
+        return Verdict(state, hot.nominal, hot.high, Line(facts, pressures), held)
+    text = f"{facts}; {_only_while(held)}; keep full vacuum, and {mends(held.drying)}"
+    return Verdict(state, hot.nominal, hot.high, Line(text, pressures), held)
+
+
+def _only_while(held: Held) -> str:
+    """Say how little of the clamp the fibres must carry for it to pass, rounded down."""
+    share = held.found.passes_below_share
+    per_cent = 0 if share is None else math.floor(share * 100.0)
+    if per_cent < 1:
+        return "even resin that carries all of the clamp holds too little"
+    return f"passes only while the fibres carry less than {per_cent}% of the clamp"
+
+
+def mends(drying: Drying) -> str:
+    """Say how long to dry a prepreg, or to add pressure where that is what is left."""
+    if not math.isfinite(drying.likely_s):
+        return "add pressure on the bag: no vacuum dries it enough"
+    return f"dry it first ({hours_of(drying)}) or add pressure on the bag"
+
+
+def hours_of(drying: Drying) -> str:
+    """Say how long drying takes, the slow end rounded up to whole hours."""
+    likely = f"likely {duration(drying.likely_s)} of vacuum"
+    if not math.isfinite(drying.slow_s):
+        return f"{likely}, but no time is sure to do"
+    return f"{likely}, {math.ceil(drying.slow_s / HOUR_S - SLACK)} h to be sure"

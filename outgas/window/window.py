@@ -10,8 +10,10 @@ from outgas.physics import flow
 from outgas.physics.chance import Band
 from outgas.show.dial import coarsest_step
 from outgas.tables import catalogue
+from outgas.window import prepreg
 from outgas.window.defaults import case_of
 from outgas.window.limits import Limits, air_limit, debulk_limit, limits
+from outgas.window.prepreg import autoclave_pressure as autoclave_pressure
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -212,23 +214,15 @@ def weakest_numbers(window: Window) -> tuple[tuple[str, Band, float], ...]:
     )
 
 
-def autoclave_pressure(job: Job) -> float:
-    """Return the pressure on the bag above the atmosphere [Pa]: stated, or the usual's low end."""
-    if job.rig.autoclave is not None:
-        return job.rig.autoclave
-    applied = job.resin.applied_pressure
-    return applied.low_si if applied is not None else 0.0
-
-
 def resin_pressure(job: Job, window: Window, reading: units.Reading | None) -> float:
     """Return the pressure in the resin during the cure [Pa], fibres taken at their worst.
 
-    Resin that can bleed, or that meets the vent, ends at the bag's pressure. Prepreg without
-    bleed carries the atmosphere and the autoclave. In a press the fibres may carry all the force.
+    Resin that can bleed, or that meets the vent, ends at the bag's pressure. In prepreg it carries
+    what its fibres may leave to it. In a press the fibres may carry all the force.
     """
     here = job.shop.barometer_Pa
     if job.process.preimpregnated:
-        return here + autoclave_pressure(job)
+        return float(prepreg.resin_of(job, window.case).low)
     if job.process.pressed:
         return here
     if reading is not None:

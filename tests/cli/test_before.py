@@ -233,3 +233,21 @@ def test_degassing_first_is_left_out_only_when_told(run):
     plain, without = (json.loads(run(*told, *more)[1]) for more in ([], ["--no-degas"]))
     assert any(stage["name"] == "degas" for stage in plain["stages"])
     assert not any(stage["name"] == "degas" for stage in without["stages"])
+
+
+def test_drying_reaches_the_library_from_advise_and_schedule_and_only_for_prepreg(run):
+    damp = ["out-of-autoclave-epoxy-prepreg", *COOL, "--process", "prepreg"]
+    code, out, _ = run("advise", *damp, "--json")
+    told = json.loads(out)["verdict"]
+    assert (code, told["state"]) == (1, "void-prone")
+    code, out, _ = run(
+        "advise", *damp, "--dried", f"{told['prepreg']['drying_slow_s']} s", "--json"
+    )
+    assert (code, json.loads(out)["verdict"]["state"]) == (0, "passed")
+    laid = ["--ply", "6 x 200 g/m2 woven carbon", "--dried", "5 h", "--json"]
+    stages = json.loads(run("schedule", *damp, *laid)[1])["stages"]
+    assert [s["duration_s"] for s in stages if s["name"] == "hold under full vacuum"] == [18000.0]
+    code, _, err = run("advise", UP, *COOL, "--dried", "8 h")
+    assert code == 2
+    assert err.count("\n") == 1
+    assert "only prepreg is dried" in err

@@ -111,3 +111,14 @@ def test_but_changes_what_is_named_and_nothing_else():
     found = asked(entrained="0.4 %")
     assert found.but(entrained=None).entrained is None
     assert found.but(entrained=None).but(entrained=found.entrained) == found
+
+
+def test_drying_is_read_into_seconds_for_prepreg_alone():
+    prepreg = {"resin": "out-of-autoclave-epoxy-prepreg", "process": "prepreg"}
+    assert asked(**prepreg).dried_s is None
+    assert asked(**prepreg, dried="8 h").dried_s == pytest.approx(28800.0)
+    assert asked(**prepreg, dried="0 h").dried_s == 0.0
+    with pytest.raises(
+        InputError, match="only prepreg is dried under vacuum before its heat, and this"
+    ):
+        asked(dried="8 h")

@@ -5,8 +5,9 @@ from iapws import IAPWS97
 from shop_cases import EPOXY, PREPREG, UP, case
 
 import outgas
-from outgas.laminate import water
+from outgas.laminate import prepreg, water
 from outgas.physics import moisture
+from outgas.physics.chance import Band
 from outgas.tables import catalogue
 
 CELSIUS = 273.15
@@ -103,3 +104,22 @@ def test_a_wider_confidence_moves_only_the_upper_end():
 def test_the_pressure_of_water_is_the_steam_tables():
     assert water.water_pressure(333.15) == pytest.approx(steam(60.0), rel=2e-4)
     assert 0.0 < water.water_spread(333.15) < 0.01
+
+
+def test_dried_prepreg_has_what_the_slow_end_leaves_and_a_spill_is_not_dried_away():
+    wet, dried = (case(PREPREG, process="prepreg", humidity=0.5, dried=t) for t in (None, "20 h"))
+    rate = prepreg.drying_rate(dried.shop_K)
+    left = prepreg.activity_after(Band.exact(0.5), 20 * 3600.0, rate)
+    assert water.water_activity(wet, 394.15) == pytest.approx((0.5, 0.5))
+    assert water.water_activity(dried, 394.15) == pytest.approx((left.nominal, left.high))
+    spilt = dried.but(contaminants=((catalogue.volatile("water"), 1e-3),))
+    adds = water.water_activity(wet.but(contaminants=spilt.contaminants), 394.15)[0] - 0.5
+    assert water.water_activity(spilt, 394.15)[0] == pytest.approx(left.nominal + adds)
+
+
+def test_a_surer_answer_takes_prepreg_to_dry_more_slowly():
+    usual, surer = (
+        case(PREPREG, process="prepreg", humidity=0.5, dried="20 h", confidence=c)
+        for c in (0.95, 0.99)
+    )
+    assert water.water_activity(surer, 394.15)[1] > water.water_activity(usual, 394.15)[1]

@@ -217,7 +217,11 @@ def test_json_has_no_infinity_where_the_resin_would_boil():
 def test_water_of_a_thick_prepreg_is_stated_at_the_temperature_that_is_printed():
     layup = outgas.Layup(plies=["60 x 400 g/m2 woven carbon"], tool="18 mm aluminium")
     got = outgas.schedule(
-        "out-of-autoclave-epoxy-prepreg", shop(humidity="50 %"), process="prepreg", layup=layup
+        "out-of-autoclave-epoxy-prepreg",
+        shop(humidity="50 %"),
+        process="prepreg",
+        layup=layup,
+        dried="0 h",
     )
     cure = got.stage("cure")
     water = outgas.vapour_pressure("water", outgas.Quantity(cure.expected_K, "K")).m_as("mbar")
@@ -228,8 +232,9 @@ def test_water_of_a_thick_prepreg_is_stated_at_the_temperature_that_is_printed()
     texts = " ".join(got.breaks[0].changes)
     dry = float(texts.split("below ")[1].split("%")[0]) / 100
     bar = float(texts.split("cure with ")[1].split(" bar")[0])
-    assert dry * water <= got.barometer_Pa / 100
-    assert 0.5 * water <= got.barometer_Pa / 100 + 1000.0 * bar
+    carries = 0.95 * 0.6  # of what presses on the bag, its fibres at their worst
+    assert dry * water <= carries * got.barometer_Pa / 100
+    assert 0.5 * water <= carries * (got.barometer_Pa / 100 + 1000.0 * bar)
 
 
 def test_words_say_what_is_held_and_from_when():

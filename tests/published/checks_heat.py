@@ -74,14 +74,16 @@ def prepreg_limit(humidity: float) -> float:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         plan = outgas.schedule(
-            "out-of-autoclave-epoxy-prepreg", shop, process="prepreg", layup=layup
+            "out-of-autoclave-epoxy-prepreg", shop, process="prepreg", layup=layup, dried="0 h"
         )
     return float(plan.stage("cure").limit_K)
 
 
 def kardos_limit(humidity: float) -> float:
-    """Where 4962 exp(-4892/T) RH % reaches one atmosphere [K]."""
-    return 4892.0 / math.log(4962.0 * humidity * 100.0)
+    """Where 4962 exp(-4892/T) RH % reaches what fibres at their worst leave of the air [K]."""
+    table = catalogue.prepreg()
+    atmospheres = (1.0 - table.verdict.within.si) * (1.0 - table.carried.sealed.high_si)
+    return 4892.0 / math.log(4962.0 * humidity * 100.0 / atmospheres)
 
 
 def packed(name: str, pressure: float) -> float:
@@ -147,7 +149,7 @@ def heat_checks() -> list[Check]:
     ]
     found += [
         Check(
-            f"prepreg laid up at {humidity:.0%}, warmest at one atmosphere",
+            f"prepreg laid up at {humidity:.0%}, warmest under a bag",
             "kardos-1986",
             lambda rh=humidity: prepreg_limit(rh),
             lambda rh=humidity: kardos_limit(rh),

@@ -1,11 +1,16 @@
-"""The checks of prepreg's drying against textbook tables of the same slab.
+"""The checks of prepreg: its drying against textbook tables of the same slab, its humidity.
 
-As in checks.py: here through the kernels that the drying of prepreg calls.
+As in checks.py: the tables through the kernels that the drying of prepreg calls, and through
+advise.
 """
 
-from checks import Check
+import math
 
+from checks import PREPREG, Check
+
+import outgas
 from outgas.physics import drying
+from outgas.tables import catalogue
 
 # per cent gone: dimensionless time, drained on one face of the half thickness
 TERZAGHI = {20: 0.031, 30: 0.071, 50: 0.197, 60: 0.287, 70: 0.403, 80: 0.567, 90: 0.848}
@@ -20,7 +25,51 @@ def _table(gone: int):
     return lambda: TERZAGHI[gone]
 
 
+def asked(humidity: float, dried: str | None = None) -> outgas.Advice:
+    shop = outgas.Shop(temperature="21 degC", humidity=humidity, barometer="1013.25 hPa")
+    return outgas.advise(PREPREG, shop, process="prepreg", dried=dried)
+
+
+def half_time_s() -> float:
+    """0.04919 thickness^2 / D, the thickness from channel to channel."""
+    table = catalogue.prepreg().drying
+    D = table.prefactor.si * math.exp(-table.energy.si / 294.15)
+    return 0.04919 * table.channels.si**2 / D
+
+
+def left_after_half() -> float:
+    """Share of the water above the channels' that advise leaves at the half-time."""
+    kept = catalogue.prepreg().drying.at_channel.si
+    return (asked(0.5, f"{half_time_s()!r} s").water_activity[0] - kept) / (0.5 - kept)
+
+
+def share_borne(humidity: float) -> float:
+    """The share of the clamp that fibres may carry in a vacuum bag at 121 degC."""
+    verdict = asked(humidity).verdict
+    assert verdict is not None
+    assert verdict.prepreg is not None
+    return verdict.prepreg.found.passes_below_share or 0.0
+
+
 CHECKS = [
+    Check(
+        "half of the water gone, through advise",
+        "crank-1975",
+        left_after_half,
+        lambda: 0.5,
+        1e-3,
+        "printed to four digits",
+        (),
+    ),
+    Check(
+        "share that fibres may carry at 25 % humidity and 121 degC",
+        "kardos-1986",
+        lambda: share_borne(0.25),
+        lambda: 1.0 - 4962.0 * math.exp(-4892.0 / 394.15) * 25.0,
+        0.03,
+        "its own fit of water is up to 2.5 % off the steam tables in this range",
+        ("water", PREPREG),
+    ),
     *(
         Check(f"{gone} % gone", "taylor-1948", _fourier(gone), _table(gone), 0.018, WHY, ())
         for gone in TERZAGHI

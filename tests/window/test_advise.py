@@ -139,7 +139,7 @@ def test_one_per_cent_of_acetone_raises_the_vapour_limit():
 
 
 @pytest.mark.parametrize(
-    ("humidity", "state"), [("30 %", "passed"), ("45 %", "at its limit"), ("70 %", "void-prone")]
+    ("humidity", "state"), [("25 %", "passed"), ("30 %", "at its limit"), ("70 %", "void-prone")]
 )
 def test_prepreg_is_judged_by_its_water_and_keeps_full_vacuum(humidity, state):
     got = outgas.advise(
@@ -151,7 +151,7 @@ def test_prepreg_is_judged_by_its_water_and_keeps_full_vacuum(humidity, state):
     assert got.verdict.state == state
     assert mbar(got.deepest) == 0.0
     assert mbar(got.setpoint) == 0.0
-    assert mbar(got.resin_pressure) == pytest.approx(1013.25)
+    assert mbar(got.resin_pressure) == pytest.approx(0.6 * 1013.25)  # fibres at their worst
     assert "full vacuum" in str(got).splitlines()[0]
     assert all("shallower" not in str(way) for way in got.alternatives)
 
@@ -165,9 +165,10 @@ def test_more_pressure_is_the_answer_to_wet_prepreg():
 
 
 def test_the_autoclave_resin_brings_its_pressure():
-    wet = outgas.Shop(temperature="21 degC", humidity="40 %")
+    wet = outgas.Shop(temperature="21 degC", humidity="30 %")
     got = outgas.advise("autoclave-epoxy-prepreg", wet, process="prepreg")
-    assert mbar(got.resin_pressure) == pytest.approx(1013.25 + 5000)  # the low end of its range
+    on_bag = 1013.25 + 5000  # the low end of its range
+    assert mbar(got.resin_pressure) == pytest.approx(0.6 * on_bag)
     assert any("5.0 bar above the air" in text for text in got.assumptions)
     assert got.verdict.state == "passed"
 

@@ -181,11 +181,12 @@ def test_a_clear_finish_and_no_way_out_each_ask_for_more_pressure():
     assert if_shut(got) > got.deepest
 
 
-def test_the_pressure_in_the_resin_is_the_bags_but_prepreg_carries_air_and_autoclave():
+def test_the_pressure_in_the_resin_is_the_bags_but_prepreg_has_its_share_of_air_and_autoclave():
     usual = job(AUTOCLAVE, process="prepreg")
     assert autoclave_pressure(usual) == usual.resin.applied_pressure.low_si
     told = job(AUTOCLAVE, process="prepreg", rig=outgas.Rig(autoclave="3 bar"))
-    assert resin_pressure(told, window_of(told), None) == pytest.approx(HERE_PA + 300000.0)
+    least = 0.6 * (HERE_PA + 300000.0)  # its fibres carry 40 % of it at the most
+    assert resin_pressure(told, window_of(told), None) == pytest.approx(least)
     none = job(AUTOCLAVE, process="prepreg", rig=outgas.Rig(autoclave="0 bar"))
     assert autoclave_pressure(none) == 0.0
     press = job(process="pressing")
