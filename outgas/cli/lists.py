@@ -8,7 +8,7 @@ import msgspec
 
 from outgas import constants, units
 from outgas.cli.options import JSON_OPTION, as_json
-from outgas.tables import catalogue, curves
+from outgas.tables import catalogue, curves, data
 from outgas.tables.materials import Resin, Volatile
 from outgas.tables.number import Number
 
@@ -102,7 +102,7 @@ def _number_table(rows: list[tuple[str, Number]]) -> "Table":
 
 
 def _citations(keys: list[str]) -> list[str]:
-    known = catalogue.table("sources.toml")
+    known = data.table("sources.toml")
     lines = []
     for key in dict.fromkeys(keys):
         if key in known:

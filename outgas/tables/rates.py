@@ -9,7 +9,7 @@ import msgspec
 
 from outgas.errors import DataError, UnknownNameError
 from outgas.physics.cure import Kamal, Kinetics, LeeLoosSpringer
-from outgas.tables import catalogue
+from outgas.tables import data
 from outgas.tables.built import product
 from outgas.tables.cure import CureFamily, CureTable
 from outgas.tables.materials import Resin
@@ -29,11 +29,11 @@ class RateTable(msgspec.Struct, frozen=True, kw_only=True):
     cup_loss_W_per_K: float | None = None
 
 
-@catalogue.kept
+@data.kept
 def cure() -> CureTable:
     """Return what data sheets leave out of cure: families of resins, published rate laws."""
     try:
-        record = msgspec.convert(catalogue.table("cure.toml"), CureTable)
+        record = msgspec.convert(data.table("cure.toml"), CureTable)
     except msgspec.ValidationError as error:
         raise DataError(f"cure.toml: {error}") from None
     check_fields(record.general, "cure.toml: general")

@@ -106,9 +106,9 @@ def test_resin_on_a_hot_table_of_no_named_kind_gels_and_is_taken_at_its_hotter_e
 def slow_resin(tmp_path, minutes, temperature=None):
     from pathlib import Path
 
-    from outgas.tables import catalogue
+    from outgas.tables import data
 
-    text = (Path(str(catalogue.data_root())) / "resins.toml").read_text(encoding="utf-8")
+    text = (Path(str(data.root())) / "resins.toml").read_text(encoding="utf-8")
     start = text.index("[epoxy-laminating]")
     lines = text[start : text.index("[epoxy-infusion]")].replace("[epoxy-laminating]", "[slow]")
     kept = []

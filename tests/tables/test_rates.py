@@ -7,7 +7,7 @@ import outgas
 from outgas.errors import DataError, UnknownNameError
 from outgas.physics import data_sheet
 from outgas.physics.cure import LeeLoosSpringer, rate, time_to
-from outgas.tables import built, catalogue, rates
+from outgas.tables import built, catalogue, data, rates
 from outgas.tables.number import Number
 
 
@@ -20,7 +20,7 @@ def test_no_two_resins_share_all_their_rates():
 
 
 def test_every_standard_mass_loses_what_a_cup_does_and_no_reaction_passes_its_whole():
-    for name, raw in catalogue.table("kinetics.toml").items():
+    for name, raw in data.table("kinetics.toml").items():
         resin = catalogue.resin(name)
         assert rates.sheet(resin)["gel"] < raw["final_conversion"] <= 1.0, name
         assert raw["final_conversion"] <= raw["most_final_conversion"] <= 1.0, name
@@ -58,7 +58,7 @@ def test_every_standard_mass_loses_what_a_cup_does_and_no_reaction_passes_its_wh
     ],
 )
 def test_a_sheet_that_contradicts_itself_is_refused_in_one_line(tmp_path, change, message):
-    text = (Path(str(catalogue.data_root())) / "resins.toml").read_text(encoding="utf-8")
+    text = (Path(str(data.root())) / "resins.toml").read_text(encoding="utf-8")
     start = text.index("[orthophthalic-polyester]")
     mine = text[start : text.index("[isophthalic-polyester]")].replace(
         "orthophthalic-polyester", "odd"
@@ -165,7 +165,7 @@ def test_a_family_is_found_whatever_its_spaces_or_the_nearest_is_offered():
 def test_a_published_law_is_taken_as_it_stands_with_minutes_made_seconds():
     law = rates.kinetics(PREPREG)
     assert isinstance(law, LeeLoosSpringer)
-    raw = catalogue.table("cure.toml")["published"][PREPREG.published]
+    raw = data.table("cure.toml")["published"][PREPREG.published]
     # Lee, Loos and Springer (1982): at conversion 0 only k1 B is left, a rate per minute
     k1, E1 = raw["factors_per_min"][0], raw["energies_J_per_mol"][0]
     T = 450.0
@@ -181,7 +181,7 @@ def test_a_published_law_is_taken_as_it_stands_with_minutes_made_seconds():
 
 
 def test_the_table_of_cure_is_checked_whole(monkeypatch):
-    raw = catalogue.table("cure.toml")
+    raw = data.table("cure.toml")
     family = raw["family"]["polyester"]
     for broken, message in (
         ({**raw, "odd": {}}, "cure.toml: .*unknown field `odd`"),
