@@ -4,7 +4,7 @@ import msgspec
 import pytest
 
 import outgas
-from outgas.tables import __main__, catalogue, curves, data, rates
+from outgas.tables import __main__, curves, data, rates
 
 
 @pytest.fixture

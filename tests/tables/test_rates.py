@@ -191,7 +191,7 @@ def test_the_table_of_cure_is_checked_whole(monkeypatch):
             "cure.toml: family.polyester.order_m",
         ),
     ):
-        monkeypatch.setattr(catalogue, "table", lambda _, held=broken: held)
+        monkeypatch.setattr(data, "table", lambda _, held=broken: held)
         with pytest.raises(DataError, match=message):
             rates.cure.__wrapped__()
 
