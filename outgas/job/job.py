@@ -13,8 +13,9 @@ from outgas.job.rig import Rig
 from outgas.job.shop import Shop
 from outgas.tables import catalogue
 from outgas.tables.catalogue import as_resin
-from outgas.tables.materials import Resin, Volatile
+from outgas.tables.materials import Resin
 from outgas.tables.practice import Process
+from outgas.tables.volatiles import Volatile
 
 CONFIDENCE_RANGE = (0.5, 0.999)
 VOID_RANGE = (1e-4, 0.5)

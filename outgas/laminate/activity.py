@@ -10,7 +10,8 @@ import numpy as np
 from outgas.errors import InputError
 from outgas.physics import solution
 from outgas.tables import catalogue
-from outgas.tables.materials import Part, Resin, Volatile
+from outgas.tables.materials import Part, Resin
+from outgas.tables.volatiles import Volatile
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

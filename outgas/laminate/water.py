@@ -4,8 +4,8 @@ import functools
 
 from outgas.laminate.liquid import Liquid
 from outgas.physics import moisture, saturation
-from outgas.tables import catalogue, curves
-from outgas.tables.materials import Volatile
+from outgas.tables import catalogue
+from outgas.tables.volatiles import Volatile
 
 DRY_COLDEST_K = 263.15  # below this the dew point is no concern of a shop
 
@@ -19,18 +19,18 @@ def water() -> Volatile:
 @functools.lru_cache(maxsize=4096)
 def water_pressure(T: float) -> float:
     """Return the saturation pressure of water [Pa] at T [K]."""
-    return float(saturation.pressure(curves.curve(water()), T, "temperature of water"))
+    return float(saturation.pressure(water().curve, T, "temperature of water"))
 
 
 def water_spread(T: float) -> float:
     """Return by which share water's saturation pressure may be higher at T [K]."""
-    return curves.spread(water(), T)[0]
+    return water().spread(T)[0]
 
 
 def dew_point(humidity: float, T: float) -> float:
     """Return the temperature [K] at which air of a humidity at T would wet a surface."""
     p = humidity * water_pressure(T)
-    curve = curves.curve(water())
+    curve = water().curve
     floor = float(saturation.pressure(curve, DRY_COLDEST_K))
     return DRY_COLDEST_K if p <= floor else float(saturation.temperature(curve, p))
 

@@ -14,7 +14,8 @@ from outgas.laminate.case import Case
 from outgas.laminate.vapour import vapour, warmest_known
 from outgas.show.amounts import celsius
 from outgas.tables import catalogue
-from outgas.tables.materials import Resin, Volatile
+from outgas.tables.materials import Resin
+from outgas.tables.volatiles import Volatile
 
 COLDEST_K = 263.15  # where every volatile's vapour curve begins
 JUST_LONGER = 1.01  # a cup is followed no longer than it is asked about

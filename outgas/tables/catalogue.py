@@ -17,11 +17,12 @@ from outgas.tables.causes import Signs
 from outgas.tables.data import kept, table
 from outgas.tables.gas import GasTable
 from outgas.tables.gear import Hole, Holes, RigFigures
-from outgas.tables.materials import Consumable, Core, Reference, Resin, Transport, Volatile
+from outgas.tables.materials import Consumable, Core, Reference, Resin, Transport
 from outgas.tables.number import Named, check_fields
 from outgas.tables.observations import EvidenceFigures
 from outgas.tables.practice import Practice
 from outgas.tables.prepreg import PrepregTable
+from outgas.tables.volatiles import Volatile
 
 Record = TypeVar("Record", bound=Named)
 

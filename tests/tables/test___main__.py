@@ -4,13 +4,13 @@ import msgspec
 import pytest
 
 import outgas
-from outgas.tables import __main__, curves, data, rates
+from outgas.tables import __main__, data, rates, volatiles
 
 
 @pytest.fixture
 def nothing_is_built(monkeypatch):
     """Hand on what is shipped in place of building it, which takes a minute."""
-    monkeypatch.setattr(curves, "build", curves.built)
+    monkeypatch.setattr(volatiles, "build", volatiles.built)
     monkeypatch.setattr(rates, "solve", rates.built)
 
 
@@ -25,10 +25,10 @@ def test_what_is_read_from_a_built_table_is_written_back_letter_for_letter(
 
 
 def test_every_figure_of_a_curve_keeps_all_its_digits(monkeypatch):
-    made = curves.built(outgas.volatile("water"))
+    made = outgas.volatile("water").built
     third = tuple(1.0 / (3.0 + k) for k in range(3))
     odd = msgspec.structs.replace(made, record="odd", alpha=third, residual_stated=0.0123456)
-    monkeypatch.setattr(curves, "build", lambda _: odd)
+    monkeypatch.setattr(volatiles, "build", lambda _: odd)
     read = tomllib.loads(__main__.text())
     assert set(read) == set(outgas.volatiles())
     got = read["styrene"]

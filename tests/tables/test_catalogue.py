@@ -9,7 +9,7 @@ import pytest
 import outgas
 from outgas.errors import DataError, InputError, UnknownNameError
 from outgas.physics import saturation
-from outgas.tables import built, catalogue, curves, data, experiments, materials, rates
+from outgas.tables import built, catalogue, data, experiments, materials, rates, volatiles
 from outgas.tables.number import UNITS
 
 TABLES = ("reinforcements.toml", "cores.toml", "consumables.toml", "tools.toml", "cure.toml")
@@ -103,9 +103,11 @@ def test_every_source_is_used_and_described():
 def test_the_shipped_curves_are_what_the_records_build():
     for name, raw in data.table("saturation.toml").items():
         record = outgas.volatile(name)
-        assert raw["record"] == curves.fingerprint(record), f"{name}: run python -m outgas.tables"
-        again = curves.build(record)
-        shipped = curves.built(record)
+        assert raw["record"] == volatiles.fingerprint(record), (
+            f"{name}: run python -m outgas.tables"
+        )
+        again = volatiles.build(record)
+        shipped = record.built
         T = np.linspace(record.saturation.T_low_K, record.saturation.T_high_K, 200)
         now, then = (saturation.pressure(t.segment, T) for t in (again, shipped))
         # another version of the optimiser ends its alpha fit within some 1e-5 of this one
@@ -239,11 +241,11 @@ def test_a_users_volatile_is_tabulated_once_and_cached(tmp_path):
     T = 313.15
     assert got == pytest.approx(np.exp(21.487333 - 3677.2353 / (T - 49.03)), rel=5e-3)
     record = outgas.volatile(path)
-    cached = built.cache_file("saturation", curves.fingerprint(record))
+    cached = built.cache_file("saturation", volatiles.fingerprint(record))
     assert cached.is_file()
-    table = msgspec.json.decode(cached.read_bytes().partition(b"\n")[2], type=curves.Table)
+    table = msgspec.json.decode(cached.read_bytes().partition(b"\n")[2], type=volatiles.Table)
     assert table.segment[0].T_low == 285.0
-    curves.built.cache_clear()
+    volatiles.built.cache_clear()
     assert outgas.vapour_pressure(path, "40 degC").m_as("Pa") == got
 
 
@@ -251,8 +253,8 @@ def test_a_broken_cache_is_built_anew(tmp_path):
     path = own_volatile(tmp_path)
     record = outgas.volatile(path)
     want = outgas.vapour_pressure(path, "40 degC").m_as("Pa")
-    built.cache_file("saturation", curves.fingerprint(record)).write_bytes(b"{}")
-    curves.built.cache_clear()
+    built.cache_file("saturation", volatiles.fingerprint(record)).write_bytes(b"{}")
+    volatiles.built.cache_clear()
     assert outgas.vapour_pressure(path, "40 degC").m_as("Pa") == pytest.approx(want, rel=1e-9)
 
 
