@@ -1,7 +1,7 @@
 """What was asked, read once into records and SI floats, or refused in one line."""
 
 import dataclasses
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from outgas import units
@@ -15,6 +15,7 @@ from outgas.tables import catalogue
 from outgas.tables.catalogue import as_resin
 from outgas.tables.materials import Resin
 from outgas.tables.practice import Process
+from outgas.tables.rates import Curing
 from outgas.tables.volatiles import Volatile
 
 CONFIDENCE_RANGE = (0.5, 0.999)
@@ -46,6 +47,10 @@ class Job:
     gel_s: float | None = None
     hottest_high_K: float | None = None  # 95 % end of a named hottest; None: a stated doubt
     seeded: bool = False  # whether the pot is seeded with bubbles and stirred
+    curing: Curing = field(init=False, repr=False, compare=False)  # of the resin
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "curing", Curing(self.resin))
 
     def but(self, **changes: Any) -> "Job":
         """Return these inputs with some changed."""

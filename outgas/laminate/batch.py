@@ -8,8 +8,8 @@ from outgas import constants
 from outgas.errors import InputError
 from outgas.job.job import Job
 from outgas.physics import cure
-from outgas.tables import catalogue, rates
-from outgas.tables.materials import Resin
+from outgas.tables import catalogue
+from outgas.tables.rates import Curing
 
 GELS_FOLLOWED = 6.0  # how many gel times a run lasts
 
@@ -24,17 +24,18 @@ class Batch:
     gel_s: float  # of the standard mass, or of a film, at the shop's temperature
 
 
-def cup_gel(resin: Resin, T: float, level: float | None) -> Batch | None:
+def cup_gel(curing: Curing, T: float, level: float | None) -> Batch | None:
     """Return the pace of a batch at T with an initiator level, and how sure it is; or None."""
+    resin = curing.resin
     if resin.gel_time is None:
         if not resin.published:
             return None
-        off = rates.cure().general.published_spread.si
-        film = cure.time_to(rates.kinetics(resin), rates.kinetics(resin).gel, T)
+        off = curing.general.published_spread.si
+        film = cure.time_to(curing.law, curing.law.gel, T)
         return Batch(1.0, 1.0 - off, 1.0 + off, film)
-    family, general = rates.family_of(resin), rates.cure().general
+    family = curing.family
     E = family.activation_energy
-    at = (resin.gel_temperature or general.temperature).si
+    at = (resin.gel_temperature or curing.general.temperature).si
     warm = 1.0 / constants.GAS_CONSTANT * (1.0 / at - 1.0 / T)
     more, exponent = 0.0, family.initiator_exponent
     if level is not None and resin.initiator_level is not None:
@@ -53,7 +54,7 @@ def cup_gel(resin: Resin, T: float, level: float | None) -> Batch | None:
 
 def batch_of(job: Job) -> Batch | None:
     """Return this batch's pace: by the sheet, or by a gel time that the builder measured."""
-    found = cup_gel(job.resin, job.shop.temperature_K, job.initiator)
+    found = cup_gel(job.curing, job.shop.temperature_K, job.initiator)
     if job.gel_s is None:
         return found
     if found is None:
@@ -67,14 +68,14 @@ def batch_of(job: Job) -> Batch | None:
             f"it {low / 60:.3g} to {high / 60:.3g} min: check the initiator and the temperature, "
             "and measure again"
         )
-    off = rates.cure().general.gel_reading.si
+    off = job.curing.general.gel_reading.si
     factor = found.factor * found.gel_s / job.gel_s
     return Batch(factor, 1.0 - off, 1.0 + off, job.gel_s)
 
 
-def law_of(resin: Resin, batch: Batch) -> cure.Kinetics:
+def law_of(curing: Curing, batch: Batch) -> cure.Kinetics:
     """Return the resin's rate law at this batch's pace."""
-    return cure.faster(rates.kinetics(resin), batch.factor)
+    return cure.faster(curing.law, batch.factor)
 
 
 def pot_life(job: Job, pace: Batch, batch: float, until: float = math.inf) -> float | None:
@@ -85,14 +86,11 @@ def pot_life(job: Job, pace: Batch, batch: float, until: float = math.inf) -> fl
     """
     from outgas.physics import data_sheet
 
-    law = law_of(job.resin, pace)
+    curing = job.curing
+    law = law_of(curing, pace)
     if not isinstance(law, cure.Kamal):
         return None
-    family, general = rates.family_of(job.resin), rates.cure().general
-    loss = rates.built(job.resin).cup_loss_W_per_K
-    if loss is None:
-        loss = (family.cup_loss or general.cup_loss).low_si
-    size = batch / general.mass.si
+    family, size = curing.family, batch / curing.general.mass.si
     thick = catalogue.practice().clock.thickened.si
     worked = law.gel * (1.0 - thick ** (-1.0 / family.viscosity_exponent.si))
     T = job.shop.temperature_K
@@ -101,7 +99,7 @@ def pot_life(job: Job, pace: Batch, batch: float, until: float = math.inf) -> fl
         dataclasses.replace(law, gel=worked),
         batch,
         family.heat_capacity.si,
-        loss * size ** (2.0 / 3.0),
+        curing.cup_loss * size ** (2.0 / 3.0),
         T,
         longest,
         c_slope=family.heat_capacity_slope.si,
@@ -122,5 +120,5 @@ def less_initiator(job: Job) -> Job | None:
 
 def slowed(job: Job, T: float, factor: float) -> float:
     """Return the temperature [K] at which gel takes factor times as long as at T."""
-    E = rates.family_of(job.resin).activation_energy.si
+    E = job.curing.family.activation_energy.si
     return 1.0 / (1.0 / T + constants.GAS_CONSTANT * math.log(factor) / E)

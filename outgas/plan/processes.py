@@ -25,7 +25,7 @@ from outgas.plan.steps import (
 )
 from outgas.show.amounts import mbar
 from outgas.show.report import joined
-from outgas.tables import catalogue, rates
+from outgas.tables import catalogue
 
 QUICK_S = 10.0  # a bleed quicker than this is not waited for
 
@@ -123,14 +123,14 @@ def _bleed_words(g: Ground) -> str:
 def bleed_times(g: Ground) -> tuple[float, float]:
     """Return how long resin takes to bleed through the laminate [s], quick and slow ends."""
     resin, kozeny = g.job.resin, catalogue.practice().bed.kozeny
-    family = rates.family_of(resin)
+    E = g.job.curing.family.viscosity_energy.si
     clamp = max(g.here - g.debulk.hold, 1.0)
     ends = []
     for k, eta in (
         (kozeny.low_si, resin.viscosity.low_si),
         (kozeny.high_si, resin.viscosity.high_si),
     ):
-        warm = bed_viscosity(eta, family.viscosity_energy.si, g.base)
+        warm = bed_viscosity(eta, E, g.base)
         total = 0.0
         for ply in g.job.layup.plies:
             cloth = ply.fabric

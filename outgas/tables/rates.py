@@ -3,6 +3,7 @@
 import functools
 import hashlib
 import json
+from dataclasses import dataclass
 from typing import Any
 
 import msgspec
@@ -11,9 +12,9 @@ from outgas.errors import DataError, UnknownNameError
 from outgas.physics.cure import Kamal, Kinetics, LeeLoosSpringer
 from outgas.tables import data
 from outgas.tables.built import product
-from outgas.tables.cure import CureFamily, CureTable
+from outgas.tables.cure import CureFamily, CureGeneral, CureTable
 from outgas.tables.materials import Resin
-from outgas.tables.number import UNITS, check_fields
+from outgas.tables.number import UNITS, Number, check_fields
 
 
 class RateTable(msgspec.Struct, frozen=True, kw_only=True):
@@ -180,3 +181,49 @@ def kinetics(resin: Resin) -> Kinetics:
         gel=s["gel"],
         final=found.final_conversion,
     )
+
+
+@dataclass(frozen=True)
+class Curing:
+    """How a resin cures: what it is asked for is looked up once, and no sooner.
+
+    A rate law may have to be solved for; who asks only for the family does not wait for it.
+    """
+
+    resin: Resin
+
+    @functools.cached_property
+    def family(self) -> CureFamily:
+        """What sheets leave out of its family."""
+        return family_of(self.resin)
+
+    @functools.cached_property
+    def general(self) -> CureGeneral:
+        """The standard mass of sheets, and what a gel needs to hold a bubble."""
+        return cure().general
+
+    @functools.cached_property
+    def gel(self) -> Number:
+        """Its conversion at the gel."""
+        return self.resin.gel_conversion or self.family.gel_conversion
+
+    @functools.cached_property
+    def heat(self) -> Number:
+        """Its heat of reaction."""
+        return self.resin.heat or self.family.heat
+
+    @functools.cached_property
+    def law(self) -> Kinetics:
+        """Its rate law at the sheet's pace."""
+        return kinetics(self.resin)
+
+    @functools.cached_property
+    def further(self) -> float:
+        """How many times further than thought the reaction may go."""
+        return most_final(self.resin)
+
+    @functools.cached_property
+    def cup_loss(self) -> float:
+        """What its standard mass loses of heat [W/K], the least where none was solved for."""
+        solved = built(self.resin).cup_loss_W_per_K
+        return (self.family.cup_loss or self.general.cup_loss).low_si if solved is None else solved
