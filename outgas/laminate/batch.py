@@ -95,16 +95,14 @@ def pot_life(job: Job, pace: Batch, batch: float, until: float = math.inf) -> fl
     worked = law.gel * (1.0 - thick ** (-1.0 / family.viscosity_exponent.si))
     T = job.shop.temperature_K
     longest = min(GELS_FOLLOWED * cure.time_to(law, law.gel, T), until)
-    run = data_sheet.cup(
-        dataclasses.replace(law, gel=worked),
-        batch,
-        family.heat_capacity.si,
-        curing.cup_loss * size ** (2.0 / 3.0),
-        T,
-        longest,
-        c_slope=family.heat_capacity_slope.si,
+    cup = data_sheet.Cup(
+        mass=batch,
+        heat_capacity=family.heat_capacity.si,
+        heat_capacity_slope=family.heat_capacity_slope.si,
+        loss=curing.cup_loss * size ** (2.0 / 3.0),
+        air_K=T,
     )
-    return run.gel
+    return data_sheet.in_cup(dataclasses.replace(law, gel=worked), cup, longest).gel
 
 
 def less_initiator(job: Job) -> Job | None:

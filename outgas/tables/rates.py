@@ -4,7 +4,7 @@ import functools
 import hashlib
 import json
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import msgspec
 
@@ -15,6 +15,9 @@ from outgas.tables.built import product
 from outgas.tables.cure import CureFamily, CureGeneral, CureTable
 from outgas.tables.materials import Resin
 from outgas.tables.number import UNITS, Number, check_fields
+
+if TYPE_CHECKING:
+    from outgas.physics.data_sheet import Solved
 
 
 class RateTable(msgspec.Struct, frozen=True, kw_only=True):
@@ -28,6 +31,13 @@ class RateTable(msgspec.Struct, frozen=True, kw_only=True):
     final_conversion: float
     most_final_conversion: float
     cup_loss_W_per_K: float | None = None
+
+
+# what a sheet does not print
+SHAPE = (
+    *("energy", "induction_energy", "m", "n", "ratio", "heat", "gel"),
+    *("heat_capacity", "heat_capacity_slope"),
+)
 
 
 @data.kept
@@ -85,36 +95,8 @@ def sheet(resin: Resin) -> dict[str, Any]:
 
 def solve(resin: Resin) -> RateTable:
     """Solve a resin's rate constants from its sheet; DataError where it contradicts itself."""
-    from outgas.physics import data_sheet as solver
-
-    s = sheet(resin)
-    shape = solver.Shape(
-        **{k: s[k] for k in ("energy", "induction_energy", "m", "n", "ratio", "heat", "gel")},
-        heat_capacity=s["heat_capacity"],
-        heat_capacity_slope=s["heat_capacity_slope"],
-    )
-    losses = solver.Losses(*s["losses"])
-    if s["gel_time"] is None:
-        raise DataError(f"{resin.name}: no gel_time, so no rate of cure can be solved")
-    peak = s["time_to_peak"], s["peak_temperature"]
     try:
-        if s["gel_of"] == "cup":
-            if None in peak:
-                raise DataError("gel_time of a cup needs time_to_peak and peak_temperature beside")
-            found = solver.from_cup(
-                s["gel_time"], *peak, s["temperature"], s["mass"], shape, losses
-            )
-        else:
-            found = solver.from_film(
-                s["gel_time"],
-                s["gel_temperature"],
-                shape,
-                peak_time=peak[0],
-                peak=peak[1],
-                T=s["temperature"],
-                mass=s["mass"],
-                losses=losses,
-            )
+        found = _solved(sheet(resin))
     except DataError as error:
         raise DataError(f"{resin.name}: {error}") from None
     return RateTable(
@@ -127,6 +109,29 @@ def solve(resin: Resin) -> RateTable:
         most_final_conversion=found.most_final,
         cup_loss_W_per_K=found.loss,
     )
+
+
+def _solved(s: dict[str, Any]) -> "Solved":
+    """Return the law that goes with the numbers of a sheet, and the cup that it stands on."""
+    from outgas.physics import data_sheet as solver
+
+    if s["gel_time"] is None:
+        raise DataError("no gel_time, so no rate of cure can be solved")
+    shape = solver.Shape(**{name: s[name] for name in SHAPE})
+    peak = None
+    if s["time_to_peak"] is not None and s["peak_temperature"] is not None:
+        peak = solver.Peak(
+            at_s=s["time_to_peak"],
+            kelvin=s["peak_temperature"],
+            air_K=s["temperature"],
+            mass=s["mass"],
+            losses=solver.Losses(*s["losses"]),
+        )
+    if s["gel_of"] == "film":
+        return solver.from_film(s["gel_time"], s["gel_temperature"], shape, peak)
+    if peak is None:
+        raise DataError("gel_time of a cup needs time_to_peak and peak_temperature beside")
+    return solver.from_cup(s["gel_time"], peak, shape)
 
 
 def fingerprint(resin: Resin) -> str:

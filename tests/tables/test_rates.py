@@ -114,10 +114,14 @@ def test_the_law_of_a_resin_gives_its_sheet_back():
     assert time_to(law, s["gel"], s["gel_temperature"]) == pytest.approx(s["gel_time"], rel=2e-3)
     law, s = rates.kinetics(ORTHO), rates.sheet(ORTHO)
     loss = rates.built(ORTHO).cup_loss_W_per_K
-    slope = s["heat_capacity_slope"]
-    run = data_sheet.cup(
-        law, s["mass"], s["heat_capacity"], loss, s["temperature"], 8000.0, c_slope=slope
+    cup = data_sheet.Cup(
+        mass=s["mass"],
+        heat_capacity=s["heat_capacity"],
+        heat_capacity_slope=s["heat_capacity_slope"],
+        loss=loss,
+        air_K=s["temperature"],
     )
+    run = data_sheet.in_cup(law, cup, 8000.0)
     assert (run.gel, run.peak_time) == pytest.approx((1200.0, 2100.0), rel=2e-3)
     assert run.peak == pytest.approx(428.15, abs=0.3)
 
