@@ -92,14 +92,7 @@ def job_of(
     gel_time: Any = None,
 ) -> Job:
     """Read every argument of advise, each refused in one line if it cannot be used."""
-    if not isinstance(shop, Shop):
-        raise InputError(
-            f"shop is {str(shop)[:40]!r}; give outgas.Shop(temperature=..., humidity=...)"
-        )
-    if layup is not None and not isinstance(layup, Layup):
-        raise InputError("layup is not a Layup; give outgas.Layup(plies=[...])")
-    if rig is not None and not isinstance(rig, Rig):
-        raise InputError("rig is not a Rig; give outgas.Rig(...)")
+    _check_kinds(shop, layup, rig)
     record, found = as_resin(resin), read_process(process)
     if not {found.name, found.told_like} & set(record.processes):
         raise InputError(
@@ -107,29 +100,12 @@ def job_of(
         )
     rig = rig or Rig()
     kind, sensor = read_reads_with(reads_with, rig)
-    margins = catalogue.practice().margins
-    share = margins.vapour_share.si
-    if vapour_share is not None:
-        share = units.one_fraction(vapour_share, "vapour share")
-        units.inside(share, *SHARE_RANGE, "vapour share", "")
-    trust = units.inside(
-        units.one_fraction(confidence, "confidence"), *CONFIDENCE_RANGE, "confidence", ""
-    )
-    void = units.one_fraction(void_target, "void target")
-    units.inside(void * 100, VOID_RANGE[0] * 100, VOID_RANGE[1] * 100, "void target", "%")
-    here = shop.barometer_Pa
-    if degassed is not None and air_pressure is not None:
-        raise InputError("give degassed or air_pressure, not both: each says how much air is left")
-    dissolved = None if air_pressure is None else units.read_absolute(air_pressure, "air pressure")
-    pot = None if degassed is None else reading_of(degassed, here, "degassed").absolute_Pa
-    for what, value in (("air pressure", dissolved), ("degassed", pot)):
-        if value is not None and value > here:
-            raise InputError(
-                f"{what} is {value / 100:.0f} mbar, above the barometer's {here / 100:.0f} mbar"
-            )
-    water = None
-    if water_activity is not None:
-        water = units.one_fraction(water_activity, "water activity")
+    share = read_vapour_share(vapour_share)
+    trust = units.one_fraction(confidence, "confidence")
+    units.inside(trust, *CONFIDENCE_RANGE, "confidence", "")
+    void = read_void_target(void_target)
+    dissolved, pot = read_air(shop, air_pressure, degassed)
+    water = None if water_activity is None else units.one_fraction(water_activity, "water activity")
     hottest_K, hottest_high_K = read_hottest(hottest)
     return Job(
         resin=record,
@@ -152,6 +128,48 @@ def job_of(
         initiator=read_initiator(initiator, record),
         gel_s=None if gel_time is None else units.positive(gel_time, "s", "gel time"),
     )
+
+
+def _check_kinds(shop: Any, layup: Any, rig: Any) -> None:
+    """Refuse what is not a shop, a layup or a rig."""
+    if not isinstance(shop, Shop):
+        raise InputError(
+            f"shop is {str(shop)[:40]!r}; give outgas.Shop(temperature=..., humidity=...)"
+        )
+    if layup is not None and not isinstance(layup, Layup):
+        raise InputError("layup is not a Layup; give outgas.Layup(plies=[...])")
+    if rig is not None and not isinstance(rig, Rig):
+        raise InputError("rig is not a Rig; give outgas.Rig(...)")
+
+
+def read_vapour_share(given: Any) -> float:
+    """Return how much of the pressure the vapour may have; the usual share if not given."""
+    if given is None:
+        return catalogue.practice().margins.vapour_share.si
+    share = units.one_fraction(given, "vapour share")
+    return units.inside(share, *SHARE_RANGE, "vapour share", "")
+
+
+def read_void_target(given: Any) -> float:
+    """Return the share of voids that is aimed at."""
+    void, (low, high) = units.one_fraction(given, "void target"), VOID_RANGE
+    units.inside(void * 100, low * 100, high * 100, "void target", "%")
+    return void
+
+
+def read_air(shop: Shop, air_pressure: Any, degassed: Any) -> tuple[float | None, float | None]:
+    """Return what the dissolved air stands under, and what the resin was degassed at [Pa]."""
+    here = shop.barometer_Pa
+    if degassed is not None and air_pressure is not None:
+        raise InputError("give degassed or air_pressure, not both: each says how much air is left")
+    dissolved = None if air_pressure is None else units.read_absolute(air_pressure, "air pressure")
+    pot = None if degassed is None else reading_of(degassed, here, "degassed").absolute_Pa
+    for what, value in (("air pressure", dissolved), ("degassed", pot)):
+        if value is not None and value > here:
+            raise InputError(
+                f"{what} is {value / 100:.0f} mbar, above the barometer's {here / 100:.0f} mbar"
+            )
+    return dissolved, pot
 
 
 UP_TO = " up to "
