@@ -1,6 +1,7 @@
 """How fast this batch is: its gel by the sheet or as measured, its life in the cup."""
 
 import dataclasses
+import functools
 import math
 from dataclasses import dataclass
 
@@ -14,14 +15,28 @@ from outgas.tables.rates import Curing
 GELS_FOLLOWED = 6.0  # how many gel times a run lasts
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Batch:
-    """How fast this batch is: rates over the sheet's, and the ends of its gel time over nominal."""
+    """How fast this batch is: rates over the sheet's, and the ends of its gel time over nominal.
 
+    Its rate laws are worked out once, and not before they are asked for.
+    """
+
+    curing: Curing
     factor: float
     shorter: float
     longer: float
     gel_s: float  # of the standard mass, or of a film, at the shop's temperature
+
+    @functools.cached_property
+    def law(self) -> cure.Kinetics:
+        """The resin's rate law at this batch's pace."""
+        return cure.faster(self.curing.law, self.factor)
+
+    @functools.cached_property
+    def quick_law(self) -> cure.Kinetics:
+        """The rate law at the quick end of its gel time."""
+        return cure.faster(self.law, 1.0 / self.shorter)
 
 
 def cup_gel(curing: Curing, T: float, level: float | None) -> Batch | None:
@@ -32,7 +47,7 @@ def cup_gel(curing: Curing, T: float, level: float | None) -> Batch | None:
             return None
         off = curing.general.published_spread.si
         film = cure.time_to(curing.law, curing.law.gel, T)
-        return Batch(1.0, 1.0 - off, 1.0 + off, film)
+        return Batch(curing, 1.0, 1.0 - off, 1.0 + off, film)
     family = curing.family
     E = family.activation_energy
     at = (resin.gel_temperature or curing.general.temperature).si
@@ -49,7 +64,8 @@ def cup_gel(curing: Curing, T: float, level: float | None) -> Batch | None:
         order = max(exponent.high_si - p, p - exponent.low_si) * abs(more)
     low = math.hypot(math.log(gel.si / gel.low_si), energy, order)
     high = math.hypot(math.log(gel.high_si / gel.si), energy, order)
-    return Batch(math.exp(p * more), math.exp(-low), math.exp(high), gel.si / math.exp(speed))
+    factor, gel_s = math.exp(p * more), gel.si / math.exp(speed)
+    return Batch(curing, factor, math.exp(-low), math.exp(high), gel_s)
 
 
 def batch_of(job: Job) -> Batch | None:
@@ -70,12 +86,7 @@ def batch_of(job: Job) -> Batch | None:
         )
     off = job.curing.general.gel_reading.si
     factor = found.factor * found.gel_s / job.gel_s
-    return Batch(factor, 1.0 - off, 1.0 + off, job.gel_s)
-
-
-def law_of(curing: Curing, batch: Batch) -> cure.Kinetics:
-    """Return the resin's rate law at this batch's pace."""
-    return cure.faster(curing.law, batch.factor)
+    return Batch(job.curing, factor, 1.0 - off, 1.0 + off, job.gel_s)
 
 
 def pot_life(job: Job, pace: Batch, batch: float, until: float = math.inf) -> float | None:
@@ -86,8 +97,7 @@ def pot_life(job: Job, pace: Batch, batch: float, until: float = math.inf) -> fl
     """
     from outgas.physics import data_sheet
 
-    curing = job.curing
-    law = law_of(curing, pace)
+    curing, law = pace.curing, pace.law
     if not isinstance(law, cure.Kamal):
         return None
     family, size = curing.family, batch / curing.general.mass.si

@@ -16,7 +16,7 @@ import numpy as np
 from outgas.job.job import Job
 from outgas.job.layup import Layup, slabs_of
 from outgas.job.shop import Shop
-from outgas.laminate.batch import GELS_FOLLOWED, Batch, law_of
+from outgas.laminate.batch import GELS_FOLLOWED, Batch
 from outgas.laminate.liquid import Liquid, at_stated_confidence
 from outgas.laminate.vapour import vapour
 from outgas.physics import cure, gelling, heat
@@ -157,7 +157,6 @@ def holding_of(curing: Curing, late: str = "") -> gelling.Holding:
 class Heated:
     """All that the heat of a laminate depends on, and nothing else."""
 
-    curing: Curing
     shop: Shop
     layup: Layup
     process: Process
@@ -170,7 +169,7 @@ def warming_of(job: Job, batch: Batch, liquid: Liquid) -> Warming:
 
     Kept by what the heat depends on: ways out and influences move much that it does not.
     """
-    return _followed(Heated(job.curing, job.shop, job.layup, job.process, batch, liquid))
+    return _followed(Heated(job.shop, job.layup, job.process, batch, liquid))
 
 
 @functools.lru_cache(maxsize=256)
@@ -201,10 +200,10 @@ def follow(heated: Heated) -> Warming:
 
 
 def _follow(heated: Heated, film_held: float | None) -> Warming:
-    law = law_of(heated.curing, heated.batch)
-    usual, rich = both_slabs(heated)
+    batch = heated.batch
+    usual, rich = both_slabs(heated.layup, batch.curing, heated.process)
     start = start_of(heated, usual)
-    times = np.linspace(0.0, _followed_for(heated, law, float(start.min())), SAMPLES)
+    times = np.linspace(0.0, _followed_for(heated, batch.law, float(start.min())), SAMPLES)
 
     def run(of: cure.Kinetics, layers: heat.Slabs, *, still: bool = False) -> heat.HeatRun:
         around = surroundings(heated, film_held, still=still)
@@ -212,14 +211,13 @@ def _follow(heated: Heated, film_held: float | None) -> Warming:
             layers, of, around, start, times, cells=CELLS, rtol=RTOL, atol=RTOL / 10, own_steps=True
         )
 
-    quick = cure.faster(law, 1.0 / heated.batch.shorter)
-    runs = gelling.Runs(run(law, usual), run(quick, usual), run(law, rich, still=True))
-    return _read(heated, law, runs)
+    nominal, quick = run(batch.law, usual), run(batch.quick_law, usual)
+    return _read(heated, gelling.Runs(nominal, quick, run(batch.law, rich, still=True)))
 
 
-def both_slabs(heated: "Heated | Job") -> tuple[heat.Slabs, heat.Slabs]:
+def both_slabs(layup: Layup, curing: Curing, process: Process) -> tuple[heat.Slabs, heat.Slabs]:
     """Return the layers with the usual share of resin, and rich in it: the hot end."""
-    layup, curing, side = heated.layup, heated.curing, usual_bag_side(heated.process)
+    side = usual_bag_side(process)
     usual, rich = (slabs_of(layup, curing, side, rich=end) for end in (False, True))
     return usual, rich
 
@@ -232,9 +230,10 @@ def _followed_for(heated: Heated, law: cure.Kinetics, coldest: float) -> float:
     return min(max(GELS_FOLLOWED * slow, SHORTEST_S), max(LONGEST_S, LEAST_GELS * slow))
 
 
-def _read(heated: Heated, law: cure.Kinetics, runs: gelling.Runs) -> Warming:
+def _read(heated: Heated, runs: gelling.Runs) -> Warming:
     """Return what the runs say of a laminate, as sure as was asked for."""
-    curing, liquid, pace = heated.curing, heated.liquid, heated.batch
+    pace, liquid = heated.batch, heated.liquid
+    curing, law = pace.curing, pace.law
     found = gelling.read(
         runs,
         gelling.Judged(
@@ -270,7 +269,7 @@ def _read(heated: Heated, law: cure.Kinetics, runs: gelling.Runs) -> Warming:
 
 def oven_run(job: Job, pace: Batch, times: "Floats", air: "Floats", until: float) -> Warming:
     """Return what a laminate does in an oven whose air follows air [K] at times [s]."""
-    law = law_of(job.curing, pace)
+    law = pace.law
     slabs = slabs_of(job.layup, job.curing, usual_bag_side(job.process))
     film = catalogue.practice().heat.film_oven.si
     around = heat.Surroundings(film_tool=film, film_bag=film, times=times, under=air, over=air)
@@ -302,7 +301,7 @@ def adiabatic_bound(job: Job, liquid: Liquid) -> tuple[float, float]:
 
     For a resin without a gel time: the most its heat could do.
     """
-    usual, rich = both_slabs(job)
+    usual, rich = both_slabs(job.layup, job.curing, job.process)
     wet = usual.resin > 0.0
     base = max(job.shop.temperature_K, job.shop.tool_temperature_K)
     p = np.array([vapour(liquid, base).high])

@@ -39,11 +39,8 @@ def surface_humidity(liquid: Liquid) -> float:
     """Return the relative humidity at the tool's face; 1 at or below the dew point."""
     if liquid.tool_K >= liquid.shop_K:
         return liquid.humidity
-    return float(
-        moisture.activity_at_surface(
-            liquid.humidity, water_pressure(liquid.shop_K), water_pressure(liquid.tool_K)
-        )
-    )
+    air, tool = water_pressure(liquid.shop_K), water_pressure(liquid.tool_K)
+    return float(moisture.activity_at_surface(liquid.humidity, air, tool))
 
 
 def water_activity(liquid: Liquid, T: float) -> tuple[float, float]:

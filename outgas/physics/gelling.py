@@ -16,10 +16,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from outgas.physics.cure import Network, holding_conversion
-from outgas.physics.heat import HeatRun, first_time
+from outgas.physics.heat import HeatRun
 
 if TYPE_CHECKING:
     Floats: TypeAlias = NDArray[np.float64]
+    Numbers: TypeAlias = float | Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +112,23 @@ class Reading:
     peak_doubt: float
     early_K: float
     early_doubt: float
+
+
+def first_time(t: "Floats", values: "Floats", level: "Numbers") -> "Floats":
+    """Return when each row of rising values first reaches level, linear between; inf if never.
+
+    level may be an array of the rows' or of the values' shape.
+    """
+    over = values - (level if np.ndim(level) != 1 else np.asarray(level)[:, None])
+    reached = over >= 0.0
+    ever = reached.any(axis=1)
+    j = np.where(ever, reached.argmax(axis=1), 0)
+    i = np.arange(values.shape[0])
+    before = np.maximum(j - 1, 0)
+    gap = over[i, j] - over[i, before]
+    share = np.where(gap > 0.0, -over[i, before] / np.where(gap > 0.0, gap, 1.0), 0.0)
+    found = t[before] + np.clip(share, 0.0, 1.0) * (t[j] - t[before])
+    return np.where(ever, found, np.inf)
 
 
 def hottest_before_hold(

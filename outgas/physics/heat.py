@@ -343,23 +343,6 @@ def _leaving(film: float | Film, half: float, gain: float) -> "Callable[[float, 
     return lambda inner, air: g * (inner - air) - taken
 
 
-def first_time(t: "Floats", values: "Floats", level: "Numbers") -> "Floats":
-    """Return when each row of rising values first reaches level, linear between; inf if never.
-
-    level may be an array of the rows' or of the values' shape.
-    """
-    over = values - (level if np.ndim(level) != 1 else np.asarray(level)[:, None])
-    reached = over >= 0.0
-    ever = reached.any(axis=1)
-    j = np.where(ever, reached.argmax(axis=1), 0)
-    i = np.arange(values.shape[0])
-    before = np.maximum(j - 1, 0)
-    gap = over[i, j] - over[i, before]
-    share = np.where(gap > 0.0, -over[i, before] / np.where(gap > 0.0, gap, 1.0), 0.0)
-    found = t[before] + np.clip(share, 0.0, 1.0) * (t[j] - t[before])
-    return np.where(ever, found, np.inf)
-
-
 def adiabatic_rise(
     resin: "Numbers",
     heat: "Numbers",

@@ -156,7 +156,8 @@ def lasting_cap(mixed: Mixed, expected: float, lasts: Lasts) -> float | None:
     hard = gel_cap(job, expected, mixed.gel, lasts.gel)
     if batch is None or max(lasts.cup, lasts.laid) <= 0.0:
         return hard
-    quick = Batch(pace.factor / pace.shorter, 1.0, 1.0, pace.gel_s * pace.shorter)
+    factor, gel = pace.factor / pace.shorter, pace.gel_s * pace.shorter
+    quick = Batch(pace.curing, factor, 1.0, 1.0, gel)
     cups = [cup_cap(job, quick, batch, lasts.cup)] if lasts.cup > 0.0 else []
     cups += [cup_cap(job, pace, batch, lasts.laid)] if lasts.laid > 0.0 else []
     soft = lowest(hard, *cups)

@@ -1,5 +1,6 @@
 """How fast a batch is: by the sheet, by a cup in the shop, by its size."""
 
+import dataclasses
 import math
 
 import pytest
@@ -91,8 +92,8 @@ def test_a_faster_pace_gels_the_law_sooner_by_as_much():
     slow, fast = (
         cure.time_to(law, law.gel, WARM)
         for law in (
-            batch.law_of(job.curing, pace),
-            batch.law_of(job.curing, batch.Batch(2.0, pace.shorter, pace.longer, pace.gel_s)),
+            pace.law,
+            dataclasses.replace(pace, factor=2.0).law,
         )
     )
     assert fast == pytest.approx(0.5 * slow, rel=1e-6)
@@ -117,10 +118,10 @@ def test_a_bigger_cup_is_workable_for_less_long_and_none_beyond_its_gel():
     assert lives[0] < here.gel_s
     # viscosity goes as (1 - X / X_gel)^-n, so at twice the start X / X_gel is 1 - 2^(-1/n)
     n = rates.family_of(outgas.resin(EPOXY)).viscosity_exponent.si
-    law = batch.law_of(job.curing, here)
+    law = here.law
     still = cure.time_to(law, law.gel * (1.0 - 2.0 ** (-1.0 / n)), WARM)
     assert batch.pot_life(job, here, 1e-6) == pytest.approx(still, rel=0.02)  # keeps no heat
-    quick = batch.Batch(1.5, here.shorter, here.longer, here.gel_s)
+    quick = dataclasses.replace(here, factor=1.5)
     assert batch.pot_life(job, quick, 0.5) < lives[1]
 
 

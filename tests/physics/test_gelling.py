@@ -110,3 +110,9 @@ def test_the_early_warmth_is_never_under_the_shops():
     cold = run([-20.0])
     found = gelling.read(gelling.Runs(cold, cold, cold), judged(more=(0.3, 0.4)))
     assert (found.early_K, found.early_doubt) == (BASE, 0.0)
+
+
+def test_first_time_is_linear_between_samples_and_never_for_what_is_not_reached():
+    t = np.array([0.0, 10.0, 20.0])
+    rows = np.array([[0.0, 1.0, 2.0], [0.0, 0.1, 0.2], [0.6, 0.7, 0.8]])
+    assert gelling.first_time(t, rows, 0.5) == pytest.approx([5.0, np.inf, 0.0])
