@@ -107,7 +107,7 @@ class _Mixture:
     """
 
     resin: Resin
-    monomers: tuple[Volatile, ...]
+    monomers: list[Volatile]
     water: Volatile
     ends: dict[str, str]
 
@@ -143,5 +143,4 @@ class _Mixture:
 
 
 def _mixture_of(resin: Resin, ends: dict[str, str]) -> _Mixture:
-    monomers = tuple(catalogue.volatile(part.volatile) for part in resin.monomers)
-    return _Mixture(resin, monomers, catalogue.volatile(WATER), ends)
+    return _Mixture(resin, catalogue.monomers(resin), catalogue.volatile(WATER), ends)

@@ -67,6 +67,6 @@ def boiling_point(liquid: Liquid, pressure: float) -> float | None:
 
 def warmest_known(liquid: Liquid) -> float:
     """Return the warmest [K] that the vapour curves of everything in the resin reach."""
-    held = [catalogue.volatile(part.volatile) for part in liquid.resin.monomers]
-    held += [volatile for volatile, _ in liquid.contaminants]
-    return min(volatile.warmest_K for volatile in (*held, water()))
+    spilt = (volatile for volatile, _ in liquid.contaminants)
+    held = (*catalogue.monomers(liquid.resin), *spilt, water())
+    return min(volatile.warmest_K for volatile in held)

@@ -203,16 +203,16 @@ def _follow(heated: Heated, film_held: float | None) -> Warming:
     batch = heated.batch
     usual, rich = both_slabs(heated.layup, batch.curing, heated.process)
     start = start_of(heated, usual)
+    near, still = (surroundings(heated, film_held, still=end) for end in (False, True))
     times = np.linspace(0.0, _followed_for(heated, batch.law, float(start.min())), SAMPLES)
 
-    def run(of: cure.Kinetics, layers: heat.Slabs, *, still: bool = False) -> heat.HeatRun:
-        around = surroundings(heated, film_held, still=still)
+    def run(of: cure.Kinetics, layers: heat.Slabs, around: heat.Surroundings) -> heat.HeatRun:
         return heat.solve(
             layers, of, around, start, times, cells=CELLS, rtol=RTOL, atol=RTOL / 10, own_steps=True
         )
 
-    nominal, quick = run(batch.law, usual), run(batch.quick_law, usual)
-    return _read(heated, gelling.Runs(nominal, quick, run(batch.law, rich, still=True)))
+    nominal, quick = run(batch.law, usual, near), run(batch.quick_law, usual, near)
+    return _read(heated, gelling.Runs(nominal, quick, run(batch.law, rich, still)))
 
 
 def both_slabs(layup: Layup, curing: Curing, process: Process) -> tuple[heat.Slabs, heat.Slabs]:

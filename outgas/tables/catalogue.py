@@ -157,6 +157,11 @@ def resin(name: str) -> Resin:
     return _find(Resin, "resin", "resins.toml", name)
 
 
+def monomers(of: Resin) -> list[Volatile]:
+    """Return the records of a resin's volatile parts, in their order, water left out."""
+    return [volatile(part.volatile) for part in of.monomers]
+
+
 def consumable(name: str) -> Consumable:
     """Return what lies between laminate and bag, by name."""
     return _find(Consumable, "consumable", "consumables.toml", name)
