@@ -197,6 +197,9 @@ class Curing:
 
     resin: Resin
 
+    def __reduce__(self) -> tuple[Any, ...]:  # stored answers hold no tables: they may change
+        return Curing, (self.resin,)
+
     @functools.cached_property
     def family(self) -> CureFamily:
         """What sheets leave out of its family."""

@@ -1,3 +1,4 @@
+import pickle
 from pathlib import Path
 
 import msgspec
@@ -211,3 +212,38 @@ def test_shipped_rates_are_believed_only_for_the_record_they_were_solved_from(
     assert calls == []
     rates.built.__wrapped__(msgspec.structs.replace(ORTHO, gel_time=other(ORTHO.gel_time)))
     assert len(calls) == 1
+
+
+def test_how_a_resin_cures_is_what_the_tables_say_and_looked_up_once(monkeypatch):
+    got = rates.Curing(ORTHO)
+    s, solved = rates.sheet(ORTHO), rates.built(ORTHO)
+    assert got.law == rates.kinetics(ORTHO)
+    assert got.family == rates.family_of(ORTHO)
+    assert (got.gel.si, got.heat.si) == (s["gel"], s["heat"])
+    assert got.further == rates.most_final(ORTHO)
+    assert got.cup_loss == solved.cup_loss_W_per_K
+    monkeypatch.setattr(rates, "kinetics", lambda _: None)
+    monkeypatch.setattr(rates, "family_of", lambda _: None)
+    assert got.law is not None
+    assert got.family is not None
+
+
+def test_a_family_is_known_where_no_rate_of_cure_can_be_solved():
+    silent = rates.Curing(msgspec.structs.replace(ORTHO, gel_time=None))
+    assert silent.family == rates.family_of(ORTHO)
+    with pytest.raises(DataError, match="no gel_time"):
+        _ = silent.law
+
+
+def test_where_no_loss_of_a_cup_was_solved_for_the_least_is_taken():
+    film = rates.Curing(msgspec.structs.replace(FILM, time_to_peak=None, peak_temperature=None))
+    assert rates.built(film.resin).cup_loss_W_per_K is None
+    assert film.cup_loss == (film.family.cup_loss or film.general.cup_loss).low_si
+
+
+def test_what_was_looked_up_is_not_stored_with_an_answer():
+    got = rates.Curing(ORTHO)
+    fresh = pickle.dumps(got)
+    assert got.law == got.law
+    assert pickle.dumps(got) == fresh
+    assert pickle.loads(fresh) == got
