@@ -14,7 +14,7 @@ import pytest
 
 import outgas
 from outgas.cli.main import main, outgas_group
-from outgas.tables import catalogue
+from outgas.tables import data
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -76,7 +76,7 @@ def test_the_contributor_guide_names_every_module_and_table():
     for path in (ROOT / "outgas").rglob("*.py"):
         if path.name != "__init__.py":
             assert path.name in guide, path.name
-    for path in Path(str(catalogue.data_root())).glob("*.toml"):
+    for path in Path(str(data.root())).glob("*.toml"):
         assert path.name in guide, path.name
 
 

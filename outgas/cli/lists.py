@@ -8,9 +8,10 @@ import msgspec
 
 from outgas import constants, units
 from outgas.cli.options import JSON_OPTION, as_json
-from outgas.tables import catalogue, curves
-from outgas.tables.materials import Resin, Volatile
+from outgas.tables import catalogue, data
+from outgas.tables.materials import Resin
 from outgas.tables.number import Number
+from outgas.tables.volatiles import Volatile
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -70,7 +71,7 @@ def volatile_list() -> "Table":
     )
     for name in catalogue.volatiles():
         record = catalogue.volatile(name)
-        curve, zero = curves.curve(record), constants.ZERO_CELSIUS_K
+        curve, zero = record.curve, constants.ZERO_CELSIUS_K
         cold, warm = (float(saturation.pressure(curve, zero + t)) / 100 for t in (20.0, 60.0))
         top = float(saturation.pressure(curve, curve[-1].T_high))
         boils = "above the table"
@@ -78,7 +79,7 @@ def volatile_list() -> "Table":
             boils = (
                 f"{float(saturation.temperature(curve, units.PASCAL_PER['atm'])) - zero:.1f} degC"
             )
-        above = curves.spread(record, zero + 20.0)[0]
+        above = record.spread(zero + 20.0)[0]
         source = record.saturation.source
         table.add_row(name, f"{cold:.3g}", f"{above * 100:.2g}", f"{warm:.3g}", boils, source)
     return table
@@ -102,7 +103,7 @@ def _number_table(rows: list[tuple[str, Number]]) -> "Table":
 
 
 def _citations(keys: list[str]) -> list[str]:
-    known = catalogue.table("sources.toml")
+    known = data.table("sources.toml")
     lines = []
     for key in dict.fromkeys(keys):
         if key in known:
@@ -139,7 +140,7 @@ def show_volatile(record: Volatile) -> list[Any]:
     """Return what to print of one volatile: title, numbers, curve, sources."""
     from rich.text import Text
 
-    s, built = record.saturation, curves.built(record)
+    s, built = record.saturation, record.built
     engine = (
         f"CoolProp's reference equation of state of {s.fluid}"
         if s.engine == "reference"

@@ -22,10 +22,10 @@ def ready() -> None:
     """
     import pint
 
-    from outgas.tables import catalogue
+    from outgas.tables import data
 
     registry: Any = pint.UnitRegistry(None)
-    registry.load_definitions(catalogue.table("units.toml")["definitions"])
+    registry.load_definitions(data.table("units.toml")["definitions"])
     pint.set_application_registry(registry)  # type: ignore[no-untyped-call]
     warnings.simplefilter("ignore", OutgasWarning)  # they stand in the result
 

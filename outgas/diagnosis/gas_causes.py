@@ -30,7 +30,7 @@ from outgas.physics import air
 from outgas.physics.chance import Band
 from outgas.show.amounts import celsius, mbar_up
 from outgas.show.report import Line, joined
-from outgas.tables import catalogue, curves
+from outgas.tables import catalogue
 from outgas.tables.causes import Cause
 from outgas.window.limits import freed_limit
 
@@ -234,7 +234,7 @@ def cleaner(cause: Cause, inspection: Inspection) -> Gate:
     if not traces:
         traces = ((catalogue.volatile("acetone"), gate.acetone.si),)
     # Beyond its table's end a solvent has long boiled: its pressure there is enough to say so.
-    T = min(case.hottest_K, *(curves.curve(v)[-1].T_high for v, _ in traces))
+    T = min(case.hottest_K, *(v.warmest_K for v, _ in traces))
     soiled, clean = case.but(contaminants=traces), case.but(contaminants=())
     push = vapour(soiled, T).nominal - vapour(clean, T).nominal
     p_v = inspection.hot.nominal if case.contaminants else inspection.hot.nominal + push

@@ -2,7 +2,7 @@
 
 import dataclasses
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from outgas import units
@@ -15,8 +15,10 @@ from outgas.job.shop import Shop
 from outgas.physics.chance import Band
 from outgas.tables import catalogue
 from outgas.tables.catalogue import as_resin
-from outgas.tables.materials import Resin, Volatile
+from outgas.tables.materials import Resin
 from outgas.tables.practice import Process
+from outgas.tables.rates import Curing
+from outgas.tables.volatiles import Volatile
 
 CONFIDENCE_RANGE = (0.5, 0.999)
 VOID_RANGE = (1e-4, 0.5)
@@ -59,6 +61,10 @@ class Job:
     gel_s: float | None = None
     hottest_high_K: float | None = None  # 95 % end of a named hottest; None: a stated doubt
     dried_s: float | None = None  # of prepreg, under full vacuum before the heat; None: not said
+    curing: Curing = field(init=False, repr=False, compare=False)  # of the resin
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "curing", Curing(self.resin))
 
     def but(self, **changes: Any) -> "Job":
         """Return these inputs with some changed."""
@@ -106,14 +112,7 @@ def job_of(
     dried: Any = None,
 ) -> Job:
     """Read every argument of advise, each refused in one line if it cannot be used."""
-    if not isinstance(shop, Shop):
-        raise InputError(
-            f"shop is {str(shop)[:40]!r}; give outgas.Shop(temperature=..., humidity=...)"
-        )
-    if layup is not None and not isinstance(layup, Layup):
-        raise InputError("layup is not a Layup; give outgas.Layup(plies=[...])")
-    if rig is not None and not isinstance(rig, Rig):
-        raise InputError("rig is not a Rig; give outgas.Rig(...)")
+    _check_kinds(shop, layup, rig)
     record, found = as_resin(resin), read_process(process)
     if not {found.name, found.told_like} & set(record.processes):
         raise InputError(
@@ -121,28 +120,12 @@ def job_of(
         )
     rig = rig or Rig()
     kind, sensor = read_reads_with(reads_with, rig)
-    share = None
-    if vapour_share is not None:
-        share = units.one_fraction(vapour_share, "vapour share")
-        units.inside(share, *SHARE_RANGE, "vapour share", "")
-    trust = units.inside(
-        units.one_fraction(confidence, "confidence"), *CONFIDENCE_RANGE, "confidence", ""
-    )
+    share = read_vapour_share(vapour_share)
+    trust = units.one_fraction(confidence, "confidence")
+    units.inside(trust, *CONFIDENCE_RANGE, "confidence", "")
     wanted, void = read_finish(finish, void_target, found)
-    here = shop.barometer_Pa
-    if degassed is not None and air_pressure is not None:
-        raise InputError("give degassed or air_pressure, not both: each says how much air is left")
-    dissolved = None if air_pressure is None else units.read_absolute(air_pressure, "air pressure")
-    pot = read_degassed(degassed, here)
-    held = None if pot is None else pot.pressure_Pa
-    for what, value in (("air pressure", dissolved), ("degassed", held)):
-        if value is not None and value > here:
-            raise InputError(
-                f"{what} is {value / 100:.0f} mbar, above the barometer's {here / 100:.0f} mbar"
-            )
-    water = None
-    if water_activity is not None:
-        water = units.one_fraction(water_activity, "water activity")
+    dissolved, pot = read_air(shop, air_pressure, degassed)
+    water = None if water_activity is None else units.one_fraction(water_activity, "water activity")
     hottest_K, hottest_high_K = read_hottest(hottest)
     return Job(
         resin=record,
@@ -230,6 +213,42 @@ def working_time(job: Job) -> float:
         return job.wet_out_s
     rolled = clock.wet_out.si * job.layup.layers * (job.layup.area_m2 or 1.0)
     return max(rolled, clock.wet_out_least.si)
+
+
+def _check_kinds(shop: Any, layup: Any, rig: Any) -> None:
+    """Refuse what is not a shop, a layup or a rig."""
+    if not isinstance(shop, Shop):
+        raise InputError(
+            f"shop is {str(shop)[:40]!r}; give outgas.Shop(temperature=..., humidity=...)"
+        )
+    if layup is not None and not isinstance(layup, Layup):
+        raise InputError("layup is not a Layup; give outgas.Layup(plies=[...])")
+    if rig is not None and not isinstance(rig, Rig):
+        raise InputError("rig is not a Rig; give outgas.Rig(...)")
+
+
+def read_vapour_share(given: Any) -> float | None:
+    """Return how much of the pressure the vapour may have; None if not given."""
+    if given is None:
+        return None
+    share = units.one_fraction(given, "vapour share")
+    return units.inside(share, *SHARE_RANGE, "vapour share", "")
+
+
+def read_air(shop: Shop, air_pressure: Any, degassed: Any) -> tuple[float | None, Degassed | None]:
+    """Return what the dissolved air stands under [Pa], and how the resin was degassed."""
+    here = shop.barometer_Pa
+    if degassed is not None and air_pressure is not None:
+        raise InputError("give degassed or air_pressure, not both: each says how much air is left")
+    dissolved = None if air_pressure is None else units.read_absolute(air_pressure, "air pressure")
+    pot = read_degassed(degassed, here)
+    held = None if pot is None else pot.pressure_Pa
+    for what, value in (("air pressure", dissolved), ("degassed", held)):
+        if value is not None and value > here:
+            raise InputError(
+                f"{what} is {value / 100:.0f} mbar, above the barometer's {here / 100:.0f} mbar"
+            )
+    return dissolved, pot
 
 
 UP_TO = " up to "

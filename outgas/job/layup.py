@@ -11,9 +11,9 @@ import numpy as np
 from outgas import units
 from outgas.errors import InputError, OutOfRangeError
 from outgas.physics.heat import Slabs, across_fibres
-from outgas.tables import rates
 from outgas.tables.catalogue import by_words
 from outgas.tables.materials import Consumable, Core, Reinforcement, Resin, Tool
+from outgas.tables.rates import Curing
 
 if TYPE_CHECKING:
     from outgas.units import Measure, Quantity
@@ -312,7 +312,7 @@ class Layup:
         >>> layup.slabs(resin("epoxy-laminating")).thickness.shape  # the tool, the plies
         (2,)
         """
-        return slabs_of(self, resin, bag_side, rich=rich)
+        return slabs_of(self, Curing(resin), bag_side, rich=rich)
 
     @property
     def lets_gas_out(self) -> bool | None:
@@ -332,34 +332,35 @@ def _length(text: str, span: tuple[float, float], name: str) -> float:
 Layer = tuple[float, float, float, float, float]
 
 
-def laminate(ply: "Ply", resin: Resin, *, rich: bool = False) -> Layer:
+def laminate(ply: "Ply", curing: Curing, *, rich: bool = False) -> Layer:
     """Return a group of plies, wet out to the fabric's usual fibre fraction, or to its rich end."""
-    family, cloth = rates.family_of(resin), ply.fabric
+    family, cloth = curing.family, ply.fabric
     V = cloth.fibre_fraction.low_si if rich else cloth.fibre_fraction.si
     thick = ply.thickness * cloth.fibre_fraction.si / V
     solid = V * cloth.fibre_density.si * cloth.heat_capacity.si
-    wet = (1.0 - V) * resin.density.si
+    wet = (1.0 - V) * curing.resin.density.si
     k = across_fibres(family.conductivity.si, cloth.fibre_conductivity.si, V)
     slope = wet * family.heat_capacity_slope.si  # of the resin: fibres change little
     return thick, k, solid + wet * family.heat_capacity.si, wet, slope
 
 
 def slabs_of(
-    layup: "Layup", resin: Resin, bag_side: Sequence[Consumable], *, rich: bool = False
+    layup: "Layup", curing: Curing, bag_side: Sequence[Consumable], *, rich: bool = False
 ) -> Slabs:
     """Return all layers from the tool's underside to the bag."""
     if not layup.plies:
         raise InputError("the layup has no plies; give Layup(plies=['400 g/m2 woven glass'])")
     layers: list[Layer] = []
-    tool, core = layup.tool, layup.core
+    tool, core, under = layup.tool, layup.core, layup.plies_under
+    wet = [laminate(ply, curing, rich=rich) for ply in layup.plies]
     if tool is not None:
         capacity = tool.density.si * tool.heat_capacity.si
         layers.append((layup.tool_thickness_m, tool.conductivity.si, capacity, 0.0, 0.0))
-    layers += [laminate(ply, resin, rich=rich) for ply in layup.plies[: layup.plies_under]]
+    layers += wet[:under]
     if core is not None:
         capacity = core.density.si * core.heat_capacity.si
         layers.append((layup.core_thickness_m, core.conductivity.si, capacity, 0.0, 0.0))
-    layers += [laminate(ply, resin, rich=rich) for ply in layup.plies[layup.plies_under :]]
+    layers += wet[under:]
     for layer in layup.bag_side if layup.bag_side is not None else bag_side:
         thick = layer.thickness.si
         capacity = layer.areal_mass.si / thick * layer.heat_capacity.si

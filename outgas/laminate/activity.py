@@ -10,7 +10,9 @@ import numpy as np
 from outgas.errors import InputError
 from outgas.physics import solution
 from outgas.tables import catalogue
-from outgas.tables.materials import Part, Resin, Volatile
+from outgas.tables.materials import Resin
+from outgas.tables.number import Number
+from outgas.tables.volatiles import Volatile
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -69,22 +71,21 @@ def activities(
     reckoned as if it were alone in the clean resin, and dilutes no monomer: what it would take
     away from the rest is not counted, so that more of it is never deeper.
     """
-    ends = moved or {}
+    mixture = _mixture_of(resin, moved or {})
     others = {v.name: (v, share) for v, share in contaminants if v.name != WATER}
-    w = np.array([getattr(part.fraction, ends.get("fraction", "si")) for part in resin.monomers])
-    more = np.array([_own(part, others) for part in resin.monomers])
+    w = np.array([mixture.end(part.fraction, "fraction") for part in resin.monomers])
+    more = np.array([_own(monomer, others) for monomer in mixture.monomers])
     richer = w + more * (1.0 - w)
     richer *= min(1.0, 1.0 / max(richer.sum(), 1e-9))  # no resin is more monomer than it is
-    chi = [getattr(p.chi, ends.get("chi", "si")) if p.chi else 0.0 for p in resin.monomers]
-    phi, V, V_polymer = _by_volume(resin, richer, conversion, None, ends)
+    chi = [mixture.end(p.chi, "chi") if p.chi else 0.0 for p in resin.monomers]
+    phi, V, V_polymer = mixture.by_volume(richer, conversion)
     made = solution.activities(phi[:-1], V, V_polymer, np.array([*chi, 0.0]))
     found = [
-        (catalogue.volatile(part.volatile), np.minimum(a, 1.0))
-        for part, a in zip(resin.monomers, made, strict=False)
+        (monomer, np.minimum(a, 1.0)) for monomer, a in zip(mixture.monomers, made, strict=False)
     ]
-    trace_chi = getattr(catalogue.practice().margins.contaminant_chi, ends.get("chi", "si"))
+    trace_chi = mixture.end(catalogue.practice().margins.contaminant_chi, "chi")
     for trace in others.values():
-        phi, V, V_polymer = _by_volume(resin, w, conversion, trace, ends)
+        phi, V, V_polymer = mixture.by_volume(w, conversion, trace)
         per_volume = sum(p / v for p, v in zip(phi, V, strict=False)) + phi[-1] / V_polymer
         size = trace[0].molar_volume
         a = solution.dilute_activity(phi[len(w)], size, 1 / per_volume, trace_chi)
@@ -92,40 +93,54 @@ def activities(
     return [(v, float(a)) if np.ndim(a) == 0 else (v, a) for v, a in found]
 
 
-def _own(part: Part, contaminants: dict[str, tuple[Volatile, float]]) -> float:
-    """Take a part's own monomer out of the contaminants, and return how much of it there was."""
-    found = contaminants.pop(catalogue.volatile(part.volatile).name, None)
+def _own(monomer: Volatile, contaminants: dict[str, tuple[Volatile, float]]) -> float:
+    """Take a resin's own monomer out of the contaminants, and return how much of it there was."""
+    found = contaminants.pop(monomer.name, None)
     return 0.0 if found is None else found[1]
 
 
-def _by_volume(
-    resin: Resin,
-    w: "Floats",
-    conversion: "Numbers",
-    trace: tuple[Volatile, float] | None,
-    ends: dict[str, str],
-) -> "tuple[Floats, Floats, Floats]":
-    """Return volume fractions (monomers, trace, water, polymer) and the molar volumes they have."""
-    polymer = resin.prepolymer
-    if polymer.density is None or polymer.molar_mass is None:
-        raise InputError(f"{resin.name}: its prepolymer needs density and molar_mass")
-    traced = [] if trace is None else [trace]
-    clean = 1.0 - sum(share for _, share in traced)
-    left = solution.cured_fractions(w * clean, conversion)
-    water = sum(p.fraction.si for p in resin.part if p.volatile == WATER) * clean
-    solid = 1.0 - left.sum(axis=0) - water - sum(share for _, share in traced)
-    shape = np.shape(solid)
-    held = [catalogue.volatile(part.volatile) for part in resin.monomers]
-    held += [v for v, _ in traced]
-    held.append(catalogue.volatile(WATER))
-    small = [np.broadcast_to(share, shape) for _, share in traced]
-    small.append(np.broadcast_to(water, shape))
-    density = getattr(polymer.density, ends.get("density", "si"))
-    densities = np.array([*(v.density.si for v in held), density])
-    phi = solution.volume_fractions(
-        np.array([*left, *small, solid]), densities.reshape(-1, *(1,) * len(shape))
-    )
-    size = getattr(polymer.molar_mass, ends.get("molar_mass", "si")) / density
-    gel = resin.gel_conversion.si if resin.gel_conversion else GEL_IF_UNSAID
-    V_polymer = np.where(np.asarray(conversion) >= gel, np.inf, size)
-    return phi, np.array([v.molar_volume for v in held]), V_polymer
+@dataclass(frozen=True, slots=True)
+class _Mixture:
+    """A resin with the records of what is dissolved in it, some inputs at an end of their range.
+
+    ends names the end, low_si or high_si, by input.
+    """
+
+    resin: Resin
+    monomers: list[Volatile]
+    water: Volatile
+    ends: dict[str, str]
+
+    def end(self, number: Number, name: str) -> float:
+        """Return a number, at its end if that input is moved."""
+        return float(getattr(number, self.ends.get(name, "si")))
+
+    def by_volume(
+        self, w: "Floats", conversion: "Numbers", trace: tuple[Volatile, float] | None = None
+    ) -> "tuple[Floats, Floats, Floats]":
+        """Return volume fractions (monomers, trace, water, polymer) and their molar volumes."""
+        resin, polymer = self.resin, self.resin.prepolymer
+        if polymer.density is None or polymer.molar_mass is None:
+            raise InputError(f"{resin.name}: its prepolymer needs density and molar_mass")
+        traced = [] if trace is None else [trace]
+        clean = 1.0 - sum(share for _, share in traced)
+        left = solution.cured_fractions(w * clean, conversion)
+        water = sum(p.fraction.si for p in resin.part if p.volatile == WATER) * clean
+        solid = 1.0 - left.sum(axis=0) - water - sum(share for _, share in traced)
+        shape = np.shape(solid)
+        held = [*self.monomers, *(v for v, _ in traced), self.water]
+        small = [np.broadcast_to(share, shape) for _, share in traced]
+        small.append(np.broadcast_to(water, shape))
+        density = self.end(polymer.density, "density")
+        densities = np.array([*(v.density.si for v in held), density])
+        phi = solution.volume_fractions(
+            np.array([*left, *small, solid]), densities.reshape(-1, *(1,) * len(shape))
+        )
+        size = self.end(polymer.molar_mass, "molar_mass") / density
+        gel = resin.gel_conversion.si if resin.gel_conversion else GEL_IF_UNSAID
+        V_polymer = np.where(np.asarray(conversion) >= gel, np.inf, size)
+        return phi, np.array([v.molar_volume for v in held]), V_polymer
+
+
+def _mixture_of(resin: Resin, ends: dict[str, str]) -> _Mixture:
+    return _Mixture(resin, catalogue.monomers(resin), catalogue.volatile(WATER), ends)

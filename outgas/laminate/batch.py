@@ -1,6 +1,7 @@
 """How fast this batch is: its gel by the sheet or as measured, its life in the cup."""
 
 import dataclasses
+import functools
 import math
 from dataclasses import dataclass
 
@@ -8,33 +9,48 @@ from outgas import constants
 from outgas.errors import InputError
 from outgas.job.job import Job
 from outgas.physics import cure
-from outgas.tables import catalogue, rates
-from outgas.tables.materials import Resin
+from outgas.tables import catalogue
+from outgas.tables.rates import Curing
 
 GELS_FOLLOWED = 6.0  # how many gel times a run lasts
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Batch:
-    """How fast this batch is: rates over the sheet's, and the ends of its gel time over nominal."""
+    """How fast this batch is: rates over the sheet's, and the ends of its gel time over nominal.
 
+    Its rate laws are worked out once, and not before they are asked for.
+    """
+
+    curing: Curing
     factor: float
     shorter: float
     longer: float
     gel_s: float  # of the standard mass, or of a film, at the shop's temperature
 
+    @functools.cached_property
+    def law(self) -> cure.Kinetics:
+        """The resin's rate law at this batch's pace."""
+        return cure.faster(self.curing.law, self.factor)
 
-def cup_gel(resin: Resin, T: float, level: float | None) -> Batch | None:
+    @functools.cached_property
+    def quick_law(self) -> cure.Kinetics:
+        """The rate law at the quick end of its gel time."""
+        return cure.faster(self.law, 1.0 / self.shorter)
+
+
+def cup_gel(curing: Curing, T: float, level: float | None) -> Batch | None:
     """Return the pace of a batch at T with an initiator level, and how sure it is; or None."""
+    resin = curing.resin
     if resin.gel_time is None:
         if not resin.published:
             return None
-        off = rates.cure().general.published_spread.si
-        film = cure.time_to(rates.kinetics(resin), rates.kinetics(resin).gel, T)
-        return Batch(1.0, 1.0 - off, 1.0 + off, film)
-    family, general = rates.family_of(resin), rates.cure().general
+        off = curing.general.published_spread.si
+        film = cure.time_to(curing.law, curing.law.gel, T)
+        return Batch(curing, 1.0, 1.0 - off, 1.0 + off, film)
+    family = curing.family
     E = family.activation_energy
-    at = (resin.gel_temperature or general.temperature).si
+    at = (resin.gel_temperature or curing.general.temperature).si
     warm = 1.0 / constants.GAS_CONSTANT * (1.0 / at - 1.0 / T)
     more, exponent = 0.0, family.initiator_exponent
     if level is not None and resin.initiator_level is not None:
@@ -48,12 +64,13 @@ def cup_gel(resin: Resin, T: float, level: float | None) -> Batch | None:
         order = max(exponent.high_si - p, p - exponent.low_si) * abs(more)
     low = math.hypot(math.log(gel.si / gel.low_si), energy, order)
     high = math.hypot(math.log(gel.high_si / gel.si), energy, order)
-    return Batch(math.exp(p * more), math.exp(-low), math.exp(high), gel.si / math.exp(speed))
+    factor, gel_s = math.exp(p * more), gel.si / math.exp(speed)
+    return Batch(curing, factor, math.exp(-low), math.exp(high), gel_s)
 
 
 def batch_of(job: Job) -> Batch | None:
     """Return this batch's pace: by the sheet, or by a gel time that the builder measured."""
-    found = cup_gel(job.resin, job.shop.temperature_K, job.initiator)
+    found = cup_gel(job.curing, job.shop.temperature_K, job.initiator)
     if job.gel_s is None:
         return found
     if found is None:
@@ -67,14 +84,9 @@ def batch_of(job: Job) -> Batch | None:
             f"it {low / 60:.3g} to {high / 60:.3g} min: check the initiator and the temperature, "
             "and measure again"
         )
-    off = rates.cure().general.gel_reading.si
+    off = job.curing.general.gel_reading.si
     factor = found.factor * found.gel_s / job.gel_s
-    return Batch(factor, 1.0 - off, 1.0 + off, job.gel_s)
-
-
-def law_of(resin: Resin, batch: Batch) -> cure.Kinetics:
-    """Return the resin's rate law at this batch's pace."""
-    return cure.faster(rates.kinetics(resin), batch.factor)
+    return Batch(job.curing, factor, 1.0 - off, 1.0 + off, job.gel_s)
 
 
 def pot_life(job: Job, pace: Batch, batch: float, until: float = math.inf) -> float | None:
@@ -85,28 +97,22 @@ def pot_life(job: Job, pace: Batch, batch: float, until: float = math.inf) -> fl
     """
     from outgas.physics import data_sheet
 
-    law = law_of(job.resin, pace)
+    curing, law = pace.curing, pace.law
     if not isinstance(law, cure.Kamal):
         return None
-    family, general = rates.family_of(job.resin), rates.cure().general
-    loss = rates.built(job.resin).cup_loss_W_per_K
-    if loss is None:
-        loss = (family.cup_loss or general.cup_loss).low_si
-    size = batch / general.mass.si
+    family, size = curing.family, batch / curing.general.mass.si
     thick = catalogue.practice().clock.thickened.si
     worked = law.gel * (1.0 - thick ** (-1.0 / family.viscosity_exponent.si))
     T = job.shop.temperature_K
     longest = min(GELS_FOLLOWED * cure.time_to(law, law.gel, T), until)
-    run = data_sheet.cup(
-        dataclasses.replace(law, gel=worked),
-        batch,
-        family.heat_capacity.si,
-        loss * size ** (2.0 / 3.0),
-        T,
-        longest,
-        c_slope=family.heat_capacity_slope.si,
+    cup = data_sheet.Cup(
+        mass=batch,
+        heat_capacity=family.heat_capacity.si,
+        heat_capacity_slope=family.heat_capacity_slope.si,
+        loss=curing.cup_loss * size ** (2.0 / 3.0),
+        air_K=T,
     )
-    return run.gel
+    return data_sheet.in_cup(dataclasses.replace(law, gel=worked), cup, longest).gel
 
 
 def less_initiator(job: Job) -> Job | None:
@@ -122,5 +128,5 @@ def less_initiator(job: Job) -> Job | None:
 
 def slowed(job: Job, T: float, factor: float) -> float:
     """Return the temperature [K] at which gel takes factor times as long as at T."""
-    E = rates.family_of(job.resin).activation_energy.si
+    E = job.curing.family.activation_energy.si
     return 1.0 / (1.0 / T + constants.GAS_CONSTANT * math.log(factor) / E)

@@ -4,8 +4,9 @@ import dataclasses
 from dataclasses import dataclass
 
 from outgas.job.job import Job
-from outgas.tables.materials import Core, Resin, Volatile
+from outgas.tables.materials import Core, Resin
 from outgas.tables.practice import Process
+from outgas.tables.volatiles import Volatile
 
 STATED_CONFIDENCE = 0.95  # of every uncertainty in the tables
 

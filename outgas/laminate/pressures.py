@@ -8,9 +8,10 @@ from outgas import units
 from outgas.errors import InputError
 from outgas.laminate.activity import activities, pushes
 from outgas.physics import air, saturation
-from outgas.tables import catalogue, curves
+from outgas.tables import catalogue
 from outgas.tables.catalogue import as_resin, as_volatile
-from outgas.tables.materials import Resin, Volatile
+from outgas.tables.materials import Resin
+from outgas.tables.volatiles import Volatile
 
 if TYPE_CHECKING:
     from outgas.units import Measure, Numbers, Quantity
@@ -61,7 +62,7 @@ def vapour_pressure(
     T = units.si(temperature, "K", "temperature")
     name = f"temperature of {record.name}"
     if engine == "table":
-        p = saturation.pressure(curves.curve(record), T, name)
+        p = saturation.pressure(record.curve, T, name)
     elif engine == "exact":
         p = _exact(record, T, name)
     else:
@@ -74,12 +75,12 @@ def _exact(record: Volatile, T: "Numbers", name: str) -> "Numbers":
     import dataclasses
 
     for end in (float(np.min(T)), float(np.max(T))):
-        saturation.check_range(curves.curve(record), end, name)
+        saturation.check_range(record.curve, end, name)
     cubic, flat = record.cubic(), np.atleast_1d(np.asarray(T, dtype=float))
     if cubic is None:
         p = saturation.exact_reference(record.saturation.fluid, flat.ravel())
     else:
-        alpha = curves.built(record).alpha
+        alpha = record.built.alpha
         p = saturation.exact_cubic(dataclasses.replace(cubic, alpha=alpha), flat.ravel())
     return float(p[0]) if np.ndim(T) == 0 else p.reshape(np.shape(T))
 
@@ -124,7 +125,7 @@ def boiling_temperature(volatile: str | Volatile, pressure: "Measure") -> "Quant
     """
     record = as_volatile(volatile)
     p = _absolute(pressure)
-    T = saturation.temperature(curves.curve(record), p, f"pressure of {record.name}")
+    T = saturation.temperature(record.curve, p, f"pressure of {record.name}")
     result: Quantity = units.like(pressure, T, "K")
     return result
 
@@ -196,7 +197,7 @@ def partial_pressures(
     wide = np.broadcast_shapes(np.shape(T), *(np.shape(w) for w in weights))
     found = {}
     for volatile, weight in zip(volatiles, weights, strict=True):
-        pure = saturation.pressure(curves.curve(volatile), T, f"temperature of {volatile.name}")
+        pure = saturation.pressure(volatile.curve, T, f"temperature of {volatile.name}")
         p = weight * pure
         found[volatile.name] = units.like(
             temperature, np.broadcast_to(p, wide) if wide else float(p), "Pa"
@@ -242,7 +243,7 @@ def bubble_pressure(
     T = units.si(temperature, "K", "temperature")
     volatiles, weights = _weights(record, water_activity, conversion)
     wide = np.broadcast_shapes(np.shape(T), *(np.shape(w) for w in weights))
-    each = [curves.curve(volatile) for volatile in volatiles]
+    each = [volatile.curve for volatile in volatiles]
     where = f"temperature of {record.name}"
     p = saturation.weighted_pressure(each, weights, np.broadcast_to(T, wide), where)
     result: Quantity = units.like(temperature, p if wide else float(p), "Pa")

@@ -8,8 +8,9 @@ from outgas.laminate.activity import pushes
 from outgas.laminate.liquid import Liquid
 from outgas.laminate.water import water, water_activity, water_pressure, water_spread
 from outgas.physics import saturation
-from outgas.tables import catalogue, curves
-from outgas.tables.materials import Resin, Volatile
+from outgas.tables import catalogue
+from outgas.tables.materials import Resin
+from outgas.tables.volatiles import Volatile
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,9 +30,9 @@ def monomer_pressures(
     partial: list[tuple[str, float]] = []
     high = 0.0
     for push in pushes(resin, contaminants):
-        curve, name = curves.curve(push.volatile), push.volatile.name
+        curve, name = push.volatile.curve, push.volatile.name
         p = push.activity * float(saturation.pressure(curve, T, f"temperature of {name}"))
-        above = curves.spread(push.volatile, T)[0]
+        above = push.volatile.spread(T)[0]
         partial.append((name, p))
         high += p * (1.0 + k * math.hypot(push.above, above))
     return tuple(partial), high
@@ -66,6 +67,6 @@ def boiling_point(liquid: Liquid, pressure: float) -> float | None:
 
 def warmest_known(liquid: Liquid) -> float:
     """Return the warmest [K] that the vapour curves of everything in the resin reach."""
-    held = [catalogue.volatile(part.volatile) for part in liquid.resin.monomers]
-    held += [volatile for volatile, _ in liquid.contaminants]
-    return min(curves.curve(volatile)[-1].T_high for volatile in (*held, water()))
+    spilt = (volatile for volatile, _ in liquid.contaminants)
+    held = (*catalogue.monomers(liquid.resin), *spilt, water())
+    return min(volatile.warmest_K for volatile in held)

@@ -14,17 +14,18 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from outgas.job.job import Job
-from outgas.job.layup import Layup
+from outgas.job.layup import Layup, slabs_of
 from outgas.job.shop import Shop
-from outgas.laminate.batch import GELS_FOLLOWED, Batch, law_of
+from outgas.laminate.batch import GELS_FOLLOWED, Batch
 from outgas.laminate.liquid import Liquid, at_stated_confidence
 from outgas.laminate.vapour import vapour
-from outgas.physics import cure, heat
+from outgas.physics import cure, gelling, heat
 from outgas.show.amounts import celsius
-from outgas.tables import catalogue, rates
-from outgas.tables.materials import Consumable, Resin
+from outgas.tables import catalogue
+from outgas.tables.materials import Consumable
 from outgas.tables.number import Number
 from outgas.tables.practice import Process
+from outgas.tables.rates import Curing
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -137,28 +138,25 @@ def pressure_curve(liquid: Liquid, low: float, high: float) -> "Callable[[Floats
 LATENESS = ("gel_conversion", "modulus_exponent")
 
 
-def holding(resin: Resin, p: "Floats", late: str = "") -> "Floats":
-    """Return the conversion from which the gel holds bubbles of pressure p [Pa].
+def holding_of(curing: Curing, late: str = "") -> gelling.Holding:
+    """Return what the resin's gel needs to hold a bubble.
 
     late names one of LATENESS to be taken at the end that makes it hold later.
     """
-    family, general = rates.family_of(resin), rates.cure().general
-    gel = resin.gel_conversion or family.gel_conversion
+    family, general = curing.family, curing.general
+    steep, gel = family.modulus_exponent, curing.gel
     network = cure.Network(
         family.modulus.si,
-        (family.modulus_exponent.high_si if late == "modulus_exponent" else None)
-        or family.modulus_exponent.si,
+        steep.high_si if late == "modulus_exponent" else steep.si,
         gel.high_si if late == "gel_conversion" else gel.si,
     )
-    needs = general.modulus_over_pressure.si, general.after_gel.si
-    return np.asarray(cure.holding_conversion(p, network, *needs))
+    return gelling.Holding(network, general.modulus_over_pressure.si, general.after_gel.si)
 
 
 @dataclass(frozen=True, slots=True)
 class Heated:
     """All that the heat of a laminate depends on, and nothing else."""
 
-    resin: Resin
     shop: Shop
     layup: Layup
     process: Process
@@ -171,7 +169,7 @@ def warming_of(job: Job, batch: Batch, liquid: Liquid) -> Warming:
 
     Kept by what the heat depends on: ways out and influences move much that it does not.
     """
-    return _followed(Heated(job.resin, job.shop, job.layup, job.process, batch, liquid))
+    return _followed(Heated(job.shop, job.layup, job.process, batch, liquid))
 
 
 @functools.lru_cache(maxsize=256)
@@ -201,170 +199,99 @@ def follow(heated: Heated) -> Warming:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Runs:
-    """The heat of a laminate: nominal, of a quicker batch, with much resin in still air."""
-
-    nominal: heat.HeatRun
-    quick: heat.HeatRun
-    rich: heat.HeatRun
-
-    def span(self) -> tuple[float, float]:
-        """Return the coldest and the hottest of them all [K]."""
-        all_runs = (self.nominal, self.quick, self.rich)
-        low = float(min(r.T.min() for r in all_runs))
-        return low, max(float(max(r.T.max() for r in all_runs)), low + 1.0)
-
-
 def _follow(heated: Heated, film_held: float | None) -> Warming:
-    law = law_of(heated.resin, heated.batch)
-    slabs = heated.layup.slabs(heated.resin, usual_bag_side(heated.process))
-    start = start_of(heated, slabs)
-    coolest = min(heated.shop.temperature_K, float(start.min()))
-    slow = cure.time_to(law, law.gel, coolest)
-    if not math.isfinite(slow):
-        slow = LONGEST_S
-    until = min(max(GELS_FOLLOWED * slow, SHORTEST_S), max(LONGEST_S, LEAST_GELS * slow))
-    times = np.linspace(0.0, until, SAMPLES)
+    batch = heated.batch
+    usual, rich = both_slabs(heated.layup, batch.curing, heated.process)
+    start = start_of(heated, usual)
+    near, still = (surroundings(heated, film_held, still=end) for end in (False, True))
+    times = np.linspace(0.0, _followed_for(heated, batch.law, float(start.min())), SAMPLES)
 
-    def run(of: cure.Kinetics, *, rich: bool = False) -> heat.HeatRun:
-        layers = slabs
-        if rich:  # much resin, in still air
-            layers = heated.layup.slabs(heated.resin, usual_bag_side(heated.process), rich=True)
-        around = surroundings(heated, film_held, still=rich)
+    def run(of: cure.Kinetics, layers: heat.Slabs, around: heat.Surroundings) -> heat.HeatRun:
         return heat.solve(
             layers, of, around, start, times, cells=CELLS, rtol=RTOL, atol=RTOL / 10, own_steps=True
         )
 
-    quick = cure.faster(law, 1.0 / heated.batch.shorter)
-    return _read(heated, law, _Runs(run(law), run(quick), run(law, rich=True)))
+    nominal, quick = run(batch.law, usual, near), run(batch.quick_law, usual, near)
+    return _read(heated, gelling.Runs(nominal, quick, run(batch.law, rich, still)))
 
 
-def hottest_before_hold(
-    run: heat.HeatRun, resin: Resin, curve: "Callable[[Floats], Floats]", late: str = ""
-) -> tuple[float, float, float]:
-    """Return the hottest temperature before each cell holds, the conversion there, and the hold."""
-    T, X = run.T[run.reacts], run.X[run.reacts]
-    need = holding(resin, curve(T), late)
-    hold = heat.first_time(run.t, X - need, 0.0)
-    before = run.t[None, :] <= hold[:, None]
-    ends = np.minimum(hold, run.t[-1])
-    at_hold = np.array([np.interp(end, run.t, row) for end, row in zip(ends, T, strict=True)])
-    seen = np.where(before, T, -np.inf).max(axis=1)
-    hottest = np.maximum(seen, np.where(np.isfinite(hold), at_hold, -np.inf))
-    cell = int(hottest.argmax())
-    when = float(run.t[int(np.where(before[cell], T[cell], -np.inf).argmax())])
-    when = float(hold[cell]) if at_hold[cell] >= seen[cell] and np.isfinite(hold[cell]) else when
-    conversion = float(np.interp(when, run.t, X[cell]))
-    return float(hottest[cell]), conversion, float(hold.max())
+def both_slabs(layup: Layup, curing: Curing, process: Process) -> tuple[heat.Slabs, heat.Slabs]:
+    """Return the layers with the usual share of resin, and rich in it: the hot end."""
+    side = usual_bag_side(process)
+    usual, rich = (slabs_of(layup, curing, side, rich=end) for end in (False, True))
+    return usual, rich
 
 
-def _read(heated: Heated, law: cure.Kinetics, runs: _Runs) -> Warming:
-    nominal, quick, rich = runs.nominal, runs.quick, runs.rich
-    curve = pressure_curve(heated.liquid, *runs.span())
-    family, pace = rates.family_of(heated.resin), heated.batch
-    hot, conversion, hold = hottest_before_hold(nominal, heated.resin, curve)
-    base = heated.liquid.base_K
-    later = [hottest_before_hold(nominal, heated.resin, curve, end)[0] for end in LATENESS]
-    faster = hottest_before_hold(quick, heated.resin, curve)[0]
-    richer = hottest_before_hold(rich, heated.resin, curve)[0]
-    # two ways to more heat than thought: the reaction's own, and one that goes on for longer
-    warmth = (heated.resin.heat or family.heat).high_si / law.heat - 1.0
-    onward = rates.most_final(heated.resin) - 1.0
-    rise = max(0.0, hot - base)
-    parts = (
-        *(max(0.0, T - hot) for T in (*later, faster, richer)),
-        rise * warmth,
-        rise * onward,
+def _followed_for(heated: Heated, law: cure.Kinetics, coldest: float) -> float:
+    """Return how long the heat is followed [s]: some gel times, at least until the gel."""
+    slow = cure.time_to(law, law.gel, min(heated.shop.temperature_K, coldest))
+    if not math.isfinite(slow):
+        slow = LONGEST_S
+    return min(max(GELS_FOLLOWED * slow, SHORTEST_S), max(LONGEST_S, LEAST_GELS * slow))
+
+
+def _read(heated: Heated, runs: gelling.Runs) -> Warming:
+    """Return what the runs say of a laminate, as sure as was asked for."""
+    pace, liquid = heated.batch, heated.liquid
+    curing, law = pace.curing, pace.law
+    found = gelling.read(
+        runs,
+        gelling.Judged(
+            gel=law.gel,
+            holds=holding_of(curing),
+            later=tuple(holding_of(curing, end) for end in LATENESS),
+            pressure=pressure_curve(liquid, *runs.span()),
+            base_K=liquid.base_K,
+            # two ways to more heat than thought: the reaction's own, and one that goes on longer
+            more=(curing.heat.high_si / law.heat - 1.0, curing.further - 1.0),
+            last_change=catalogue.practice().clock.last_change.si,
+        ),
     )
-    T, X = nominal.T[nominal.reacts], nominal.X[nominal.reacts]
-    gels = heat.first_time(nominal.t, X, law.gel)
-    first = int(gels.argmin())
-    gel = float(gels[first])
-    cell = int(T.max(axis=1).argmax())
-    peak = float(T.max())
-    hotter = (
-        *(float(r.T[r.reacts].max()) - peak for r in (quick, rich)),
-        *(max(0.0, peak - base) * more for more in (warmth, onward)),
-    )
-    hot_K = min(max(hot, base), NODE_TOP_K)
-    high_K = min(max(hot, base) + heated.liquid.k * math.hypot(*parts), NODE_TOP_K)
-    early, doubt = _early(heated, runs, law.gel, (warmth, onward))
+    warmest, gel, peak = max(found.hot.kelvin, liquid.base_K), found.gel, found.peak
+    high_K = min(warmest + liquid.k * found.hot_doubt, NODE_TOP_K)
     return Warming(
-        run=nominal,
-        gel_s=gel,
-        last_gel_s=float(gels.max()),
-        gel_interval_s=(gel * pace.shorter, gel * pace.longer),
-        gel_K=float(np.interp(min(gel, nominal.t[-1]), nominal.t, T[first])),
-        hold_s=hold,
-        hot_K=hot_K,
+        run=runs.nominal,
+        gel_s=gel.first_s,
+        last_gel_s=gel.last_s,
+        gel_interval_s=(gel.first_s * pace.shorter, gel.first_s * pace.longer),
+        gel_K=gel.kelvin,
+        hold_s=found.hot.hold_s,
+        hot_K=min(warmest, NODE_TOP_K),
         hot_high_K=high_K,
-        hot_conversion=conversion,
-        peak_K=peak,
-        peak_high_K=peak + math.hypot(*(max(0.0, x) for x in hotter)),
-        peak_s=float(nominal.t[int(T[cell].argmax())]),
-        start_K=base,
-        early_K=min(early + heated.liquid.k * doubt, high_K),
+        hot_conversion=found.hot.conversion,
+        peak_K=peak.kelvin,
+        peak_high_K=peak.kelvin + found.peak_doubt,
+        peak_s=peak.at_s,
+        start_K=liquid.base_K,
+        early_K=min(found.early_K + liquid.k * found.early_doubt, high_K),
     )
-
-
-def _early(
-    heated: Heated, runs: _Runs, gel: float, more: tuple[float, float]
-) -> tuple[float, float]:
-    """Return the warmest up to the last change of pressure [K], and its doubt upwards [K].
-
-    Each batch is followed up to the same share of its own gel. more are the shares by which the
-    reaction's heat may be larger.
-    """
-    share, base = catalogue.practice().clock.last_change.si, heated.liquid.base_K
-
-    def warmest(run: heat.HeatRun) -> float:
-        gels = float(heat.first_time(run.t, run.X[run.reacts], gel).min())
-        return max(base, _warmest_until(run, share * gels))
-
-    at = warmest(runs.nominal)
-    parts = [max(0.0, warmest(run) - at) for run in (runs.quick, runs.rich)]
-    return at, math.hypot(*parts, *((at - base) * part for part in more))
-
-
-def _warmest_until(run: heat.HeatRun, until: float) -> float:
-    """Return the warmest [K] that any layer gets up to a moment [s] and at it.
-
-    Between two samples the moment itself is interpolated: heat runs away just then.
-    """
-    T = run.T[run.reacts]
-    at = max(float(np.interp(until, run.t, row)) for row in T)
-    return max(at, float(T[:, run.t <= until].max()))
 
 
 def oven_run(job: Job, pace: Batch, times: "Floats", air: "Floats", until: float) -> Warming:
     """Return what a laminate does in an oven whose air follows air [K] at times [s]."""
-    law = law_of(job.resin, pace)
-    slabs = job.layup.slabs(job.resin, usual_bag_side(job.process))
+    law = pace.law
+    slabs = slabs_of(job.layup, job.curing, usual_bag_side(job.process))
     film = catalogue.practice().heat.film_oven.si
     around = heat.Surroundings(film_tool=film, film_bag=film, times=times, under=air, over=air)
     grid = np.linspace(0.0, until, SAMPLES)
     run = heat.solve(
         slabs, law, around, float(air[0]), grid, cells=CELLS, rtol=RTOL, own_steps=True
     )
-    T, X = run.T[run.reacts], run.X[run.reacts]
-    gels = heat.first_time(run.t, X, law.gel)
-    first = int(gels.argmin())
-    after = rates.cure().general.after_gel.si
-    cell = int(T.max(axis=1).argmax())
+    gel, peak = gelling.gel_of(run, law.gel), gelling.peak_of(run)
+    after = min(law.gel + job.curing.general.after_gel.si, 1.0)
     return Warming(
         run=run,
-        gel_s=float(gels[first]),
-        last_gel_s=float(gels.max()),
-        gel_interval_s=(float(gels[first]) * pace.shorter, float(gels[first]) * pace.longer),
-        gel_K=float(np.interp(min(float(gels[first]), until), run.t, T[first])),
-        hold_s=float(heat.first_time(run.t, X, min(law.gel + after, 1.0)).max()),
-        hot_K=float(T.max()),
-        hot_high_K=float(T.max()),
+        gel_s=gel.first_s,
+        last_gel_s=gel.last_s,
+        gel_interval_s=(gel.first_s * pace.shorter, gel.first_s * pace.longer),
+        gel_K=gel.kelvin,
+        hold_s=gelling.gel_of(run, after).last_s,
+        hot_K=peak.kelvin,
+        hot_high_K=peak.kelvin,
         hot_conversion=law.gel,
-        peak_K=float(T.max()),
-        peak_high_K=float(T.max()),
-        peak_s=float(run.t[int(T[cell].argmax())]),
+        peak_K=peak.kelvin,
+        peak_high_K=peak.kelvin,
+        peak_s=peak.at_s,
         start_K=float(air[0]),
     )
 
@@ -374,15 +301,14 @@ def adiabatic_bound(job: Job, liquid: Liquid) -> tuple[float, float]:
 
     For a resin without a gel time: the most its heat could do.
     """
-    side, family = usual_bag_side(job.process), rates.family_of(job.resin)
-    usual, rich = (job.layup.slabs(job.resin, side, rich=end) for end in (False, True))
+    usual, rich = both_slabs(job.layup, job.curing, job.process)
     wet = usual.resin > 0.0
     base = max(job.shop.temperature_K, job.shop.tool_temperature_K)
     p = np.array([vapour(liquid, base).high])
-    of = job.resin.heat or family.heat
+    of = job.curing.heat
 
     def rise(number: float, late: str, slabs: heat.Slabs = usual) -> float:
-        X = float(holding(job.resin, p, late)[0])
+        X = float(holding_of(job.curing, late).conversion(p)[0])
         slope = np.broadcast_to(slabs.capacity_slope, wet.shape)[wet]
         each = heat.adiabatic_rise(slabs.resin[wet], X * number, slabs.capacity[wet], slope, base)
         return float(np.max(each))

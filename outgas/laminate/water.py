@@ -6,8 +6,8 @@ from outgas.laminate import prepreg
 from outgas.laminate.liquid import Liquid
 from outgas.physics import moisture, saturation
 from outgas.physics.chance import Band
-from outgas.tables import catalogue, curves
-from outgas.tables.materials import Volatile
+from outgas.tables import catalogue
+from outgas.tables.volatiles import Volatile
 
 DRY_COLDEST_K = 263.15  # below this the dew point is no concern of a shop
 
@@ -21,18 +21,18 @@ def water() -> Volatile:
 @functools.lru_cache(maxsize=4096)
 def water_pressure(T: float) -> float:
     """Return the saturation pressure of water [Pa] at T [K]."""
-    return float(saturation.pressure(curves.curve(water()), T, "temperature of water"))
+    return float(saturation.pressure(water().curve, T, "temperature of water"))
 
 
 def water_spread(T: float) -> float:
     """Return by which share water's saturation pressure may be higher at T [K]."""
-    return curves.spread(water(), T)[0]
+    return water().spread(T)[0]
 
 
 def dew_point(humidity: float, T: float) -> float:
     """Return the temperature [K] at which air of a humidity at T would wet a surface."""
     p = humidity * water_pressure(T)
-    curve = curves.curve(water())
+    curve = water().curve
     floor = float(saturation.pressure(curve, DRY_COLDEST_K))
     return DRY_COLDEST_K if p <= floor else float(saturation.temperature(curve, p))
 
@@ -41,11 +41,8 @@ def surface_humidity(liquid: Liquid) -> float:
     """Return the relative humidity at the tool's face; 1 at or below the dew point."""
     if liquid.tool_K >= liquid.shop_K:
         return liquid.humidity
-    return float(
-        moisture.activity_at_surface(
-            liquid.humidity, water_pressure(liquid.shop_K), water_pressure(liquid.tool_K)
-        )
-    )
+    air, tool = water_pressure(liquid.shop_K), water_pressure(liquid.tool_K)
+    return float(moisture.activity_at_surface(liquid.humidity, air, tool))
 
 
 def drying_K(liquid: Liquid) -> float:

@@ -20,7 +20,7 @@ from outgas.job.rig import Rig
 from outgas.laminate.vapour import monomer_pressures
 from outgas.laminate.water import water, water_pressure
 from outgas.physics import air, chance, flow, saturation
-from outgas.tables import catalogue, curves
+from outgas.tables import catalogue
 from outgas.tables.materials import Resin
 from outgas.tables.number import Number
 
@@ -112,7 +112,7 @@ def grid_of(barometer: float) -> Grid:
 
 @functools.cache
 def _water_table() -> "tuple[Floats, Floats]":
-    curve = curves.curve(water())
+    curve = water().curve
     T = np.linspace(curve[0].T_low, TABLE_TOP_K, 2000)
     return np.log(saturation.pressure(curve, T)), T
 

@@ -75,18 +75,23 @@ class CupRun:
     peak: float
 
 
-def cup(
-    law: Kamal,
-    mass: float,
-    c: float,
-    loss: float,
-    T: float,
-    longest: float,
-    *,
-    c_slope: float = 0.0,
-) -> CupRun:
-    """Return what a mass of resin [kg] in air at T does: one temperature, losing loss [W/K]."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cup:
+    """A mass of resin [kg] in air at air_K, all at one temperature, that loses loss [W/K]."""
+
+    mass: float
+    heat_capacity: float
+    loss: float
+    air_K: float
+    heat_capacity_slope: float = 0.0
+
+
+def in_cup(law: Kamal, cup: Cup, longest: float) -> CupRun:
+    """Return what a cup does by itself, followed for no longer than asked [s]."""
     from scipy.integrate import solve_ivp
+
+    mass, loss, T = cup.mass, cup.loss, cup.air_K
+    c, c_slope = cup.heat_capacity, cup.heat_capacity_slope
 
     def slope(_: float, y: Any) -> list[float]:
         speed = float(rate(law, y[1], y[2], y[0]))
@@ -129,22 +134,6 @@ def _law(shape: Shape, induction: float, k2: float, ratio: float, final: float) 
     )
 
 
-def check_sheet(gel: float, peak_time: float, peak: float, T: float, shape: Shape) -> None:
-    """Raise DataError, in words, for numbers that contradict each other on their face."""
-    c, slope = shape.heat_capacity, shape.heat_capacity_slope
-    ceiling = T + float(adiabatic_rise(1.0, shape.heat, c, slope, T))
-    if peak_time <= gel:
-        raise DataError(
-            f"time to peak {peak_time / 60:.0f} min is not after the gel time {gel / 60:.0f} min"
-        )
-    if not T < peak < ceiling:
-        raise DataError(
-            f"peak temperature {peak - ZERO_CELSIUS_K:.0f} degC is outside "
-            f"{T - ZERO_CELSIUS_K:.0f} to {ceiling - ZERO_CELSIUS_K:.0f} degC, all that the heat "
-            "of reaction could reach"
-        )
-
-
 @dataclass(frozen=True, slots=True)
 class Losses:
     """The heat loss of the standard mass [W/K]: what is taken first, and its range."""
@@ -154,39 +143,72 @@ class Losses:
     high: float
 
 
-def from_cup(
-    gel: float, peak_time: float, peak: float, T: float, mass: float, shape: Shape, losses: Losses
-) -> Solved:
-    """Return the law that a standard mass's gel, time to peak [s] and peak [K] need."""
-    check_sheet(gel, peak_time, peak, T, shape)
-    span = peak_time - gel
-    low = [1e-3 * gel, 1e-3 / peak_time, PAST_GEL * shape.gel]
-    high = [1.2 * gel, 1e3 / peak_time, MOST_FINAL]
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Peak:
+    """What a sheet says of a standard mass's peak: when [s], how hot [K], and of which cup.
+
+    mass [kg] of resin in air at air_K [K], that loses so much heat.
+    """
+
+    at_s: float
+    kelvin: float
+    air_K: float
+    mass: float
+    losses: Losses
+
+    def run(self, law: Kamal, shape: Shape, loss: float) -> CupRun:
+        """Return what that mass does by a law, followed well past the stated peak."""
+        cup = Cup(
+            mass=self.mass,
+            heat_capacity=shape.heat_capacity,
+            heat_capacity_slope=shape.heat_capacity_slope,
+            loss=loss,
+            air_K=self.air_K,
+        )
+        return in_cup(law, cup, LONGEST * self.at_s)
+
+    def too_hot(self, run: CupRun) -> float:
+        """Return by which share of the stated rise a run gets too hot."""
+        return (run.peak - self.kelvin) / (self.kelvin - self.air_K)
+
+
+def check_sheet(gel: float, peak: Peak, shape: Shape) -> None:
+    """Raise DataError, in words, for numbers that contradict each other on their face."""
+    c, slope, T = shape.heat_capacity, shape.heat_capacity_slope, peak.air_K
+    ceiling = T + float(adiabatic_rise(1.0, shape.heat, c, slope, T))
+    if peak.at_s <= gel:
+        raise DataError(
+            f"time to peak {peak.at_s / 60:.0f} min is not after the gel time {gel / 60:.0f} min"
+        )
+    if not T < peak.kelvin < ceiling:
+        raise DataError(
+            f"peak temperature {peak.kelvin - ZERO_CELSIUS_K:.0f} degC is outside "
+            f"{T - ZERO_CELSIUS_K:.0f} to {ceiling - ZERO_CELSIUS_K:.0f} degC, all that the heat "
+            "of reaction could reach"
+        )
+
+
+def from_cup(gel: float, peak: Peak, shape: Shape) -> Solved:
+    """Return the law that a standard mass's gel time [s] and its peak need."""
+    check_sheet(gel, peak, shape)
+    span = peak.at_s - gel
+    low = [1e-3 * gel, 1e-3 / peak.at_s, PAST_GEL * shape.gel]
+    high = [1.2 * gel, 1e3 / peak.at_s, MOST_FINAL]
     starts = [[0.6 * gel, 0.8 / span, final] for final in STARTING_FINALS]
 
     def law(q: Any) -> Kamal:
         return _law(shape, float(q[0]), float(q[1]), shape.ratio, float(q[2]))
 
     def misses(made: Kamal, loss: float) -> list[float]:
-        run = _cup_of(made, mass, shape, loss, T, LONGEST * peak_time)
+        run = peak.run(made, shape, loss)
         late = np.log(max(run.peak_time - run.gel, 1.0) / span)
-        return [np.log(run.gel / gel), late, (run.peak - peak) / (peak - T)]
+        return [np.log(run.gel / gel), late, peak.too_hot(run)]
 
     named = ("gel time", "time from gel to peak", "peak temperature")
-    return _closed(_Search(law, misses, starts, low, high, [0.3, 0.3, 0.3]), losses, named)
+    return _closed(_Search(law, misses, starts, low, high, [0.3, 0.3, 0.3]), peak.losses, named)
 
 
-def from_film(
-    gel: float,
-    T_gel: float,
-    shape: Shape,
-    *,
-    peak_time: float | None = None,
-    peak: float | None = None,
-    T: float = 0.0,
-    mass: float = 0.0,
-    losses: Losses | None = None,
-) -> Solved:
+def from_film(gel: float, T_gel: float, shape: Shape, peak: Peak | None = None) -> Solved:
     """Return the law that gives a film's gel time [s] at T_gel, and a mass's peak if stated.
 
     Where no peak is stated, all of the resin is taken to react: the hot side.
@@ -196,27 +218,22 @@ def from_film(
         trial = _law(shape, 0.0, 1.0, ratio, final)
         return _law(shape, 0.0, time_to(trial, shape.gel, T_gel) / gel, ratio, final)
 
-    if peak_time is None or peak is None or losses is None:
+    if peak is None:
         whole = law(shape.ratio, MOST_FINAL)
         return Solved(law=whole, loss=None, residual=0.0, most_final=MOST_FINAL)
-    check_sheet(0.0, peak_time, peak, T, shape)
+    check_sheet(0.0, peak, shape)
     low, high = zip(RATIO_RANGE, (PAST_GEL * shape.gel, MOST_FINAL), strict=True)
     starts = [[ratio, final] for final in STARTING_FINALS for ratio in STARTING_RATIOS]
 
     def misses(made: Kamal, loss: float) -> list[float]:
-        run = _cup_of(made, mass, shape, loss, T, LONGEST * peak_time)
-        return [np.log(run.peak_time / peak_time), (run.peak - peak) / (peak - T)]
+        run = peak.run(made, shape, loss)
+        return [np.log(run.peak_time / peak.at_s), peak.too_hot(run)]
 
     def of(q: Any) -> Kamal:
         return law(float(q[0]), float(q[1]))
 
     search = _Search(of, misses, starts, low, high, [0.5, 0.3])
-    return _closed(search, losses, ("time to peak", "peak temperature"))
-
-
-def _cup_of(law: Kamal, mass: float, shape: Shape, loss: float, T: float, longest: float) -> CupRun:
-    c, slope = shape.heat_capacity, shape.heat_capacity_slope
-    return cup(law, mass, c, loss, T, longest, c_slope=slope)
+    return _closed(search, peak.losses, ("time to peak", "peak temperature"))
 
 
 @dataclass(frozen=True, slots=True)

@@ -123,6 +123,48 @@ def cells_for(slabs: Slabs, cells: int) -> "NDArray[np.intp]":
     return np.asarray(np.maximum(least, np.round(cells * even / even.sum())).astype(np.intp))
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Grid:
+    """The layers cut into cells: an entry a cell, and of inner one a face between two of them."""
+
+    layer: "NDArray[np.intp]"
+    dx: "Floats"
+    half: "Floats"  # resistance from a cell's middle to its face
+    inner: "Floats"
+    capacity: "Floats"
+    steeper: "Floats"
+    source: "Floats"  # J/m2 per unit of conversion
+
+    @property
+    def reacts(self) -> "NDArray[np.bool_]":
+        """Where resin gives heat."""
+        return self.source > 0.0
+
+    @property
+    def x(self) -> "Floats":
+        """The middle of each cell [m]."""
+        edges = np.concatenate([[0.0], np.cumsum(self.dx)])
+        return np.asarray(0.5 * (edges[:-1] + edges[1:]))
+
+
+def _grid_of(slabs: Slabs, cells: int, heat: float) -> _Grid:
+    if np.any(slabs.thickness <= 0.0):
+        raise OutOfRangeError("a layer has no thickness")
+    n = cells_for(slabs, cells)
+    layer = np.repeat(np.arange(n.size), n)
+    dx = (slabs.thickness / n)[layer]
+    half = 0.5 * dx / slabs.conductivity[layer]
+    return _Grid(
+        layer=layer,
+        dx=dx,
+        half=half,
+        inner=1.0 / (half[:-1] + half[1:]),
+        capacity=slabs.capacity[layer] * dx,
+        steeper=np.broadcast_to(slabs.capacity_slope, n.shape)[layer] * dx,
+        source=slabs.resin[layer] * dx * heat,
+    )
+
+
 def solve(
     slabs: Slabs,
     law: Kinetics,
@@ -160,56 +202,12 @@ def solve(
     """
     from scipy.integrate import solve_ivp
 
-    if np.any(slabs.thickness <= 0.0):
-        raise OutOfRangeError("a layer has no thickness")
-    n = cells_for(slabs, cells)
-    layer = np.repeat(np.arange(n.size), n)
-    dx = (slabs.thickness / n)[layer]
-    half = 0.5 * dx / slabs.conductivity[layer]  # resistance from a cell's middle to its face
-    inner = 1.0 / (half[:-1] + half[1:])
-    capacity = slabs.capacity[layer] * dx
-    steeper = np.broadcast_to(slabs.capacity_slope, n.shape)[layer] * dx
-    even = not steeper.any()
-    source = slabs.resin[layer] * dx * law.heat  # J/m2 per unit of conversion
-    reacts = source > 0.0
-    inside = np.flatnonzero(reacts)
-    low, high = (int(inside[0]), int(inside[-1]) + 1) if inside.size else (0, 0)
-    whole = bool(reacts[low:high].all())
-    flux = np.empty(layer.size + 1)
-    down = _leaving(around.film_tool, float(half[0]), 0.0)
-    up = _leaving(around.film_bag, float(half[-1]), around.sun)
-
-    react = speeds(law)
-    heating, hot = source[low:high], None if whole else reacts[low:high]
-    still = float(np.ptp(around.under)) == 0.0 and float(np.ptp(around.over)) == 0.0
-    under, over = float(around.under[0]), float(around.over[0])
-    out = np.zeros(PER_CELL * layer.size)
-    dT, dX, dz = out[0::PER_CELL], out[1::PER_CELL][low:high], out[2::PER_CELL][low:high]
-
-    def slope(t: float, y: "Floats") -> "Floats":
-        T = y[0::PER_CELL]
-        below, above = under, over
-        if not still:
-            below = float(np.interp(t, around.times, around.under))
-            above = float(np.interp(t, around.times, around.over))
-        np.subtract(T[:-1], T[1:], out=flux[1:-1])
-        flux[1:-1] *= inner
-        flux[0] = -down(float(T[0]), below)
-        flux[-1] = up(float(T[-1]), above)
-        np.subtract(flux[:-1], flux[1:], out=dT)
-        if high > low:
-            dX[:], dz[:] = react(y[1::PER_CELL][low:high], y[2::PER_CELL][low:high], T[low:high])
-            if hot is not None:
-                dX[~hot] = 0.0
-            dT[low:high] += heating * dX
-        np.divide(dT, capacity if even else capacity + steeper * (T - REFERENCE_K), out=dT)
-        return out.copy()
-
-    y = np.zeros(PER_CELL * layer.size)
-    y[0::PER_CELL] = np.broadcast_to(np.asarray(start, dtype=float), n.shape)[layer]
-    y[1::PER_CELL] = np.where(reacts, law.seed, 0.0)
+    grid = _grid_of(slabs, cells, law.heat)
+    layers, y = slabs.thickness.shape, np.zeros(PER_CELL * grid.layer.size)
+    y[0::PER_CELL] = np.broadcast_to(np.asarray(start, dtype=float), layers)[grid.layer]
+    y[1::PER_CELL] = np.where(grid.reacts, law.seed, 0.0)
     run = solve_ivp(
-        slope,
+        _slope(grid, law, around),
         (float(times[0]), float(times[-1])),
         y,
         method="LSODA",
@@ -226,15 +224,79 @@ def solve(
     if run.sol is not None:
         t = np.unique(np.concatenate([times, run.t, 0.5 * (run.t[:-1] + run.t[1:])]))
         values = run.sol(t)
-    edges = np.concatenate([[0.0], np.cumsum(dx)])
     return HeatRun(
         t=np.asarray(t),
-        x=0.5 * (edges[:-1] + edges[1:]),
-        layer=layer,
+        x=grid.x,
+        layer=grid.layer,
         T=values[0::PER_CELL],
         X=np.clip(values[1::PER_CELL], 0.0, 1.0),
-        reacts=reacts,
+        reacts=grid.reacts,
     )
+
+
+def _slope(grid: _Grid, law: Kinetics, around: Surroundings) -> "Callable[[float, Floats], Floats]":
+    """Return how fast all unknowns change, as a function of time and of them.
+
+    It is called some thousand times a run, so all that does not change is worked out before.
+    """
+    out = np.zeros(PER_CELL * grid.layer.size)
+    dT = out[0::PER_CELL]
+    conduct, react = _conduction(grid, around, dT), _reaction(grid, law, out)
+    capacity, steeper, even = grid.capacity, grid.steeper, not grid.steeper.any()
+
+    def slope(t: float, y: "Floats") -> "Floats":
+        T = y[0::PER_CELL]
+        conduct(t, T)
+        if react is not None:
+            react(y)
+        np.divide(dT, capacity if even else capacity + steeper * (T - REFERENCE_K), out=dT)
+        return out.copy()
+
+    return slope
+
+
+def _conduction(
+    grid: _Grid, around: Surroundings, into: "Floats"
+) -> "Callable[[float, Floats], None]":
+    """Return what puts into each cell what flows in from its sides [W/m2]."""
+    flux, inner = np.empty(grid.layer.size + 1), grid.inner
+    down = _leaving(around.film_tool, float(grid.half[0]), 0.0)
+    up = _leaving(around.film_bag, float(grid.half[-1]), around.sun)
+    still = float(np.ptp(around.under)) == 0.0 and float(np.ptp(around.over)) == 0.0
+    under, over = float(around.under[0]), float(around.over[0])
+
+    def conduct(t: float, T: "Floats") -> None:
+        below, above = under, over
+        if not still:
+            below = float(np.interp(t, around.times, around.under))
+            above = float(np.interp(t, around.times, around.over))
+        np.subtract(T[:-1], T[1:], out=flux[1:-1])
+        flux[1:-1] *= inner
+        flux[0] = -down(float(T[0]), below)
+        flux[-1] = up(float(T[-1]), above)
+        np.subtract(flux[:-1], flux[1:], out=into)
+
+    return conduct
+
+
+def _reaction(grid: _Grid, law: Kinetics, into: "Floats") -> "Callable[[Floats], None] | None":
+    """Return what puts in the rates and adds their heat; None where nothing reacts."""
+    if not grid.reacts.any():
+        return None
+    inside = np.flatnonzero(grid.reacts)
+    low, high = int(inside[0]), int(inside[-1]) + 1
+    reacts, heating, both = grid.reacts[low:high], grid.source[low:high], speeds(law)
+    inert = None if reacts.all() else ~reacts  # a core between the skins
+    dT, dX, dz = (into[i::PER_CELL][low:high] for i in range(PER_CELL))
+
+    def react(y: "Floats") -> None:
+        T, X, z = y[0::PER_CELL], y[1::PER_CELL], y[2::PER_CELL]
+        dX[:], dz[:] = both(X[low:high], z[low:high], T[low:high])
+        if inert is not None:
+            dX[inert] = 0.0
+        np.add(dT, heating * dX, out=dT)
+
+    return react
 
 
 def coefficient(film: Film, wall: "Numbers", air: "Numbers") -> "Numbers":
@@ -279,23 +341,6 @@ def _leaving(film: float | Film, half: float, gain: float) -> "Callable[[float, 
     g = 0.0 if film <= 0.0 else 1.0 / (1.0 / film + half)
     taken = gain * g / film if film > 0.0 else gain
     return lambda inner, air: g * (inner - air) - taken
-
-
-def first_time(t: "Floats", values: "Floats", level: "Numbers") -> "Floats":
-    """Return when each row of rising values first reaches level, linear between; inf if never.
-
-    level may be an array of the rows' or of the values' shape.
-    """
-    over = values - (level if np.ndim(level) != 1 else np.asarray(level)[:, None])
-    reached = over >= 0.0
-    ever = reached.any(axis=1)
-    j = np.where(ever, reached.argmax(axis=1), 0)
-    i = np.arange(values.shape[0])
-    before = np.maximum(j - 1, 0)
-    gap = over[i, j] - over[i, before]
-    share = np.where(gap > 0.0, -over[i, before] / np.where(gap > 0.0, gap, 1.0), 0.0)
-    found = t[before] + np.clip(share, 0.0, 1.0) * (t[j] - t[before])
-    return np.where(ever, found, np.inf)
 
 
 def adiabatic_rise(

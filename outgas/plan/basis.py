@@ -16,7 +16,7 @@ from outgas.laminate.warming import Warming
 from outgas.physics.cure import conversion_of_glass
 from outgas.plan.caps import Lasts, Mixed, lasting_cap
 from outgas.show.dial import coarsest_step
-from outgas.tables import catalogue, rates
+from outgas.tables import catalogue
 from outgas.tables.practice import Clock
 from outgas.window.defaults import case_of
 from outgas.window.limits import core_limit, margin_over
@@ -126,7 +126,7 @@ class Ground:
     @property
     def hard(self) -> float:
         """The conversion at which the laminate is hard: its glass well over the shop."""
-        family, c = rates.family_of(self.job.resin), self.clock
+        family, c = self.job.curing.family, self.clock
         glass = family.glass_fresh.si, family.glass_full.si, family.glass_lambda.si
         return max(conversion_of_glass(self.case.shop_K + c.hard_above_shop.si, *glass), c.hard.si)
 

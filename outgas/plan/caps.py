@@ -14,7 +14,8 @@ from outgas.laminate.case import Case
 from outgas.laminate.vapour import vapour, warmest_known
 from outgas.show.amounts import celsius
 from outgas.tables import catalogue
-from outgas.tables.materials import Resin, Volatile
+from outgas.tables.materials import Resin
+from outgas.tables.volatiles import Volatile
 from outgas.window.limits import vapour_borne
 
 COLDEST_K = 263.15  # where every volatile's vapour curve begins
@@ -89,7 +90,7 @@ def flash_cap(resin: Resin, expected: float) -> float | None:
     point, the flash point itself, and near_flash says so. One beyond what a cup is worked at
     would only invite heat: it is left out.
     """
-    own = [catalogue.volatile(part.volatile) for part in resin.monomers]
+    own = catalogue.monomers(resin)
     coldest, clear = resin.minimum_temperature.si, catalogue.practice().clock.flash_clearance.si
     cap = lowest(*(T for _, T in _flashes(own) if coldest <= T <= HOT_CUP_K))
     return cap + clear if cap is not None and cap < expected < cap + clear else cap
@@ -97,20 +98,19 @@ def flash_cap(resin: Resin, expected: float) -> float | None:
 
 def near_flash(resin: Resin, expected: float) -> tuple[str, ...]:
     """Return a caution for what stands open nearer to its flash point than is wished."""
-    own = [catalogue.volatile(part.volatile) for part in resin.monomers]
     return tuple(
         f"{v.title} stands open here within a few kelvin of its flash point "
         f"({celsius(v.flash_point.si)}, closed cup): cool resin and shop if you can, ventilate, no "
         "spark, flame or hot tool near"
-        for v, T in _flashes(own)
+        for v, T in _flashes(catalogue.monomers(resin))
         if v.flash_point is not None and T < expected < v.flash_point.si
     )
 
 
 def ignitable(job: Job) -> tuple[str, ...]:
     """Return a caution for what burns over the resin at any temperature it can be worked at."""
-    held = [catalogue.volatile(part.volatile) for part in job.resin.monomers]
-    held += [volatile for volatile, _ in job.contaminants]
+    spilt = (volatile for volatile, _ in job.contaminants)
+    held = [*catalogue.monomers(job.resin), *spilt]
     return tuple(
         f"an ignitable vapour stands over {v.title} at any shop temperature (flash point "
         f"{celsius(v.flash_point.si)}, closed cup): no spark, flame, switch or hot tool near open "
@@ -154,7 +154,8 @@ def lasting_cap(mixed: Mixed, expected: float, lasts: Lasts) -> float | None:
     hard = gel_cap(job, expected, mixed.gel, lasts.gel)
     if batch is None or max(lasts.cup, lasts.laid) <= 0.0:
         return hard
-    quick = Batch(pace.factor / pace.shorter, 1.0, 1.0, pace.gel_s * pace.shorter)
+    factor, gel = pace.factor / pace.shorter, pace.gel_s * pace.shorter
+    quick = Batch(pace.curing, factor, 1.0, 1.0, gel)
     cups = [cup_cap(job, quick, batch, lasts.cup)] if lasts.cup > 0.0 else []
     cups += [cup_cap(job, pace, batch, lasts.laid)] if lasts.laid > 0.0 else []
     soft = lowest(hard, *cups)

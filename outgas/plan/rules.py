@@ -20,7 +20,6 @@ from outgas.plan.stage import (
 )
 from outgas.show.amounts import celsius, duration
 from outgas.show.report import At, Line, joined, lines
-from outgas.tables import rates
 from outgas.window.prepreg import sure_of
 from outgas.window.ways_out import ways_out
 
@@ -211,7 +210,7 @@ def _cups(g: Ground, end: float) -> str:
 def _slower(g: Ground, factor: float) -> list[str]:
     """Say how little initiator, or how cool a shop, makes the gel factor times later."""
     resin, said = g.job.resin, []
-    level, family = resin.initiator_level, rates.family_of(resin)
+    level, family = resin.initiator_level, g.job.curing.family
     if level is not None and family.initiator_exponent is not None and g.job.gel_s is None:
         now = g.job.initiator if g.job.initiator is not None else level.si
         needed = now * factor ** (-1.0 / family.initiator_exponent.si)

@@ -1,1 +1,1 @@
-"""The numbers: typed records, catalogue, curves, rates, experiments."""
+"""The numbers: typed records, catalogue, rates, experiments."""

@@ -7,7 +7,7 @@ sheets in resins.toml and the families in cure.toml.
 import sys
 from pathlib import Path
 
-from outgas.tables import catalogue, curves, rates
+from outgas.tables import catalogue, data, rates, volatiles
 
 HEAD = """\
 # Built from volatiles.toml by: python -m outgas.tables. Do not edit; a test rebuilds it.
@@ -22,7 +22,7 @@ def text() -> str:
     """Return what data/saturation.toml should say, built now."""
     lines = [HEAD]
     for name in catalogue.volatiles():
-        made = curves.build(catalogue.volatile(name))
+        made = volatiles.build(catalogue.volatile(name))
         lines.append(f'[{name}]\nrecord = "{made.record}"\nalpha = {list(made.alpha)!r}')
         lines.append(f"residual_stated = {made.residual_stated:.3g}")
         lines.append(f"residual_extended = {made.residual_extended:.3g}")
@@ -65,7 +65,7 @@ def rates_text() -> str:
 def main() -> int:
     """Write both tables beside their sources in a checkout."""
     for name, make in (("saturation.toml", text), ("kinetics.toml", rates_text)):
-        target = Path(str(catalogue.data_root())) / name
+        target = Path(str(data.root())) / name
         target.write_text(make(), encoding="utf-8")
         sys.stdout.write(f"wrote {target}\n")
     return 0

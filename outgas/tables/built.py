@@ -15,7 +15,7 @@ from typing import TypeVar
 import msgspec
 
 from outgas import files
-from outgas.tables.catalogue import table
+from outgas.tables.data import table
 
 Product = TypeVar("Product", bound=msgspec.Struct)
 

@@ -3,80 +3,28 @@
 A record that does not hold together raises DataError with the file, the record and the field.
 """
 
-import contextlib
-import functools
 import hashlib
 import os
 import tomllib
-from collections.abc import Callable, Iterator
-from importlib.resources import files as package_files
-from importlib.resources.abc import Traversable
 from pathlib import Path
-from typing import Any, TypeVar, cast
+from typing import Any, TypeVar
 
 import msgspec
 
 from outgas.errors import DataError, InputError, UnknownNameError
 from outgas.files import read_bounded
 from outgas.tables.causes import Signs
+from outgas.tables.data import kept, table
 from outgas.tables.gas import GasTable
 from outgas.tables.gear import Hole, Holes, RigFigures
-from outgas.tables.materials import Consumable, Core, Reference, Resin, Transport, Volatile
+from outgas.tables.materials import Consumable, Core, Reference, Resin, Transport
 from outgas.tables.number import Named, check_fields
 from outgas.tables.observations import EvidenceFigures
 from outgas.tables.practice import Practice
 from outgas.tables.prepreg import PrepregTable
+from outgas.tables.volatiles import Volatile
 
 Record = TypeVar("Record", bound=Named)
-
-
-_elsewhere: list[Path] = []  # where a test has its tables, the last one named
-_kept: list[Any] = []  # what was read of the tables and is kept
-
-Read = TypeVar("Read", bound=Callable[..., Any])
-
-
-def kept(read: Read) -> Read:
-    """Keep what a function reads of the tables, until they are read from another root."""
-    cached = functools.cache(read)
-    _kept.append(cached)
-    return cast("Read", cached)
-
-
-@contextlib.contextmanager
-def reading_from(root: Path) -> Iterator[None]:
-    """Read all tables from another folder for a while: a test's own shop."""
-    _elsewhere.append(root)
-    _forget()
-    try:
-        yield
-    finally:
-        _elsewhere.remove(root)
-        _forget()
-
-
-def _forget() -> None:
-    for cached in _kept:
-        cached.cache_clear()
-
-
-def data_root() -> Traversable:
-    """Return the folder of tables: outgas/data in a wheel, data/ beside outgas/ in a checkout."""
-    if _elsewhere:
-        return _elsewhere[-1]
-    packaged = package_files("outgas") / "data"
-    if packaged.is_dir():
-        return packaged
-    beside = Path(__file__).resolve().parents[2] / "data"
-    if beside.is_dir():
-        return beside
-    raise DataError(f"no tables at {packaged} (installed) nor at {beside} (checkout)")
-
-
-@kept
-def table(file: str) -> dict[str, Any]:
-    """Return a shipped table, parsed but not yet checked record by record."""
-    return tomllib.loads((data_root() / file).read_text(encoding="utf-8"))
 
 
 def _read_user(path: str) -> dict[str, Any]:
@@ -207,6 +155,11 @@ def resin(name: str) -> Resin:
     outgas.errors.UnknownNameError: no resin is called 'epoxi-laminating'; did you mean ...
     """
     return _find(Resin, "resin", "resins.toml", name)
+
+
+def monomers(of: Resin) -> list[Volatile]:
+    """Return the records of a resin's volatile parts, in their order, water left out."""
+    return [volatile(part.volatile) for part in of.monomers]
 
 
 def consumable(name: str) -> Consumable:

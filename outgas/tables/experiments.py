@@ -12,7 +12,7 @@ from typing import Literal, get_args
 import msgspec
 
 from outgas.errors import DataError
-from outgas.tables import catalogue
+from outgas.tables import data
 from outgas.tables.number import UNITS, How
 
 Measured = Literal["voids", "gas removed", "light transmission"]
@@ -93,7 +93,7 @@ def _row(
             raise DataError(
                 f"{where}: {name} is {words[name]!r}; it is one of {', '.join(get_args(allowed))}"
             )
-    if words["source"] not in catalogue.table("sources.toml"):
+    if words["source"] not in data.table("sources.toml"):
         raise DataError(f"{where}: source {words['source']!r} is not in sources.toml")
     if numbers["low"] > numbers["high"] or math.isnan(numbers["low"]) != math.isnan(
         numbers["high"]
@@ -122,7 +122,7 @@ def read(text: str, name: str) -> tuple[Measurement, ...]:
 @functools.cache
 def measurements(table: str = "") -> tuple[Measurement, ...]:
     """Return the measurements of one shipped table ('humidity'), or of all of them."""
-    folder = catalogue.data_root() / "experiments"
+    folder = data.root() / "experiments"
     files = {path.name: path for path in folder.iterdir() if path.name.endswith(".csv")}
     if table and f"{table}.csv" not in files:
         raise DataError(f"no table {table!r}; there are {', '.join(sorted(files))}")

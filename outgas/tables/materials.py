@@ -1,4 +1,4 @@
-"""The typed records of materials: volatiles, resins, cloth, cores, consumables, tools.
+"""The typed records of materials: resins, cloth, cores, consumables, tools.
 
 A record checks itself when it is made; units and plausible ranges are checked by check_fields of
 number.py.
@@ -8,100 +8,9 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from outgas.physics.saturation import Cubic
-from outgas.tables.number import How, Named, Number, Plausible
+from outgas.tables.number import Named, Number, Plausible
 
 FRACTION_TOLERANCE = 0.005  # fractions are printed to half a per cent
-
-
-class Spread(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    """At a temperature, the shares by which the true pressure may lie above and below."""
-
-    at_degC: float
-    above: float
-    below: float
-
-
-class Correlation(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    """A published vapour-pressure correlation for T in K and p in Pa."""
-
-    form: Literal["wagner-2.5-5", "antoine-ln", "antoine-log10"]
-    coefficients: tuple[float, ...]
-    source: str
-    weight: float = 1.0
-
-    def __post_init__(self) -> None:
-        wanted = 6 if self.form.startswith("wagner") else 3
-        if len(self.coefficients) != wanted:
-            raise ValueError(f"{self.form} takes {wanted} coefficients")
-        if not self.source.strip():
-            raise ValueError("source is empty; say where the correlation comes from")
-
-
-class Saturation(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Where a saturation curve comes from, how far it reaches and how well it is known."""
-
-    engine: Literal["reference", "cubic"]
-    source: str
-    how: How
-    T_low_K: float
-    T_high_K: float
-    stated_low_K: float
-    stated_high_K: float
-    u95: tuple[Spread, ...]
-    fluid: str = ""
-    correlation: tuple[Correlation, ...] = ()
-
-    def __post_init__(self) -> None:
-        if not self.source.strip():
-            raise ValueError("source is empty; say where the curve comes from")
-        if not 200.0 <= self.T_low_K < self.T_high_K <= 700.0:
-            raise ValueError("T_low_K and T_high_K must be 200 to 700 K, low below high")
-        if not self.T_low_K <= self.stated_low_K < self.stated_high_K <= self.T_high_K:
-            raise ValueError("stated_low_K and stated_high_K must lie inside T_low_K to T_high_K")
-        if not self.u95 or sorted(b.at_degC for b in self.u95) != [b.at_degC for b in self.u95]:
-            raise ValueError("u95 needs at least one band, in order of temperature")
-        if any(not (0.0 <= b.above <= 1.0 and 0.0 <= b.below < 1.0) for b in self.u95):
-            raise ValueError("u95 bands are shares between 0 and 1")
-        if (self.engine == "reference") == (not self.fluid) or (self.engine == "cubic") == (
-            not self.correlation
-        ):
-            raise ValueError("engine 'reference' takes fluid, engine 'cubic' takes correlation")
-
-
-class Volatile(Named, frozen=True, kw_only=True):
-    """Something that can boil out of a resin."""
-
-    title: str
-    formula: str
-    cas: str
-    dissolves_polystyrene: bool
-    molar_mass: Annotated[Number, Plausible("kg/mol", 0.001, 10000.0)]
-    density: Annotated[Number, Plausible("kg/m3", 5.0, 9000.0)]
-    saturation: Saturation
-    critical_temperature: Annotated[Number, Plausible("K", 100.0, 1500.0)] | None = None
-    critical_pressure: Annotated[Number, Plausible("Pa", 100000.0, 100000000.0)] | None = None
-    acentric: Annotated[Number, Plausible("", -1.0, 2.0)] | None = None
-    lower_flammable_limit: Annotated[Number, Plausible("", 0.0, 1.0)] | None = None
-    flash_point: Annotated[Number, Plausible("K", 200.0, 500.0)] | None = None  # closed cup
-    note: str = ""
-
-    def __post_init__(self) -> None:
-        critical = (self.critical_temperature, self.critical_pressure, self.acentric)
-        if self.saturation.engine == "cubic" and None in critical:
-            raise ValueError("engine 'cubic' needs critical_temperature, _pressure and acentric")
-
-    @property
-    def molar_volume(self) -> float:
-        """Liquid molar volume near 25 degC [m3/mol]."""
-        return self.molar_mass.si / self.density.si
-
-    def cubic(self) -> Cubic | None:
-        """Return the fluid for the cubic engine, without alpha, or None for a reference fluid."""
-        Tc, pc, omega = self.critical_temperature, self.critical_pressure, self.acentric
-        if self.saturation.engine == "reference" or Tc is None or pc is None or omega is None:
-            return None
-        return Cubic(self.name, Tc.si, pc.si, omega.si, self.molar_mass.si)
 
 
 class Part(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -124,7 +33,7 @@ class Part(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
             raise ValueError(f"part {self.volatile!r} needs chi")
 
 
-class Resin(Named, frozen=True, kw_only=True):
+class Resin(Named, frozen=True, kw_only=True, cache_hash=True):
     """A resin system as its data sheet describes it, and what the models need beside."""
 
     title: str

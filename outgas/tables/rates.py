@@ -3,17 +3,21 @@
 import functools
 import hashlib
 import json
-from typing import Any
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 import msgspec
 
 from outgas.errors import DataError, UnknownNameError
 from outgas.physics.cure import Kamal, Kinetics, LeeLoosSpringer
-from outgas.tables import catalogue
+from outgas.tables import data
 from outgas.tables.built import product
-from outgas.tables.cure import CureFamily, CureTable
+from outgas.tables.cure import CureFamily, CureGeneral, CureTable
 from outgas.tables.materials import Resin
-from outgas.tables.number import UNITS, check_fields
+from outgas.tables.number import UNITS, Number, check_fields
+
+if TYPE_CHECKING:
+    from outgas.physics.data_sheet import Solved
 
 
 class RateTable(msgspec.Struct, frozen=True, kw_only=True):
@@ -29,11 +33,18 @@ class RateTable(msgspec.Struct, frozen=True, kw_only=True):
     cup_loss_W_per_K: float | None = None
 
 
-@catalogue.kept
+# what a sheet does not print
+SHAPE = (
+    *("energy", "induction_energy", "m", "n", "ratio", "heat", "gel"),
+    *("heat_capacity", "heat_capacity_slope"),
+)
+
+
+@data.kept
 def cure() -> CureTable:
     """Return what data sheets leave out of cure: families of resins, published rate laws."""
     try:
-        record = msgspec.convert(catalogue.table("cure.toml"), CureTable)
+        record = msgspec.convert(data.table("cure.toml"), CureTable)
     except msgspec.ValidationError as error:
         raise DataError(f"cure.toml: {error}") from None
     check_fields(record.general, "cure.toml: general")
@@ -84,36 +95,8 @@ def sheet(resin: Resin) -> dict[str, Any]:
 
 def solve(resin: Resin) -> RateTable:
     """Solve a resin's rate constants from its sheet; DataError where it contradicts itself."""
-    from outgas.physics import data_sheet as solver
-
-    s = sheet(resin)
-    shape = solver.Shape(
-        **{k: s[k] for k in ("energy", "induction_energy", "m", "n", "ratio", "heat", "gel")},
-        heat_capacity=s["heat_capacity"],
-        heat_capacity_slope=s["heat_capacity_slope"],
-    )
-    losses = solver.Losses(*s["losses"])
-    if s["gel_time"] is None:
-        raise DataError(f"{resin.name}: no gel_time, so no rate of cure can be solved")
-    peak = s["time_to_peak"], s["peak_temperature"]
     try:
-        if s["gel_of"] == "cup":
-            if None in peak:
-                raise DataError("gel_time of a cup needs time_to_peak and peak_temperature beside")
-            found = solver.from_cup(
-                s["gel_time"], *peak, s["temperature"], s["mass"], shape, losses
-            )
-        else:
-            found = solver.from_film(
-                s["gel_time"],
-                s["gel_temperature"],
-                shape,
-                peak_time=peak[0],
-                peak=peak[1],
-                T=s["temperature"],
-                mass=s["mass"],
-                losses=losses,
-            )
+        found = _solved(sheet(resin))
     except DataError as error:
         raise DataError(f"{resin.name}: {error}") from None
     return RateTable(
@@ -126,6 +109,29 @@ def solve(resin: Resin) -> RateTable:
         most_final_conversion=found.most_final,
         cup_loss_W_per_K=found.loss,
     )
+
+
+def _solved(s: dict[str, Any]) -> "Solved":
+    """Return the law that goes with the numbers of a sheet, and the cup that it stands on."""
+    from outgas.physics import data_sheet as solver
+
+    if s["gel_time"] is None:
+        raise DataError("no gel_time, so no rate of cure can be solved")
+    shape = solver.Shape(**{name: s[name] for name in SHAPE})
+    peak = None
+    if s["time_to_peak"] is not None and s["peak_temperature"] is not None:
+        peak = solver.Peak(
+            at_s=s["time_to_peak"],
+            kelvin=s["peak_temperature"],
+            air_K=s["temperature"],
+            mass=s["mass"],
+            losses=solver.Losses(*s["losses"]),
+        )
+    if s["gel_of"] == "film":
+        return solver.from_film(s["gel_time"], s["gel_temperature"], shape, peak)
+    if peak is None:
+        raise DataError("gel_time of a cup needs time_to_peak and peak_temperature beside")
+    return solver.from_cup(s["gel_time"], peak, shape)
 
 
 def fingerprint(resin: Resin) -> str:
@@ -180,3 +186,52 @@ def kinetics(resin: Resin) -> Kinetics:
         gel=s["gel"],
         final=found.final_conversion,
     )
+
+
+@dataclass(frozen=True)
+class Curing:
+    """How a resin cures: what it is asked for is looked up once, and no sooner.
+
+    A rate law may have to be solved for; who asks only for the family does not wait for it.
+    """
+
+    resin: Resin
+
+    def __reduce__(self) -> tuple[Any, ...]:  # stored answers hold no tables: they may change
+        return Curing, (self.resin,)
+
+    @functools.cached_property
+    def family(self) -> CureFamily:
+        """What sheets leave out of its family."""
+        return family_of(self.resin)
+
+    @functools.cached_property
+    def general(self) -> CureGeneral:
+        """The standard mass of sheets, and what a gel needs to hold a bubble."""
+        return cure().general
+
+    @functools.cached_property
+    def gel(self) -> Number:
+        """Its conversion at the gel."""
+        return self.resin.gel_conversion or self.family.gel_conversion
+
+    @functools.cached_property
+    def heat(self) -> Number:
+        """Its heat of reaction."""
+        return self.resin.heat or self.family.heat
+
+    @functools.cached_property
+    def law(self) -> Kinetics:
+        """Its rate law at the sheet's pace."""
+        return kinetics(self.resin)
+
+    @functools.cached_property
+    def further(self) -> float:
+        """How many times further than thought the reaction may go."""
+        return most_final(self.resin)
+
+    @functools.cached_property
+    def cup_loss(self) -> float:
+        """What its standard mass loses of heat [W/K], the least where none was solved for."""
+        solved = built(self.resin).cup_loss_W_per_K
+        return (self.family.cup_loss or self.general.cup_loss).low_si if solved is None else solved

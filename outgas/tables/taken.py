@@ -5,7 +5,7 @@ from typing import Annotated, Any
 import msgspec
 
 from outgas.errors import DataError
-from outgas.tables import catalogue
+from outgas.tables import data
 from outgas.tables.experiments import Measurement
 from outgas.tables.number import Number, Plausible, check_fields
 
@@ -51,16 +51,16 @@ def _checked(kind: Any, raw: Any, where: str) -> Any:
     return record
 
 
-@catalogue.kept
+@data.kept
 def workshop() -> Workshop:
     """Return what was taken alike for all measurements."""
-    record: Workshop = _checked(Workshop, catalogue.table(FILE)["shop"], "shop")
+    record: Workshop = _checked(Workshop, data.table(FILE)["shop"], "shop")
     return record
 
 
 def taken(row: Measurement) -> Taken:
     """Return what was taken for a measurement: its process, and its study where that differs."""
-    raw = catalogue.table(FILE)
+    raw = data.table(FILE)
     if row.process not in raw["process"]:
         raise DataError(
             f"{FILE}: no process {row.process!r}; there are {', '.join(raw['process'])}"
@@ -72,4 +72,4 @@ def taken(row: Measurement) -> Taken:
 
 def sets(row: Measurement) -> str:
     """Return the constant of the gas balance that a study was used to set, '' where none."""
-    return str(catalogue.table(FILE)["study"].get(row.study, {}).get("sets", ""))
+    return str(data.table(FILE)["study"].get(row.study, {}).get("sets", ""))

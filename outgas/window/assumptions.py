@@ -5,7 +5,7 @@ from outgas.laminate.case import Case
 from outgas.laminate.water import drying_K, water_activity
 from outgas.show.amounts import celsius, duration, mbar
 from outgas.show.report import At, Line, lines
-from outgas.tables import catalogue, curves
+from outgas.tables import catalogue
 from outgas.window.prepreg import autoclave_pressure, carried_of, is_sealed
 
 
@@ -125,7 +125,7 @@ def assumed(job: Job, case: Case) -> tuple[Line, ...]:
         monomer = catalogue.volatile(part.volatile)
         s = monomer.saturation
         if not s.stated_low_K <= case.hottest_K <= s.stated_high_K:
-            above = curves.spread(monomer, case.hottest_K)[0]
+            above = monomer.spread(case.hottest_K)[0]
             found.append(
                 f"{monomer.title}: correlation extended beyond its stated range, "
                 f"taken up to {above:.0%} higher"

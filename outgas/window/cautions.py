@@ -7,7 +7,7 @@ from outgas.laminate.vapour import Vapour
 from outgas.physics import saturation
 from outgas.show.amounts import celsius, voids_of
 from outgas.show.report import At, Line, bound, lines
-from outgas.tables import catalogue, curves
+from outgas.tables import catalogue
 from outgas.tables.materials import Resin
 from outgas.window.window import Window
 
@@ -21,7 +21,7 @@ def lower_flammable_temperature(case: Case) -> tuple[str, float] | None:
         monomer = catalogue.volatile(part.volatile)
         if monomer.lower_flammable_limit is None:
             continue
-        curve = curves.curve(monomer)
+        curve = monomer.curve
         wanted = monomer.lower_flammable_limit.si * case.barometer_Pa
         if wanted <= saturation.pressure(curve, curve[0].T_low):
             T = curve[0].T_low

@@ -27,8 +27,7 @@ def _dissolves(job: Job) -> str:
     resin, core = job.resin, job.layup.core
     if core is None or not core.polystyrene:
         return ""
-    for part in resin.monomers:
-        monomer = catalogue.volatile(part.volatile)
+    for part, monomer in zip(resin.monomers, catalogue.monomers(resin), strict=True):
         if monomer.dissolves_polystyrene and part.fraction.si >= REFUSED_MONOMER_FRACTION:
             return (
                 f"the {monomer.title} in {resin.title} dissolves {core.title}; take "

@@ -44,9 +44,9 @@ def test_show_as_json_keeps_unit_and_source_beside_each_number(run):
 
 
 def test_a_users_own_file_works_on_the_command_line(run, tmp_path):
-    from outgas.tables import catalogue
+    from outgas.tables import data
 
-    text = (catalogue.data_root() / "resins.toml").read_text(encoding="utf-8")
+    text = (data.root() / "resins.toml").read_text(encoding="utf-8")
     block = text[text.index(f"[{UP}]") : text.index("\n[isophthalic-polyester]")]
     path = tmp_path / "mine.toml"
     path.write_text(block.replace(UP, "mine"), encoding="utf-8")

@@ -16,7 +16,7 @@ from outgas import units
 from outgas.cli.main import LAZY_COMMANDS
 from outgas.cli.options import ready
 from outgas.errors import UnitError
-from outgas.tables import catalogue
+from outgas.tables import data
 
 # Exact by definition, for names that pint lacks or takes otherwise: 'mil' is an angle to it, 'cps'
 # counts, 'cfm' a length.
@@ -34,7 +34,7 @@ BY_DEFINITION = {
 SIGNS = {"%": "percent", "°C": "degC", "°F": "degF"}  # pint writes these as words before it reads
 DEFINED = [
     name.strip()
-    for line in catalogue.table("units.toml")["definitions"]
+    for line in data.table("units.toml")["definitions"]
     if "- = " not in line
     for i, name in enumerate(re.sub(r";[^=]*", "", line).split("="))
     if i != 1

@@ -4,7 +4,7 @@ import pytest
 import outgas
 from outgas.errors import InputError, OutOfRangeError, UnknownNameError
 from outgas.job import layup as layups
-from outgas.tables import catalogue
+from outgas.tables import catalogue, rates
 
 
 def test_a_layup_in_a_builders_words():
@@ -183,4 +183,4 @@ def test_the_layups_own_bag_side_goes_before_the_usual_one():
 
 def test_slabs_of_no_plies_are_refused():
     with pytest.raises(InputError, match="has no plies"):
-        layups.slabs_of(outgas.Layup(), outgas.resin("orthophthalic-polyester"), ())
+        layups.slabs_of(outgas.Layup(), rates.Curing(outgas.resin("orthophthalic-polyester")), ())

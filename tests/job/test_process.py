@@ -8,7 +8,7 @@ import pytest
 import outgas
 from outgas.errors import InputError, UnknownNameError
 from outgas.job.process import pressing, process_of, processes, read_process
-from outgas.tables import catalogue
+from outgas.tables import data
 
 ROW = """
 [process.squeegee-bag]
@@ -28,10 +28,10 @@ SHOP = outgas.Shop(temperature="22 degC", humidity="50 %")
 @pytest.fixture
 def shop_of_its_own(tmp_path):
     root = tmp_path / "data"
-    shutil.copytree(Path(str(catalogue.data_root())), root)
+    shutil.copytree(Path(str(data.root())), root)
     practice = root / "practice.toml"
     practice.write_text(practice.read_text(encoding="utf-8") + ROW, encoding="utf-8")
-    with catalogue.reading_from(root):
+    with data.reading_from(root):
         yield
 
 

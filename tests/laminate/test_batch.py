@@ -1,5 +1,6 @@
 """How fast a batch is: by the sheet, by a cup in the shop, by its size."""
 
+import dataclasses
 import math
 
 import pytest
@@ -21,20 +22,23 @@ def sheet(name):
 
 
 def test_at_the_sheets_own_temperature_and_level_the_gel_is_the_sheets():
-    here, level = batch.cup_gel(outgas.resin(UP), WARM, None), outgas.resin(UP).initiator_level.si
+    here, level = (
+        batch.cup_gel(rates.Curing(outgas.resin(UP)), WARM, None),
+        outgas.resin(UP).initiator_level.si,
+    )
     assert here.gel_s == pytest.approx(sheet(UP).si)
     assert here.factor == 1.0
     assert (here.shorter, here.longer) == (
         pytest.approx(sheet(UP).low_si / sheet(UP).si),
         pytest.approx(sheet(UP).high_si / sheet(UP).si),
     )
-    assert batch.cup_gel(outgas.resin(UP), WARM, level) == here
+    assert batch.cup_gel(rates.Curing(outgas.resin(UP)), WARM, level) == here
 
 
 def test_a_cold_shop_gels_later_by_arrhenius_and_a_warm_one_sooner():
     family = rates.family_of(outgas.resin(UP))
     for T in (288.15, 308.15):
-        got = batch.cup_gel(outgas.resin(UP), T, None)
+        got = batch.cup_gel(rates.Curing(outgas.resin(UP)), T, None)
         slower = math.exp(family.activation_energy.si / R * (1.0 / T - 1.0 / WARM))
         assert got.gel_s == pytest.approx(sheet(UP).si * slower)
         assert got.factor == 1.0  # the law knows of the temperature by itself
@@ -49,7 +53,7 @@ def test_half_the_initiator_gels_later_by_its_order_and_less_surely():
     resin = outgas.resin(UP)
     order = rates.family_of(resin).initiator_exponent
     level = resin.initiator_level.si
-    half = batch.cup_gel(resin, WARM, 0.5 * level)
+    half = batch.cup_gel(rates.Curing(resin), WARM, 0.5 * level)
     assert half.factor == pytest.approx(0.5**order.si)
     assert half.gel_s == pytest.approx(sheet(UP).si * 2.0**order.si)
     worse = max(order.high_si - order.si, order.si - order.low_si) * math.log(2.0)
@@ -88,15 +92,15 @@ def test_a_faster_pace_gels_the_law_sooner_by_as_much():
     slow, fast = (
         cure.time_to(law, law.gel, WARM)
         for law in (
-            batch.law_of(job.resin, pace),
-            batch.law_of(job.resin, batch.Batch(2.0, pace.shorter, pace.longer, pace.gel_s)),
+            pace.law,
+            dataclasses.replace(pace, factor=2.0).law,
         )
     )
     assert fast == pytest.approx(0.5 * slow, rel=1e-6)
 
 
 def test_a_published_law_stands_for_a_sheet_and_says_how_far_off_it_may_be():
-    got = batch.cup_gel(outgas.resin(AUTOCLAVE), 393.15, None)
+    got = batch.cup_gel(rates.Curing(outgas.resin(AUTOCLAVE)), 393.15, None)
     law = rates.kinetics(outgas.resin(AUTOCLAVE))
     assert got.gel_s == pytest.approx(cure.time_to(law, law.gel, 393.15))
     assert 1.0 - got.shorter == pytest.approx(got.longer - 1.0)
@@ -114,10 +118,10 @@ def test_a_bigger_cup_is_workable_for_less_long_and_none_beyond_its_gel():
     assert lives[0] < here.gel_s
     # viscosity goes as (1 - X / X_gel)^-n, so at twice the start X / X_gel is 1 - 2^(-1/n)
     n = rates.family_of(outgas.resin(EPOXY)).viscosity_exponent.si
-    law = batch.law_of(job.resin, here)
+    law = here.law
     still = cure.time_to(law, law.gel * (1.0 - 2.0 ** (-1.0 / n)), WARM)
     assert batch.pot_life(job, here, 1e-6) == pytest.approx(still, rel=0.02)  # keeps no heat
-    quick = batch.Batch(1.5, here.shorter, here.longer, here.gel_s)
+    quick = dataclasses.replace(here, factor=1.5)
     assert batch.pot_life(job, quick, 0.5) < lives[1]
 
 
@@ -134,5 +138,5 @@ def test_cooler_by_what_makes_the_gel_last_twice_as_long():
     cool = batch.slowed(asked(), WARM, 2.0)
     resin = outgas.resin(UP)
     assert cool < WARM
-    assert batch.cup_gel(resin, cool, None).gel_s == pytest.approx(2.0 * sheet(UP).si)
+    assert batch.cup_gel(rates.Curing(resin), cool, None).gel_s == pytest.approx(2.0 * sheet(UP).si)
     assert batch.slowed(asked(), WARM, 1.0) == pytest.approx(WARM)

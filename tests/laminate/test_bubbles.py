@@ -8,7 +8,7 @@ import pytest
 import outgas
 from outgas.errors import InputError, OutOfRangeError, UnitError, UnknownNameError
 from outgas.show.report import Line
-from outgas.tables import catalogue, number
+from outgas.tables import catalogue, data, number
 
 UP = "orthophthalic-polyester"
 TIMES = ["0 min", "2 min", "20 min", "40 min", "60 min"]
@@ -191,7 +191,7 @@ def test_the_public_numbers_are_those_of_the_tables():
         assert history.gas[name].m[0, 0] == pytest.approx(p[name] * V / (8.314462618 * 298.15))
 
 
-@pytest.mark.parametrize("name", sorted(catalogue.table("resins.toml")))
+@pytest.mark.parametrize("name", sorted(data.table("resins.toml")))
 def test_every_resin_can_be_asked(name):
     history = outgas.bubble_growth(name, "50 um", "2 min", "25 degC", "600 mbar")
     assert np.isfinite(history.radius_m).all()

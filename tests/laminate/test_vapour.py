@@ -11,7 +11,7 @@ from outgas.laminate.activity import pushes
 from outgas.laminate.case import Hottest, hottest_vapour
 from outgas.laminate.vapour import monomer_pressures, vapour, warmest_known
 from outgas.laminate.water import water_activity
-from outgas.tables import catalogue, curves
+from outgas.tables import catalogue
 
 HOT = 313.15
 TRACE = {"acetone": "1 %"}
@@ -29,7 +29,7 @@ def test_the_parts_are_the_public_ones_and_add_up():
 def test_the_upper_end_adds_each_ones_own_spread():
     here = case(humidity=0.5)
     push, name = pushes(here.resin, ())[0], "styrene"
-    spread = math.hypot(push.above, curves.spread(catalogue.volatile(name), HOT)[0])
+    spread = math.hypot(push.above, catalogue.volatile(name).spread(HOT)[0])
     partial, high = monomer_pressures(here.resin, (), 1.0, HOT)
     assert dict(partial).keys() == {name}
     assert high == pytest.approx(dict(partial)[name] * (1.0 + spread))
@@ -60,7 +60,7 @@ def test_the_hottest_moment_takes_its_upper_end_at_its_hot_side():
 
 def test_the_warmest_known_is_the_end_of_the_curve_that_ends_first():
     def end(*names):
-        return min(curves.curve(catalogue.volatile(name))[-1].T_high for name in names)
+        return min(catalogue.volatile(name).warmest_K for name in names)
 
     assert end("styrene") < end("water")
     assert warmest_known(case()) == end("styrene")

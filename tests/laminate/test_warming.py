@@ -171,9 +171,9 @@ def test_a_runaway_is_a_fire_caution_and_not_a_number():
 def test_a_resin_without_a_gel_time_is_taken_to_lose_no_heat(tmp_path):
     from pathlib import Path
 
-    from outgas.tables import catalogue
+    from outgas.tables import data
 
-    text = (Path(str(catalogue.data_root())) / "resins.toml").read_text(encoding="utf-8")
+    text = (Path(str(data.root())) / "resins.toml").read_text(encoding="utf-8")
     start = text.index("[orthophthalic-polyester]")
     mine = text[start : text.index("[isophthalic-polyester]")].replace(UP, "bare")
     mine = "\n".join(line for line in mine.split("\n") if not line.startswith("gel_time"))

@@ -24,6 +24,12 @@ def kamal(**changes):
     return cure.Kamal(**{**base, **changes})
 
 
+def cup_of(s, loss, **changes):
+    """The standard mass of a sheet's numbers in air at the sheet's temperature."""
+    usual = dict(mass=s["mass"], heat_capacity=s["heat_capacity"], air_K=s["temperature"])
+    return data_sheet.Cup(**{**usual, "loss": loss, **changes})
+
+
 def test_the_time_to_a_conversion_is_that_of_the_differential_equation():
     law = kamal()
     run = solve_ivp(
@@ -126,10 +132,8 @@ def test_the_sheet_is_given_back_by_the_law_that_was_solved_from_it():
     for name in ("orthophthalic-polyester", "bisphenol-a-vinyl-ester", "acrylic-infusion"):
         resin = outgas.resin(name)
         s, found = rates.sheet(resin), rates.built(resin)
-        run = data_sheet.cup(
-            rates.kinetics(resin), s["mass"], s["heat_capacity"], found.cup_loss_W_per_K,
-            s["temperature"], 6 * s["time_to_peak"], c_slope=s["heat_capacity_slope"],
-        )  # fmt: skip
+        cup = cup_of(s, found.cup_loss_W_per_K, heat_capacity_slope=s["heat_capacity_slope"])
+        run = data_sheet.in_cup(rates.kinetics(resin), cup, 6 * s["time_to_peak"])
         assert run.gel == pytest.approx(s["gel_time"], rel=2e-3)
         assert run.peak_time == pytest.approx(s["time_to_peak"], rel=2e-3)
         assert run.peak == pytest.approx(s["peak_temperature"], abs=0.5)
@@ -140,7 +144,7 @@ def test_a_bigger_cup_is_hotter_and_sooner():
     s, law = rates.sheet(resin), rates.kinetics(resin)
     loss = rates.built(resin).cup_loss_W_per_K
     runs = [
-        data_sheet.cup(law, m, s["heat_capacity"], loss * (m / 0.1) ** (2 / 3), 298.15, 4e4)
+        data_sheet.in_cup(law, cup_of(s, loss * (m / 0.1) ** (2 / 3), mass=m), 4e4)
         for m in (0.05, 0.1, 1.0)
     ]
     assert [r.peak for r in runs] == sorted(r.peak for r in runs)
@@ -149,11 +153,13 @@ def test_a_bigger_cup_is_hotter_and_sooner():
 
 def test_a_cup_that_loses_nothing_reaches_the_adiabatic_rise():
     law = kamal()
-    run = data_sheet.cup(law, 0.1, 1900.0, 0.0, 298.15, 3e4)
+    held = dict(mass=0.1, loss=0.0, air_K=298.15)
+    run = data_sheet.in_cup(law, data_sheet.Cup(heat_capacity=1900.0, **held), 3e4)
     assert run.peak - 298.15 == pytest.approx(law.heat / 1900.0, rel=2e-3)
     # stopping short, and taking more heat when hot: (1750 + 3.5/2 rise) rise = heat x final
     short = kamal(final=0.85)
-    run = data_sheet.cup(short, 0.1, 1750.0, 0.0, 298.15, 3e4, c_slope=3.5)
+    growing = data_sheet.Cup(heat_capacity=1750.0, heat_capacity_slope=3.5, **held)
+    run = data_sheet.in_cup(short, growing, 3e4)
     rise = run.peak - 298.15
     assert (1750.0 + 1.75 * rise) * rise == pytest.approx(0.85 * short.heat, rel=2e-3)
 
@@ -162,18 +168,19 @@ def test_the_standard_cup_of_polyester_still_runs_away_in_a_shop_of_15_degc():
     resin = outgas.resin("orthophthalic-polyester")
     s, law, loss = rates.sheet(resin), rates.kinetics(resin), rates.built(resin).cup_loss_W_per_K
     warm, cold = (
-        data_sheet.cup(
-            law, s["mass"], s["heat_capacity"], loss, T, 12 * s["time_to_peak"],
-            c_slope=s["heat_capacity_slope"],
+        data_sheet.in_cup(
+            law,
+            cup_of(s, loss, air_K=T, heat_capacity_slope=s["heat_capacity_slope"]),
+            12 * s["time_to_peak"],
         )
         for T in (298.15, 288.15)
-    )  # fmt: skip
+    )
     assert cold.peak - 273.15 > 100.0
     assert cold.peak < warm.peak
     assert 1.8 < cold.gel / warm.gel < 2.3  # twice as long for 10 K
     assert 1.8 < cold.peak_time / warm.peak_time < 2.8
     # a cup that loses three and a half times as much would hardly warm
-    leaky = data_sheet.cup(law, s["mass"], s["heat_capacity"], 0.53, 288.15, 4e4)
+    leaky = data_sheet.in_cup(law, cup_of(s, 0.53, air_K=288.15), 4e4)
     assert leaky.peak - 273.15 < 45.0
 
 

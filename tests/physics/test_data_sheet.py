@@ -6,7 +6,16 @@ import pytest
 
 from outgas.errors import DataError
 from outgas.physics import cure, data_sheet
-from outgas.physics.data_sheet import Losses, Shape, check_sheet, cup, from_cup, from_film
+from outgas.physics.data_sheet import (
+    Cup,
+    Losses,
+    Peak,
+    Shape,
+    check_sheet,
+    from_cup,
+    from_film,
+    in_cup,
+)
 
 T = 298.15
 SHAPE = Shape(
@@ -26,7 +35,12 @@ def law(**changes):
 
 
 def run_of(made, loss, mass=MASS, **more):
-    return cup(made, mass, SHAPE.heat_capacity, loss, T, 4e4, **more)
+    cup = Cup(mass=mass, heat_capacity=SHAPE.heat_capacity, loss=loss, air_K=T, **more)
+    return in_cup(made, cup, 4e4)
+
+
+def peak_at(at_s, kelvin):
+    return Peak(at_s=at_s, kelvin=kelvin, air_K=T, mass=MASS, losses=LOSSES)
 
 
 def test_a_cup_that_loses_nothing_warms_by_all_of_its_heat():
@@ -38,7 +52,7 @@ def test_a_rising_heat_capacity_takes_its_share_of_the_heat():
     """c x + s x^2 / 2 = final x heat, x the rise from 25 degC."""
     s = 3.0
     rise = (-1800.0 + math.sqrt(1800.0**2 + 2.0 * s * 0.9 * 3.6e5)) / s
-    assert run_of(law(), 0.0, c_slope=s).peak - T == pytest.approx(rise, rel=1e-3)
+    assert run_of(law(), 0.0, heat_capacity_slope=s).peak - T == pytest.approx(rise, rel=1e-3)
 
 
 def test_a_cup_that_loses_more_peaks_lower_and_a_larger_one_higher():
@@ -58,7 +72,7 @@ def test_a_cup_that_never_gels_has_the_longest_time_followed():
 def solved(monkeypatch):
     monkeypatch.setattr(data_sheet, "RTOL", 1e-6)
     run = run_of(law(), LOSSES.usual)
-    return run, from_cup(run.gel, run.peak_time, run.peak, T, MASS, SHAPE, LOSSES)
+    return run, from_cup(run.gel, peak_at(run.peak_time, run.peak), SHAPE)
 
 
 def test_the_law_that_made_a_sheet_is_found_again(solved):
@@ -124,9 +138,7 @@ def test_a_film_with_a_stated_peak_keeps_its_gel_and_meets_the_peak(monkeypatch)
     made = law(induction=0.0, k1=0.1 * 8e-4)
     film = cure.time_to(made, SHAPE.gel, T)
     run = run_of(made, LOSSES.usual)
-    found = from_film(
-        film, T, SHAPE, peak_time=run.peak_time, peak=run.peak, T=T, mass=MASS, losses=LOSSES
-    )
+    found = from_film(film, T, SHAPE, peak_at(run.peak_time, run.peak))
     assert cure.time_to(found.law, SHAPE.gel, T) == pytest.approx(film, rel=1e-6)
     again = run_of(found.law, found.loss)
     assert again.peak - T == pytest.approx(run.peak - T, rel=3e-3)
@@ -134,11 +146,11 @@ def test_a_film_with_a_stated_peak_keeps_its_gel_and_meets_the_peak(monkeypatch)
 
 
 def test_a_peak_before_the_gel_or_outside_what_the_heat_can_do_is_refused_in_words():
-    check_sheet(600.0, 900.0, T + 100.0, T, SHAPE)
+    check_sheet(600.0, peak_at(900.0, T + 100.0), SHAPE)
     with pytest.raises(DataError, match="time to peak 10 min is not after the gel time 10 min"):
-        check_sheet(600.0, 600.0, T + 100.0, T, SHAPE)
+        check_sheet(600.0, peak_at(600.0, T + 100.0), SHAPE)
     # 3.6e5 / 1800 = 200 K over 25 degC
     with pytest.raises(DataError, match="peak temperature 226 degC is outside 25 to 225 degC"):
-        check_sheet(600.0, 900.0, T + 201.0, T, SHAPE)
+        check_sheet(600.0, peak_at(900.0, T + 201.0), SHAPE)
     with pytest.raises(DataError, match="peak temperature 25 degC is outside"):
-        check_sheet(600.0, 900.0, T, T, SHAPE)
+        check_sheet(600.0, peak_at(900.0, T), SHAPE)

@@ -219,12 +219,6 @@ def test_sun_and_a_cold_table_move_the_laminate_the_right_way():
     assert out == pytest.approx(300.0, rel=0.02)
 
 
-def test_first_time_is_linear_between_samples_and_never_for_what_is_not_reached():
-    t = np.array([0.0, 10.0, 20.0])
-    rows = np.array([[0.0, 1.0, 2.0], [0.0, 0.1, 0.2], [0.6, 0.7, 0.8]])
-    assert heat.first_time(t, rows, 0.5) == pytest.approx([5.0, np.inf, 0.0])
-
-
 def test_a_layer_without_thickness_is_refused():
     with pytest.raises(OutOfRangeError, match="no thickness"):
         heat.solve(inert(L=0.0), LAW, heat.steady(T0, 1.0, 1.0), T0, np.array([0.0, 1.0]))

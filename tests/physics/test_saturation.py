@@ -7,7 +7,6 @@ from scipy.optimize import brentq
 import outgas
 from outgas.errors import OutOfRangeError
 from outgas.physics import curve_fit, saturation
-from outgas.tables import curves
 
 
 @pytest.fixture(scope="module", params=["water", "styrene", "acetone", "isopropanol"])
@@ -24,7 +23,7 @@ def test_the_table_follows_the_exact_engine_between_its_nodes(volatile):
 
 
 def test_a_float_gives_a_float_and_an_array_an_array(volatile):
-    curve = curves.curve(volatile)
+    curve = volatile.curve
     one = saturation.pressure(curve, 300.0)
     assert isinstance(one, float)
     for T in (np.array([300.0]), np.array([[300.0, 310.0]]), np.array(300.0)):
@@ -34,11 +33,11 @@ def test_a_float_gives_a_float_and_an_array_an_array(volatile):
 
 
 def test_an_empty_array_stays_empty(volatile):
-    assert saturation.pressure(curves.curve(volatile), np.array([])).size == 0
+    assert saturation.pressure(volatile.curve, np.array([])).size == 0
 
 
 def test_chunks_do_not_change_the_answer(volatile):
-    curve = curves.curve(volatile)
+    curve = volatile.curve
     T = np.linspace(270.0, 400.0, 3 * saturation.CHUNK + 11)
     whole = saturation.pressure(curve, T)
     pieces = np.array([saturation.pressure(curve, float(t)) for t in T[:: saturation.CHUNK]])
@@ -47,7 +46,7 @@ def test_chunks_do_not_change_the_answer(volatile):
 
 @pytest.mark.parametrize("T", [200.0, 500.0, math.nan, math.inf])
 def test_outside_its_range_there_is_no_number(T):
-    curve = curves.curve(outgas.volatile("styrene"))
+    curve = outgas.volatile("styrene").curve
     for value in (T, np.array([300.0, T])):
         with pytest.raises(OutOfRangeError, match=r"outside -10\.0 to 150\.0 degC"):
             saturation.pressure(curve, value)
@@ -61,7 +60,7 @@ def test_the_public_name_says_which_volatile_is_out_of_range():
 
 
 def test_boiling_temperature_agrees_with_a_root_finder(volatile):
-    curve = curves.curve(volatile)
+    curve = volatile.curve
     ends = curve[0].T_low, curve[-1].T_high
     for p in np.geomspace(saturation.pressure(curve, ends[0]) * 1.01, 9e4, 12):
         root = brentq(lambda T, p=p: saturation.pressure(curve, T) - p, *ends, xtol=1e-10)
@@ -69,7 +68,7 @@ def test_boiling_temperature_agrees_with_a_root_finder(volatile):
 
 
 def test_boiling_temperature_takes_arrays_and_crosses_segments():
-    curve = curves.curve(outgas.volatile("water"))
+    curve = outgas.volatile("water").curve
     T = np.array([[270.0, 423.15], [424.0, 620.0]])
     assert saturation.temperature(curve, saturation.pressure(curve, T)) == pytest.approx(
         T, abs=1e-6
@@ -84,7 +83,7 @@ def test_boiling_beyond_the_table_is_refused():
 
 
 def test_weights_may_be_arrays():
-    two = [curves.curve(outgas.volatile(name)) for name in ("styrene", "water")]
+    two = [outgas.volatile(name).curve for name in ("styrene", "water")]
     T = np.array([300.0, 450.0, 320.0])
     with pytest.raises(OutOfRangeError):
         saturation.weighted_pressure(two, [1.0, 1.0], T)
@@ -95,7 +94,7 @@ def test_weights_may_be_arrays():
 
 
 def test_weights_may_be_arrays_across_segments():
-    curve = curves.curve(outgas.volatile("water"))
+    curve = outgas.volatile("water").curve
     T, w = np.array([300.0, 500.0, 320.0, 600.0]), np.array([0.1, 0.5, 1.0, 2.0])
     want = w * saturation.pressure(curve, T)
     assert saturation.weighted_pressure([curve], [w], T) == pytest.approx(want, rel=1e-13)
@@ -109,8 +108,8 @@ def test_every_cubic_stays_close_to_its_published_correlation():
             continue
         T = np.linspace(s.T_low_K, s.T_high_K, 77)
         p = sum(c.weight * curve_fit.correlation(c.form, c.coefficients, T) for c in s.correlation)
-        miss = np.abs(saturation.pressure(curves.curve(record), T) / p - 1.0).max()
-        assert miss <= curves.built(record).residual_extended * 1.05 + 1e-6, name
+        miss = np.abs(saturation.pressure(record.curve, T) / p - 1.0).max()
+        assert miss <= record.built.residual_extended * 1.05 + 1e-6, name
 
 
 def test_plain_peng_robinson_would_not_do():

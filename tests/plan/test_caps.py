@@ -14,7 +14,7 @@ from outgas.plan.caps import Lasts
 from outgas.tables import rates
 from outgas.window.defaults import case_of
 
-PACE = Batch(1.0, 0.8, 1.5, 1200.0)
+PACE = Batch(rates.Curing(outgas.resin(UP)), 1.0, 0.8, 1.5, 1200.0)
 
 
 def test_the_lowest_of_what_is_known_counts():

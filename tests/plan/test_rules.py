@@ -14,7 +14,7 @@ from outgas.plan import rules
 from outgas.tables import catalogue, rates
 
 TWO = outgas.Layup(plies=["2 x 400 g/m2 woven glass"], area="0.5 m2")
-PACE = Batch(1.0, 0.8, 1.5, 1200.0)
+PACE = Batch(rates.Curing(outgas.resin("orthophthalic-polyester")), 1.0, 0.8, 1.5, 1200.0)
 CHANGE = catalogue.practice().clock.last_change.si
 HEAT = heated([0.0, 1.0], [[SHOP_K] * 2] * 2, gel_s=1000.0)
 

@@ -12,7 +12,7 @@ import outgas
 from outgas.errors import OutOfRangeError
 from outgas.job.job import job_of
 from outgas.laminate import batch, warming
-from outgas.physics import heat
+from outgas.physics import gelling, heat
 from outgas.window.defaults import case_of
 
 UP = "orthophthalic-polyester"
@@ -40,14 +40,14 @@ def test_a_peak_between_two_samples_is_not_missed():
     )
     found = case_of(asked).hottest.warming
     slabs = layup.slabs(asked.resin, warming.usual_bag_side(asked.process))
-    law = batch.law_of(asked.resin, batch.batch_of(asked))
+    law = batch.batch_of(asked).law
     fine = heat.solve(
         slabs, law, warming.surroundings(asked), warming.start_of(asked, slabs),
         np.linspace(0.0, 7200.0, 7201), cells=warming.CELLS, rtol=1e-9,
     )  # fmt: skip
     assert found.peak_K == pytest.approx(float(fine.T[fine.reacts].max()), abs=0.1)
     assert found.gel_s == pytest.approx(
-        float(heat.first_time(fine.t, fine.X[fine.reacts], law.gel).min()), abs=2.0
+        float(gelling.first_time(fine.t, fine.X[fine.reacts], law.gel).min()), abs=2.0
     )
 
 
@@ -55,7 +55,7 @@ def test_own_steps_hold_the_times_asked_for_and_more():
     layup = outgas.Layup(plies=SOLID)
     asked = inputs(UP, shop(), layup)
     slabs = layup.slabs(asked.resin, warming.usual_bag_side(asked.process))
-    law = batch.law_of(asked.resin, batch.batch_of(asked))
+    law = batch.batch_of(asked).law
     times = np.linspace(0.0, 9000.0, 31)
     around, start = warming.surroundings(asked), warming.start_of(asked, slabs)
     plain = heat.solve(slabs, law, around, start, times)
@@ -106,9 +106,9 @@ def test_resin_on_a_hot_table_of_no_named_kind_gels_and_is_taken_at_its_hotter_e
 def slow_resin(tmp_path, minutes, temperature=None):
     from pathlib import Path
 
-    from outgas.tables import catalogue
+    from outgas.tables import data
 
-    text = (Path(str(catalogue.data_root())) / "resins.toml").read_text(encoding="utf-8")
+    text = (Path(str(data.root())) / "resins.toml").read_text(encoding="utf-8")
     start = text.index("[epoxy-laminating]")
     lines = text[start : text.index("[epoxy-infusion]")].replace("[epoxy-laminating]", "[slow]")
     kept = []
@@ -289,9 +289,9 @@ def test_a_laminate_left_rich_in_still_air_is_inside_the_hot_side(name, plies):
     assert fibre[1] == pytest.approx(fibre[0])
     assert np.all((rich.thickness * rich.resin)[wet] > (slabs.thickness * slabs.resin)[wet])
     around, start = warming.surroundings(asked), warming.start_of(asked, slabs)
-    law = batch.law_of(asked.resin, batch.batch_of(asked))
+    law = batch.batch_of(asked).law
     curve = warming.pressure_curve(case, 290.0, 420.0)
     run = heat.solve(rich, law, around, start, found.run.t, cells=warming.CELLS, rtol=1e-6)
-    hottest = warming.hottest_before_hold(run, asked.resin, curve)[0]
+    hottest = gelling.hottest_before_hold(run, curve, warming.holding_of(asked.curing)).kelvin
     assert hottest > found.hot_K + 1.0
     assert found.hot_high_K >= hottest

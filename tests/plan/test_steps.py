@@ -148,7 +148,7 @@ def test_it_is_hard_when_its_last_cell_is_at_the_slow_end_and_cooled_when_all_is
     g = ground(changes={"warming": RUN})
     assert 0.5 < g.hard < 0.99
     assert steps._hard_at(g, RUN) == 3000.0
-    slow = dataclasses.replace(g, pace=Batch(1.0, 0.8, 1.5, 900.0))
+    slow = dataclasses.replace(g, pace=Batch(g.job.curing, 1.0, 0.8, 1.5, 900.0))
     assert steps._hard_at(slow, RUN) == 4500.0
     within = g.clock.cool_within.si
     assert RUN.run.T[2][3] - 296.0 < within  # cool by 3000 s, over what it comes to

@@ -12,7 +12,7 @@ from checks import ZERO, Check, _const
 
 import outgas
 from outgas.physics import bed, cure, heat
-from outgas.tables import catalogue, rates
+from outgas.tables import catalogue, data, rates
 
 INERT = rates.kinetics(outgas.resin("orthophthalic-polyester"))
 QUIET = "ignore::outgas.OutgasWarning"
@@ -87,7 +87,7 @@ def kardos_limit(humidity: float) -> float:
 
 
 def packed(name: str, pressure: float) -> float:
-    raw = catalogue.table("reinforcements.toml")[name]
+    raw = data.table("reinforcements.toml")[name]
     return float(bed.packed(raw["compaction_a"]["value"], raw["compaction_b"]["value"], pressure))
 
 

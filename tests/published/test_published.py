@@ -9,8 +9,9 @@ import pytest
 from checks import Check
 
 from outgas.tables import catalogue
-from outgas.tables.materials import Resin, Volatile
+from outgas.tables.materials import Resin
 from outgas.tables.number import Number
+from outgas.tables.volatiles import Volatile
 
 CHECKS: list[Check] = [
     check

@@ -4,13 +4,13 @@ import msgspec
 import pytest
 
 import outgas
-from outgas.tables import __main__, catalogue, curves, rates
+from outgas.tables import __main__, data, rates, volatiles
 
 
 @pytest.fixture
 def nothing_is_built(monkeypatch):
     """Hand on what is shipped in place of building it, which takes a minute."""
-    monkeypatch.setattr(curves, "build", curves.built)
+    monkeypatch.setattr(volatiles, "build", volatiles.built)
     monkeypatch.setattr(rates, "solve", rates.built)
 
 
@@ -20,15 +20,15 @@ def nothing_is_built(monkeypatch):
 def test_what_is_read_from_a_built_table_is_written_back_letter_for_letter(
     nothing_is_built, file, write
 ):
-    shipped = (catalogue.data_root() / file).read_text(encoding="utf-8")
+    shipped = (data.root() / file).read_text(encoding="utf-8")
     assert write() == shipped
 
 
 def test_every_figure_of_a_curve_keeps_all_its_digits(monkeypatch):
-    made = curves.built(outgas.volatile("water"))
+    made = outgas.volatile("water").built
     third = tuple(1.0 / (3.0 + k) for k in range(3))
     odd = msgspec.structs.replace(made, record="odd", alpha=third, residual_stated=0.0123456)
-    monkeypatch.setattr(curves, "build", lambda _: odd)
+    monkeypatch.setattr(volatiles, "build", lambda _: odd)
     read = tomllib.loads(__main__.text())
     assert set(read) == set(outgas.volatiles())
     got = read["styrene"]
@@ -64,7 +64,7 @@ def test_rates_are_written_to_eight_figures_and_not_for_a_published_law(monkeypa
 def test_both_tables_are_written_beside_their_sources_and_said(monkeypatch, tmp_path, capsys):
     monkeypatch.setattr(__main__, "text", lambda: "curves = '°'\n")
     monkeypatch.setattr(__main__, "rates_text", lambda: "rates = 1\n")
-    monkeypatch.setattr(catalogue, "data_root", lambda: tmp_path)
+    monkeypatch.setattr(data, "root", lambda: tmp_path)
     assert __main__.main() == 0
     assert (tmp_path / "saturation.toml").read_text(encoding="utf-8") == "curves = '°'\n"
     assert (tmp_path / "kinetics.toml").read_text(encoding="utf-8") == "rates = 1\n"

@@ -2,7 +2,7 @@ import msgspec
 import pytest
 
 from outgas.errors import DataError
-from outgas.tables import catalogue
+from outgas.tables import catalogue, data
 from outgas.tables.causes import STRENGTHS, Cause, Sign, Signs
 from outgas.tables.number import plausible
 from outgas.tables.questions import Question
@@ -153,7 +153,7 @@ def test_a_broken_table_is_named(monkeypatch, file, old, new, message):
     def broken(name):
         if name != f"{file}.toml":
             return real(name)
-        text = (catalogue.data_root() / name).read_text(encoding="utf-8")
+        text = (data.root() / name).read_text(encoding="utf-8")
         assert old in text
         return tomllib.loads(text.replace(old, new, 1))
 

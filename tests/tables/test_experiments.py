@@ -12,7 +12,7 @@ import pytest
 
 import outgas
 from outgas.errors import DataError
-from outgas.tables import catalogue, experiments
+from outgas.tables import catalogue, data, experiments
 
 UP = "orthophthalic-polyester"
 PREPREG = "out-of-autoclave-epoxy-prepreg"
@@ -31,7 +31,7 @@ def test_every_measurement_has_a_source_and_something_to_say():
     rows = experiments.measurements()
     assert len(rows) >= 15
     for row in rows:
-        assert row.source in catalogue.table("sources.toml")
+        assert row.source in data.table("sources.toml")
         assert row.outcome or row.low <= row.high
         assert row.how in ("read", "library", "memory", "estimate")
         kind = catalogue.reference(row.source).kind

@@ -8,6 +8,7 @@ from outgas.tables import (
     catalogue,
     causes,
     cure,
+    data,
     gear,
     materials,
     number,
@@ -22,7 +23,7 @@ def test_every_table_converts_and_is_checked():
     assert catalogue.evidence().look
     assert len(catalogue.holes()) > 30
     assert catalogue.rigs().weight
-    for name in catalogue.table("pumps.toml"):
+    for name in data.table("pumps.toml"):
         assert catalogue.by_words(Pump, "kind of pump", "pumps.toml", name).words
 
 
@@ -41,7 +42,7 @@ def test_water_recipes_never_name_another_liquid_to_boil():
 
 def test_no_kind_of_pump_is_called_by_another_ones_words():
     seen = {}
-    for name, raw in catalogue.table("pumps.toml").items():
+    for name, raw in data.table("pumps.toml").items():
         for word in raw["words"]:
             assert seen.setdefault(word, name) == name
 
@@ -76,7 +77,7 @@ def test_every_number_of_a_record_says_its_unit_and_what_is_plausible_in_it():
 
 
 def test_a_broken_table_names_file_and_field(monkeypatch):
-    broken = {**catalogue.table("observations.toml"), "mistake": {"value": 3.0}}
+    broken = {**data.table("observations.toml"), "mistake": {"value": 3.0}}
     monkeypatch.setattr(catalogue, "table", lambda file: broken)
     catalogue.evidence.cache_clear()
     with pytest.raises(DataError, match=r"observations\.toml"):

@@ -3,8 +3,9 @@ import pytest
 
 import outgas
 from outgas.tables import catalogue
-from outgas.tables.materials import Correlation, Part, Resin, Saturation, Spread, Volatile
+from outgas.tables.materials import Part, Resin
 from outgas.tables.number import Number, plausible
+from outgas.tables.volatiles import Correlation, Saturation, Spread, Volatile
 
 BAND = Spread(20.0, 0.1, 0.1)
 ANTOINE = Correlation(form="antoine-ln", coefficients=(1.0, 2.0, 3.0), source="sheet")

@@ -1,3 +1,4 @@
+import pickle
 from pathlib import Path
 
 import msgspec
@@ -7,7 +8,7 @@ import outgas
 from outgas.errors import DataError, UnknownNameError
 from outgas.physics import data_sheet
 from outgas.physics.cure import LeeLoosSpringer, rate, time_to
-from outgas.tables import built, catalogue, rates
+from outgas.tables import built, catalogue, data, rates
 from outgas.tables.number import Number
 
 
@@ -20,7 +21,7 @@ def test_no_two_resins_share_all_their_rates():
 
 
 def test_every_standard_mass_loses_what_a_cup_does_and_no_reaction_passes_its_whole():
-    for name, raw in catalogue.table("kinetics.toml").items():
+    for name, raw in data.table("kinetics.toml").items():
         resin = catalogue.resin(name)
         assert rates.sheet(resin)["gel"] < raw["final_conversion"] <= 1.0, name
         assert raw["final_conversion"] <= raw["most_final_conversion"] <= 1.0, name
@@ -58,7 +59,7 @@ def test_every_standard_mass_loses_what_a_cup_does_and_no_reaction_passes_its_wh
     ],
 )
 def test_a_sheet_that_contradicts_itself_is_refused_in_one_line(tmp_path, change, message):
-    text = (Path(str(catalogue.data_root())) / "resins.toml").read_text(encoding="utf-8")
+    text = (Path(str(data.root())) / "resins.toml").read_text(encoding="utf-8")
     start = text.index("[orthophthalic-polyester]")
     mine = text[start : text.index("[isophthalic-polyester]")].replace(
         "orthophthalic-polyester", "odd"
@@ -114,10 +115,14 @@ def test_the_law_of_a_resin_gives_its_sheet_back():
     assert time_to(law, s["gel"], s["gel_temperature"]) == pytest.approx(s["gel_time"], rel=2e-3)
     law, s = rates.kinetics(ORTHO), rates.sheet(ORTHO)
     loss = rates.built(ORTHO).cup_loss_W_per_K
-    slope = s["heat_capacity_slope"]
-    run = data_sheet.cup(
-        law, s["mass"], s["heat_capacity"], loss, s["temperature"], 8000.0, c_slope=slope
+    cup = data_sheet.Cup(
+        mass=s["mass"],
+        heat_capacity=s["heat_capacity"],
+        heat_capacity_slope=s["heat_capacity_slope"],
+        loss=loss,
+        air_K=s["temperature"],
     )
+    run = data_sheet.in_cup(law, cup, 8000.0)
     assert (run.gel, run.peak_time) == pytest.approx((1200.0, 2100.0), rel=2e-3)
     assert run.peak == pytest.approx(428.15, abs=0.3)
 
@@ -165,7 +170,7 @@ def test_a_family_is_found_whatever_its_spaces_or_the_nearest_is_offered():
 def test_a_published_law_is_taken_as_it_stands_with_minutes_made_seconds():
     law = rates.kinetics(PREPREG)
     assert isinstance(law, LeeLoosSpringer)
-    raw = catalogue.table("cure.toml")["published"][PREPREG.published]
+    raw = data.table("cure.toml")["published"][PREPREG.published]
     # Lee, Loos and Springer (1982): at conversion 0 only k1 B is left, a rate per minute
     k1, E1 = raw["factors_per_min"][0], raw["energies_J_per_mol"][0]
     T = 450.0
@@ -181,7 +186,7 @@ def test_a_published_law_is_taken_as_it_stands_with_minutes_made_seconds():
 
 
 def test_the_table_of_cure_is_checked_whole(monkeypatch):
-    raw = catalogue.table("cure.toml")
+    raw = data.table("cure.toml")
     family = raw["family"]["polyester"]
     for broken, message in (
         ({**raw, "odd": {}}, "cure.toml: .*unknown field `odd`"),
@@ -191,7 +196,7 @@ def test_the_table_of_cure_is_checked_whole(monkeypatch):
             "cure.toml: family.polyester.order_m",
         ),
     ):
-        monkeypatch.setattr(catalogue, "table", lambda _, held=broken: held)
+        monkeypatch.setattr(data, "table", lambda _, held=broken: held)
         with pytest.raises(DataError, match=message):
             rates.cure.__wrapped__()
 
@@ -207,3 +212,38 @@ def test_shipped_rates_are_believed_only_for_the_record_they_were_solved_from(
     assert calls == []
     rates.built.__wrapped__(msgspec.structs.replace(ORTHO, gel_time=other(ORTHO.gel_time)))
     assert len(calls) == 1
+
+
+def test_how_a_resin_cures_is_what_the_tables_say_and_looked_up_once(monkeypatch):
+    got = rates.Curing(ORTHO)
+    s, solved = rates.sheet(ORTHO), rates.built(ORTHO)
+    assert got.law == rates.kinetics(ORTHO)
+    assert got.family == rates.family_of(ORTHO)
+    assert (got.gel.si, got.heat.si) == (s["gel"], s["heat"])
+    assert got.further == rates.most_final(ORTHO)
+    assert got.cup_loss == solved.cup_loss_W_per_K
+    monkeypatch.setattr(rates, "kinetics", lambda _: None)
+    monkeypatch.setattr(rates, "family_of", lambda _: None)
+    assert got.law is not None
+    assert got.family is not None
+
+
+def test_a_family_is_known_where_no_rate_of_cure_can_be_solved():
+    silent = rates.Curing(msgspec.structs.replace(ORTHO, gel_time=None))
+    assert silent.family == rates.family_of(ORTHO)
+    with pytest.raises(DataError, match="no gel_time"):
+        _ = silent.law
+
+
+def test_where_no_loss_of_a_cup_was_solved_for_the_least_is_taken():
+    film = rates.Curing(msgspec.structs.replace(FILM, time_to_peak=None, peak_temperature=None))
+    assert rates.built(film.resin).cup_loss_W_per_K is None
+    assert film.cup_loss == (film.family.cup_loss or film.general.cup_loss).low_si
+
+
+def test_what_was_looked_up_is_not_stored_with_an_answer():
+    got = rates.Curing(ORTHO)
+    fresh = pickle.dumps(got)
+    assert got.law == got.law
+    assert pickle.dumps(got) == fresh
+    assert pickle.loads(fresh) == got

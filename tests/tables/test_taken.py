@@ -6,10 +6,10 @@ from pathlib import Path
 import pytest
 
 from outgas.errors import DataError
-from outgas.tables import catalogue, experiments, taken
+from outgas.tables import data, experiments, taken
 
 ROWS = {row.study: row for row in experiments.measurements()}
-DATA = Path(str(catalogue.data_root()))
+DATA = Path(str(data.root()))
 
 
 @pytest.fixture
@@ -22,7 +22,7 @@ def changed(tmp_path):
         text = file.read_text(encoding="utf-8")
         assert old in text
         file.write_text(text.replace(old, new, 1), encoding="utf-8")
-        return catalogue.reading_from(tmp_path / "data")
+        return data.reading_from(tmp_path / "data")
 
     return read
 
@@ -36,12 +36,12 @@ def test_the_workshop_is_in_si():
 
 def test_a_row_without_a_study_of_its_own_takes_its_process():
     row = ROWS["glass-polyester-1951"]
-    raw = catalogue.table("experiments.toml")
+    raw = data.table("experiments.toml")
     assert taken.taken(row).bag.si == pytest.approx(raw["process"]["press"]["bag"]["value"] * 100.0)
 
 
 def test_what_a_study_says_stands_over_its_process_and_the_rest_stays():
-    raw = catalogue.table("experiments.toml")
+    raw = data.table("experiments.toml")
     seen = 0
     for name, own in raw["study"].items():
         row = ROWS[name]
@@ -60,7 +60,7 @@ def test_what_a_study_says_stands_over_its_process_and_the_rest_stays():
 
 def test_sets_names_a_constant_or_nothing():
     for name, row in ROWS.items():
-        own = catalogue.table("experiments.toml")["study"].get(name, {})
+        own = data.table("experiments.toml")["study"].get(name, {})
         assert taken.sets(row) == own.get("sets", "")
     assert {taken.sets(row) for row in ROWS.values()} >= {"", "trapped", "connected"}
 

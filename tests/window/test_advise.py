@@ -16,7 +16,7 @@ from outgas.errors import (
     UnitError,
     UnknownNameError,
 )
-from outgas.tables import catalogue
+from outgas.tables import catalogue, data
 
 UP = "orthophthalic-polyester"
 PREPREG = "out-of-autoclave-epoxy-prepreg"
@@ -291,7 +291,7 @@ def test_the_resins_side_by_side_follow_from_composition_and_air_alone(capsys):
 
 
 def test_another_name_for_the_same_composition_changes_nothing(tmp_path, plain):
-    text = (catalogue.data_root() / "resins.toml").read_text(encoding="utf-8")
+    text = (data.root() / "resins.toml").read_text(encoding="utf-8")
     start = text.index(f"[{UP}]")
     block = text[start : text.index("\n[isophthalic-polyester]")]
     path = tmp_path / "mine.toml"
@@ -376,7 +376,7 @@ def widened(text, field, factor):
 @pytest.mark.parametrize("field", ["chi", "air_solubility", "fraction", "density", "molar_mass"])
 @pytest.mark.parametrize("extra", [{}, {"air_pressure": "27 mbar"}, {"degassed": "90 mbar"}])
 def test_a_wider_range_in_the_data_never_allows_a_deeper_bag(tmp_path, field, extra):
-    text = (catalogue.data_root() / "resins.toml").read_text(encoding="utf-8")
+    text = (data.root() / "resins.toml").read_text(encoding="utf-8")
     block = text[text.index(f"[{UP}]") : text.index("\n[isophthalic-polyester]")]
     found = []
     for factor in (0.2, 1.0, 1.3):

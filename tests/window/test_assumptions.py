@@ -5,7 +5,7 @@ from window_jobs import AUTOCLAVE, PREPREG, job
 
 import outgas
 from outgas.physics.chance import Band
-from outgas.tables import catalogue, curves
+from outgas.tables import catalogue
 from outgas.window.assumptions import assumed, assumptions
 from outgas.window.defaults import case_of
 
@@ -97,7 +97,7 @@ def test_a_curve_is_said_to_be_extended_only_outside_its_stated_range():
         found = [x for x in assumptions(asked, case_of(asked).at(T)) if "beyond its stated" in x]
         assert bool(found) == beyond, T
         if found:
-            assert f"taken up to {curves.spread(styrene, T)[0]:.0%} higher" in found[0]
+            assert f"taken up to {styrene.spread(T)[0]:.0%} higher" in found[0]
 
 
 def test_the_barometer_and_the_hottest_moment_come_first():

@@ -126,7 +126,7 @@ def test_the_early_limit_is_read_at_the_last_change_and_not_before_it(temperatur
     monkeypatch.setattr(warming, "SAMPLES", 25)
     where = shop(temperature=temperature)
     asked = job(layup=STEEP, where=where)
-    parts = asked.resin, asked.shop, asked.layup, asked.process
+    parts = asked.shop, asked.layup, asked.process
     found = warming.follow(warming.Heated(*parts, batch_of(asked), liquid_of(asked)))
     run = found.run
     hottest = run.T[run.reacts].max(axis=0)
