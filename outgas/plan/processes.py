@@ -52,7 +52,7 @@ def _bagged(g: Ground) -> tuple[list[Stage], Ground]:
     line = Timeline(g)
     first = c.mix.si + g.works
     reach = first + c.bag.si + c.leak_check.si
-    mix(g, line, first, reach + c.debulk_least.si)
+    mix(g, line, first, reach + (c.debulk_least.si if g.debulks else 0.0))
     _laid_up(g, line, first, reach)
     deep = g.debulk.hold if g.debulks else g.cure.hold
     shallow = g.cure.hold if g.cure.hold < g.here else deep
