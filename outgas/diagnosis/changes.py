@@ -98,7 +98,7 @@ def _hold(plan: Plan) -> list[Change]:
     if window.setpoint is not None:
         text = (
             "no vacuum that clamps, {} or deeper, is weaker than the {} that failed: it takes less "
-            "air in the resin"
+            "gas in the laminate"
         )
         return [Change(Line(text, (_weakest(window), At(plan.failed_Pa, nearest=True))))]
     text = (

@@ -279,7 +279,7 @@ class Diagnosis(Answer):
         >>> found = outgas.diagnose("orthophthalic-polyester", shop, bag_pressure="700 mbar")
         >>> found.replay().cause, found.replay("600 mbar", debulk=True).cause
         ('dissolved-air', None)
-        >>> found.replay("20 mbar").cause
+        >>> found.replay("10 mbar").cause
         'resin-boiling'
         """
         return self.behind.replay(pressure, degassed, debulk)

@@ -256,18 +256,19 @@ def test_a_debulk_that_did_not_help_is_not_advised_to_go_deeper_with():
 
 
 def test_a_way_that_is_deeper_than_what_failed_needs_a_debulk_or_a_pot():
-    wet = {"temperature": "30 degC", "humidity": "90 %"}
-    given = {"hottest": "52 degC", "air_pressure": "60 mbar", "reads_with": "sensor 0 mbar"}
-    drier = "dry the shop, cloth and core to"
-    deep = changes("moisture", UP, None, wet, bag_pressure="50 mbar", **given)
-    weak = changes("moisture", UP, None, wet, bag_pressure="900 mbar", **given)
-    assert any(drier in c.text and "cure at" in c.text for c in deep)
-    for change in weak:
-        if drier in change.text and "cure at" in change.text:
-            assert change.along == "debulk"
-            assert "after the debulk" in change.text
+    damp, drier = {"temperature": "30 degC", "humidity": "60 %"}, "humidity: cure at"
+    given = {"hottest": "60 degC", "air_pressure": "60 mbar", "reads_with": "sensor 0 mbar"}
+    straight = {"no_debulk": True, **given}
+    assert drier in told("moisture", UP, None, damp, bag_pressure="50 mbar", **straight)
+    assert drier not in told("moisture", UP, None, damp, bag_pressure="900 mbar", **straight)
     pots = [c for c in changes("dissolved-air", UP, **AT_700) if "in a pot at" in c.text]
     assert [c.along for c in pots] == ["degas"]
+    assert all("after the debulk" in c.text for c in pots)
+
+
+def test_less_clamp_is_no_remedy_for_a_bag_that_was_weaker_still():
+    assert "less clamp" in told("starved", UP, bag_pressure="300 mbar")
+    assert "less clamp" not in told("starved", UP, bag_pressure="700 mbar")
 
 
 def test_a_shop_that_never_debulks_is_shown_what_one_would_do():

@@ -234,6 +234,10 @@ def test_damp_cloth_pushes_with_the_whole_of_waters_pressure():
     weaker = gate("moisture", seen={"cloth store": "damp"}, hottest="40 degC")
     assert weaker.void[1] == pytest.approx(pure / 100.0 * S, rel=0.05)  # its share of each bubble
     shut = outgas.Layup(plies=["400 g/m2 woven glass"], bag_side=["unperforated film"])
+    third = catalogue.practice().margins.vapour_share.si
+    assert f"is {third:.0%} of every bubble at" in said([got.acts])
+    high = outgas.vapour_pressure("water", "40 degC").m_as("mbar") / third
+    assert f"at {math.ceil(high)} mbar" in said([got.acts])
     froth = {"seen": {"cloth store": "damp"}, "hottest": "40 degC", "bag": "60 mbar"}
     assert gate("moisture", layup=shut, **froth).void == (1.0, 1.0)
     dry = gate("moisture", seen={"cloth store": "dry and wrapped"}, shop={"humidity": "30 %"})
