@@ -159,9 +159,9 @@ class Diagnosis(Answer):
     them. ruled_out maps causes that the physics rules out to the reason. cannot_tell: no cause
     leads clearly. of_bag holds how well each bag pressure [Pa] agrees with what was seen, the bag's
     own reading left out: what BagPressure.saw_white takes in; bag_read: there was such a reading.
-    ask is the question that best
-    separates the leading two, None where none does. bag, assumed and cautioned are what it was told
-    of the bag, what it assumed and what to beware of; words makes the report.
+    ask is the question that best separates the leading two, None where none does. bag, assumed and
+    cautioned are what it was told of the bag, what it assumed and what to beware of; words makes
+    the report, behind replays it.
 
     Examples
     --------

@@ -1,7 +1,7 @@
 """What was done before the cure, what the mat was, and what the next laminate is to be."""
 
 import pytest
-from white_laminates import EP, SHOP, UP, VE, inspected, p, why
+from white_laminates import EP, SHOP, UP, VE, gate, inspected, p, said, why
 
 import outgas
 from outgas.diagnosis.next_question import _applies
@@ -18,7 +18,9 @@ def test_a_debulk_speaks_for_a_dry_weave_and_against_the_air():
     )
     assert p(yes, "dissolved-air") < 0.3 * p(unsaid, "dissolved-air") < p(unsaid, "dissolved-air")
     assert p(none, "dissolved-air") > p(unsaid, "dissolved-air")
-    assert p(yes, "starved") > p(unsaid, "starved")
+    # against a cause that an early debulk says nothing of
+    bled = [p(got, "starved") / p(got, "shrinkage") for got in (yes, unsaid, none)]
+    assert bled[0] > bled[1] > bled[2]
     assert any("debulked at 90 mbar first" in line for line in yes.assumptions)
     assert any(line == "straight to the bag's pressure" for line in none.assumptions)
     assert any("no debulk being spoken of" in line for line in unsaid.assumptions)
@@ -53,13 +55,16 @@ def test_the_binder_of_the_mat_is_told_by_its_kind():
         for kind in ("emulsion", "powder", "made for epoxy")
     )
     assert emulsion > powder > made_for_it
-    assert emulsion > unsaid  # a bound mat there was
+    assert emulsion > unsaid
+    bound = gate("mat-binder", EP, {"mat binder": "powder"})
+    assert bound.room == 1.0 > gate("mat-binder", EP).room  # a bound mat there was
+    assert "bound mat" in said(bound.pros)
     assert why(UP, {**seen, "mat binder": "emulsion"}).cause("mat-binder") is None
 
 
 def test_what_the_next_laminate_is_to_be_sets_where_it_is_held():
     for asked in (
-        {"finish": "clear", "air_pressure": "300 mbar"},
+        {"finish": "clear", "trapped": "4 %"},
         {"void_target": "1 %"},
         {"trapped": "3 %"},
         {"connected": "1"},
