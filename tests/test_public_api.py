@@ -71,6 +71,7 @@ COMPUTING = {
     "BagPressure.observations",
     "BagPressure.next_observation",
     "Advice.interval",
+    "Diagnosis.replay",
     "Schedule.bubbles",
     "Layup.resin_mass",
     "Layup.slabs",

@@ -140,7 +140,8 @@ def _gas_flags(job: Job, case: Case, window: Window) -> list[Line | str]:
                 "initiator by the resin's sheet, or let the mixed cup stand while its gel time "
                 "allows"
             )
-    if case.process.filled and course.early_Pa is not None and job.pot is None:
+    stirred_in_air = job.pot is None and job.air_Pa is None
+    if case.process.filled and course.early_Pa is not None and stirred_in_air:
         left = float(course.outcome(course.early_Pa).void_fraction(case.fibre_fraction))
         if left > case.void_target:
             found.append(
