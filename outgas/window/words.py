@@ -128,11 +128,12 @@ def _expect(advice: Advice) -> list[Line]:
 
 def _expect_at(advice: Advice, pressure: float) -> list[Line]:
     """Say what a cure at the bag's own pressure should leave."""
-    voids = advice.voids_at(units.quantity(pressure, "Pa"))
+    asked = units.quantity(pressure, "Pa")
+    voids = advice.voids_at(asked)
     if voids is None:
         return []
     at = At(pressure, nearest=True, plain=True)
-    look = "milky" if voids.high >= FROTH and voids.nominal >= FROTH else advice.look_at(pressure)
+    look = "milky" if voids.nominal >= FROTH else advice.look_at(asked)
     return [Line(f"Cured at {{}}: expect {voids_of(voids)}, {look}.", (at,))]
 
 
