@@ -18,6 +18,7 @@ from outgas.window.window import (
     reading_error,
     resin_pressure,
     shallowest_of,
+    shut_pressure,
     weakest_numbers,
     window_of,
 )
@@ -197,3 +198,12 @@ def test_the_pressure_in_the_resin_is_the_bags_but_prepreg_has_its_share_of_air_
     assert resin_pressure(bag.job, bag, None) == bag.setpoint
     shut = dataclasses.replace(bag, setpoint=None)
     assert resin_pressure(bag.job, shut, None) == bag.shallowest
+
+
+def test_shut_at_both_ends_unrested_resin_comes_up_and_cloth_that_yields_takes_it_lower():
+    mean, vent = catalogue.prepreg().shut.mean.si, 5000.0
+    rigid = vent + mean * (HERE_PA - vent)
+    assert shut_pressure(job(process="infusion"), vent) == pytest.approx(rigid)
+    cloth = outgas.Layup(plies=["2 x 400 g/m2 woven glass"])
+    eased = shut_pressure(job(process="infusion", layup=cloth, hottest="30 degC"), vent)
+    assert 0.9 * rigid < eased < rigid
