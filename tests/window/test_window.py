@@ -161,8 +161,10 @@ def test_the_setpoint_is_never_deeper_than_the_debulk_that_its_limit_counts_on()
     got = window_of(job(rig=outgas.Rig(pump_ultimate="500 mbar"), air_pressure="100 mbar"))
     if got.course.early_Pa is not None:
         assert got.setpoint >= got.course.early_Pa
-    deep = window_of(job(degassed="27 mbar for 20 min, stirred"))
-    assert deep.course.early_Pa is None or deep.setpoint >= deep.course.early_Pa
+    clean = {"void_target": "6 %", "air_pressure": "27 mbar", "reads_with": "sensor 5 mbar"}
+    deep = window_of(job(**clean))
+    assert deep.deepest + deep.margin < deep.course.early_Pa
+    assert deep.setpoint == deep.course.early_Pa
 
 
 def test_the_weakest_numbers_are_those_that_add_most_to_the_limit():
@@ -180,6 +182,8 @@ def test_a_clear_finish_and_no_way_out_each_ask_for_more_pressure():
     assert deepest_for(got, "clear") > got.deepest == deepest_for(got, "structural")
     assert deepest_for(got, "clear") == pytest.approx(window_of(job(finish="clear")).deepest)
     assert if_shut(got) > got.deepest
+    coarse = window_of(job(void_target="10 %"))
+    assert if_shut(coarse) > 10.0 * coarse.straight.safe["air"]  # what leaves no longer does
 
 
 def test_the_pressure_in_the_resin_is_the_bags_but_prepreg_has_its_share_of_air_and_autoclave():
