@@ -11,6 +11,8 @@ from outgas.cli.options import JSON_OPTION, Command, as_json, ready, say
 from outgas.errors import SeveralMistakesError
 from outgas.job.job_keys import GROUPS, KEYS, NEEDED, TITLES, Told
 
+VERSION = 1  # of what --json prints
+
 
 @click.group("job")
 def job_group() -> None:
@@ -54,16 +56,15 @@ def new_command(out: str, force: bool, json_out: bool, **given: Any) -> int:
     On a terminal it asks for what every advice needs; elsewhere what is missing is an error.
     """
     from outgas.job.job_file import may_write
-    from outgas.job.saved import Job
 
     ready()
     may_write(out, force=force)
     told = {name: value for name, value in given.items() if value not in (None, (), False)}
-    told |= _asked([name for name in NEEDED if name not in told])
+    told |= _asked(_missing(told))
     job = _checked(told)
     job.save(out, force=force)
     if json_out:
-        as_json({**Job.to_dict(job), "file": out})
+        as_json(_as_plain(out, job))
     else:
         say(f"{out} written. Try: outgas advise --job {out}")
     return 0
@@ -84,9 +85,7 @@ def _checked(told: dict[str, Any]) -> Any:
     from outgas.job.saved import Job
 
     missing = [
-        f"{name} is missing; give {_way(name)}, as {KEYS[name].example}"
-        for name in NEEDED
-        if name not in told
+        f"{name} is missing; give {_way(name)}, as {KEYS[name].example}" for name in _missing(told)
     ]
     try:
         job = Job(**told)
@@ -110,13 +109,28 @@ def show_command(file: str, json_out: bool) -> int:
 
     ready()
     job = read_job(file)
-    missing = [name for name in NEEDED if name not in dict(job.told)]
+    missing = _missing(dict(job.told))
     if json_out:
-        found = {"file": file, "understood": job.understood(), "missing": missing}
-        as_json({**job.to_dict(), **found})
+        as_json(_as_plain(file, job))
     else:
         say("\n".join(_shown(file, dict(job.told), job.understood(), missing)))
     return 0
+
+
+def _missing(told: Mapping[str, Any]) -> list[str]:
+    return [name for name in NEEDED if name not in told]
+
+
+def _as_plain(file: str, job: Any) -> dict[str, Any]:
+    """Return a job beside its file, how it is understood, and what it does not say."""
+    return {
+        "kind": "outgas job file",
+        "version": VERSION,
+        "file": file,
+        "job": job.to_dict(),
+        "understood": job.understood(),
+        "missing": _missing(dict(job.told)),
+    }
 
 
 def _shown(

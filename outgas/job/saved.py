@@ -8,6 +8,7 @@ from os import PathLike
 from typing import Any, Concatenate, ParamSpec, Protocol, TypeVar, cast
 
 from outgas.errors import InputError, OutgasError, SeveralMistakesError, UnknownNameError
+from outgas.job import plain
 from outgas.job.job import job_of
 from outgas.job.job_file import FileTold, read_file, write_file
 from outgas.job.job_keys import KEYS, RIVALS, Told, read_traces
@@ -140,7 +141,7 @@ laminating', temperature='26C', ply=['3 x 400 g/m2 woven glass'], rig='5 m3/h tw
         return {"kind": KIND, "version": VERSION, "told": said}
 
     @classmethod
-    def from_dict(cls, plain: Mapping[str, Any]) -> "Job":
+    def from_dict(cls, found: Mapping[str, Any]) -> "Job":
         """Return the job that to_dict() gave; InputError for anything else.
 
         Examples
@@ -148,11 +149,10 @@ laminating', temperature='26C', ply=['3 x 400 g/m2 woven glass'], rig='5 m3/h tw
         >>> Job.from_dict({"kind": "outgas job", "version": 1, "told": {"temperature": "22C"}}).told
         (('temperature', '22C'),)
         """
-        if not isinstance(plain, Mapping) or plain.get("kind") != KIND:  # type: ignore[redundant-expr]
-            raise InputError(f"{str(plain)[:60]!r} is no {KIND}; give what Job.to_dict() gave")
-        if plain.get("version") != VERSION or not isinstance(plain.get("told"), Mapping):
-            raise InputError(f"{KIND} of version {plain.get('version')!r}; this reads {VERSION}")
-        return cls(**plain["told"])
+        got = plain.opened(found, KIND, VERSION, ("told",))
+        if not isinstance(got["told"], Mapping):
+            raise InputError(f"told is {str(got['told'])[:40]!r}; it is a table of keys")
+        return cls(**got["told"])
 
     def save(self, path: "str | PathLike[str]", *, force: bool = False) -> None:
         """Write the job as a commented file, whole or not at all.

@@ -35,7 +35,7 @@ def test_as_json_the_job_stands_beside_its_file(run, out):
     got = json.loads(text)
     assert code == 0
     assert got["file"] == str(out)
-    assert outgas.Job.from_dict(got) == outgas.read_job(out)
+    assert outgas.Job.from_dict(got["job"]) == outgas.read_job(out)
 
 
 def test_without_a_terminal_what_is_missing_is_an_error_and_nothing_is_written(run, out):
@@ -98,7 +98,7 @@ def test_a_job_is_shown_as_json_and_from_the_shell_too(run, out, monkeypatch):
     run("job", "new", UP, "--out", str(out), *NEEDED)
     monkeypatch.setenv("OUTGAS_JOB", str(out))
     got = json.loads(run("job", "show", "--json")[1])
-    assert outgas.Job.from_dict(got) == outgas.read_job(out)
+    assert outgas.Job.from_dict(got["job"]) == outgas.read_job(out)
     assert got["understood"]["temperature"] == "26 degC"
     assert got["missing"] == []
 
