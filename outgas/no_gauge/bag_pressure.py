@@ -15,7 +15,7 @@ from outgas.tables.materials import Resin
 from outgas.window.advice import Advice
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class BagPressure(Belief, Answer):
     """A belief about the absolute pressure in a bag.
 
@@ -87,6 +87,8 @@ class BagPressure(Belief, Answer):
     >>> guess.median > bag.median
     True
     """
+
+    _shown = ("barometer_Pa", "median.m")
 
     @property
     def report(self) -> Report:
