@@ -95,7 +95,9 @@ def _escaped(ch: str) -> str:
 
 
 def may_write(path: "str | PathLike[str]", *, force: bool) -> None:
-    """Refuse to write over a file that stands there, but for force."""
+    """Refuse what is no file's path, and to write over a file that stands there, but for force."""
+    if not os.fspath(path):
+        raise InputError("file is ''; give the path of a job file, as 'deck.toml'")
     target = Path(path)
     if not force and (target.exists() or target.is_symlink()):
         raise InputError(f"{path} is there already; --force writes over it")

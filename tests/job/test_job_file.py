@@ -38,6 +38,11 @@ def test_a_file_that_stands_there_is_kept(tmp_path):
     assert job_file.read_file(path).told == {"temperature": "22C"}
 
 
+def test_no_path_at_all_says_what_to_give():
+    with pytest.raises(InputError, match=r"give the path of a job file, as 'deck\.toml'"):
+        job_file.write_file("", {}, force=True)
+
+
 def test_a_link_to_nothing_is_not_written_over_either(tmp_path):
     path = tmp_path / "deck.toml"
     path.symlink_to(tmp_path / "gone.toml")
