@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from outgas.job.gauge import barometer, dials, read_pressure
     from outgas.job.layup import Layup
     from outgas.job.rig import Rig
+    from outgas.job.saved import Job, read_job
     from outgas.job.shop import Shop
     from outgas.laminate.bubble_history import BubbleHistory
     from outgas.laminate.bubbles import bubble_growth
@@ -80,6 +81,10 @@ _HOMES = {
     ),
     "outgas.job.layup": ("Layup",),
     "outgas.job.rig": ("Rig",),
+    "outgas.job.saved": (
+        "Job",
+        "read_job",
+    ),
     "outgas.job.shop": ("Shop",),
     "outgas.laminate.bubble_history": ("BubbleHistory",),
     "outgas.laminate.bubbles": ("bubble_growth",),
@@ -143,6 +148,7 @@ __all__ = [
     "DropTest",
     "Hold",
     "InputError",
+    "Job",
     "Layup",
     "OutOfRangeError",
     "OutgasError",
@@ -173,6 +179,7 @@ __all__ = [
     "press_instead",
     "questions",
     "read_bleed",
+    "read_job",
     "read_pressure",
     "relief_valve",
     "resin",

@@ -4,6 +4,7 @@ OutgasError
     InputError              what was given cannot be used (also a ValueError)
         UnitError           a unit is missing, unknown or of the wrong kind
         UnknownNameError    no such resin, volatile, process ... with the nearest names
+        SeveralMistakesError    all that was wrong, one line each
     OutOfRangeError         a model was asked beyond its range (also a ValueError)
     RefusedError            it can be computed, but doing it would be unsafe (also a ValueError)
     DataError               a table, shipped or the user's own, is broken
@@ -12,7 +13,7 @@ OutgasWarning               the answer stands, but read this first
 """
 
 import difflib
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 
 class OutgasError(Exception):
@@ -147,3 +148,28 @@ def _rebuild_unknown(kind: str, given: str, nearest: list[str], text: str) -> Un
     error = UnknownNameError(kind, given, nearest)
     error.args, error.nearest = (text,), nearest
     return error
+
+
+class SeveralMistakesError(InputError):
+    """What cannot be used, one line for each mistake.
+
+    Attributes
+    ----------
+    mistakes
+        The lines.
+
+    Examples
+    --------
+    >>> error = SeveralMistakesError(["temperature is cold", "humidity is wet"])
+    >>> print(error)
+    temperature is cold; humidity is wet
+    >>> len(error.mistakes)
+    2
+    """
+
+    def __init__(self, mistakes: Sequence[str]) -> None:
+        super().__init__("; ".join(mistakes))
+        self.mistakes = tuple(mistakes)
+
+    def __reduce__(self) -> tuple[object, ...]:
+        return (SeveralMistakesError, (self.mistakes,))

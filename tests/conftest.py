@@ -37,6 +37,12 @@ def own_cache(tmp_path_factory: pytest.TempPathFactory):
 
 
 @pytest.fixture(autouse=True)
+def no_job_of_the_users_own(monkeypatch: pytest.MonkeyPatch):
+    """Keep a saved job that the user's shell names out of it."""
+    monkeypatch.delenv("OUTGAS_JOB", raising=False)
+
+
+@pytest.fixture(autouse=True)
 def registry_given_back():
     """A command run in this process sets its own registry of units; none may outlive a test."""
     before = pint.get_application_registry().get()

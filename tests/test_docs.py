@@ -18,11 +18,15 @@ from outgas.tables import data
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
+FILES = re.findall(r"```toml\n# (\S+)\n(.*?)```", README, flags=re.DOTALL)
 SESSIONS = re.findall(r"```console\n\$ ([^\n]+)\n(.*?)```", README, flags=re.DOTALL)
 
 
 @pytest.mark.parametrize(("line", "printed"), SESSIONS, ids=[line[:60] for line, _ in SESSIONS])
-def test_the_session_in_the_readme_is_what_the_program_prints(line, printed):
+def test_the_session_in_the_readme_is_what_the_program_prints(line, printed, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    for name, text in FILES:
+        Path(name).write_text(text, encoding="utf-8")
     if " | grep" in line:
         piped = line.replace("outgas", f"{shlex.quote(sys.executable)} -m outgas", 1)
         done = subprocess.run(piped, shell=True, capture_output=True, text=True, check=True)

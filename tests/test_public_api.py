@@ -61,9 +61,9 @@ def test_the_version_is_a_version():
     assert done.stdout.strip() == f"outgas {outgas.__version__}"
 
 
-RECORDS = ("BagPressure", "Advice", "Schedule", "Diagnosis", "Shop", "Layup", "Rig")
+RECORDS = ("BagPressure", "Advice", "Schedule", "Diagnosis", "Job", "Shop", "Layup", "Rig")
 # Names that compute nothing of physics: they read, list or look up, so they have no equation.
-PLAIN = {"better_instrument", "questions", "resin", "resins", "volatile", "volatiles"}
+PLAIN = {"better_instrument", "questions", "read_job", "resin", "resins", "volatile", "volatiles"}
 # Methods of the records above that compute; the observations of a bag have their equations in the
 # Notes of BagPressure, together.
 COMPUTING = {

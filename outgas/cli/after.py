@@ -5,6 +5,7 @@ from typing import Any
 
 import click
 
+from outgas.cli.job_option import job_option
 from outgas.cli.options import (
     CURE_OPTIONS,
     DIAL_OPTION,
@@ -16,12 +17,13 @@ from outgas.cli.options import (
     UNSAFE,
     as_json,
     options,
-    read_contaminants,
     read_layup,
+    read_rig,
     read_shop,
     ready,
     say,
 )
+from outgas.job.job_keys import read_traces
 
 
 @click.command("bleed")
@@ -34,17 +36,26 @@ from outgas.cli.options import (
 @click.option("--breather", default="breather", show_default=True, metavar="NAME")
 @click.option("--resin-used", metavar="M", help="What was laid in: '0.9 kg'.")
 @JSON_OPTION
+@job_option
 def bleed_command(resin: str, ply: Sequence[str], area: str, json_out: bool, **given: Any) -> int:
     """Read the spots on the breather over RESIN: starved, good or flooded."""
     import outgas
 
     ready()
-    bleed = outgas.read_bleed(resin, outgas.Layup(plies=list(ply), area=area), **given)
+    told = given.pop("job")
+    layup = outgas.Layup(plies=list(ply), area=area) if told is None else _layup(told)
+    bleed = outgas.read_bleed(resin, layup, **given)
     if json_out:
         as_json(bleed.to_dict())
     else:
         say(str(bleed))
     return 0 if bleed.state == "good" else UNSAFE
+
+
+def _layup(told: dict[str, Any]) -> Any:
+    from outgas.job.saved import layup_of
+
+    return layup_of(told)
 
 
 SEEN_OPTION = click.option(
@@ -95,6 +106,7 @@ def print_questions(context: click.Context, _: Any, wanted: bool) -> None:
     help="List what --seen understands, and stop.",
 )
 @JSON_OPTION
+@job_option
 def diagnose_command(
     resin: str, bag: str | None, seen: Sequence[str], dial: str | None, json_out: bool, **given: Any
 ) -> int:
@@ -109,8 +121,8 @@ def diagnose_command(
         seen=list(seen),
         bag_pressure=bag,
         layup=layup,
-        rig=outgas.Rig(autoclave=given.pop("autoclave")),
-        contaminants=read_contaminants(given.pop("contaminant")),
+        rig=read_rig(given),
+        contaminants=read_traces(given.pop("contaminant")),
         **given,
     )
     if json_out:

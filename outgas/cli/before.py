@@ -4,6 +4,7 @@ from typing import Any
 
 import click
 
+from outgas.cli.job_option import job_option
 from outgas.cli.options import (
     ADVISED_OPTIONS,
     DIAL_OPTION,
@@ -30,6 +31,7 @@ from outgas.errors import InputError
 @click.option("--bag", metavar="P", help="What the bag is at, for a verdict: '28 inHg vacuum'.")
 @options([DIAL_OPTION])
 @JSON_OPTION
+@job_option
 def advise_command(bag: str | None, dial: str | None, json_out: bool, **given: Any) -> int:
     """Say how deep a bag may go over RESIN, for the cure and for the debulk.
 
@@ -50,10 +52,11 @@ def advise_command(bag: str | None, dial: str | None, json_out: bool, **given: A
 @click.option("--batch", metavar="M", help="Mixed in one cup: '1.2 kg'.")
 @click.option("--wet-out", metavar="T", help="How long wetting out takes you: '12 min'.")
 @click.option("--fill", metavar="T", help="How long an infusion's fill takes: '15 min'.")
-@click.option("--no-degas", is_flag=True, help="Leave out degassing the plain resin first.")
+@click.option("--no-degas/--degas", help="Leave out degassing the plain resin first.")
 @options([DIAL_OPTION])
 @click.option("--csv", "csv_out", is_flag=True, help="Time and setpoint for a controller, in SI.")
 @JSON_OPTION
+@job_option
 def schedule_command(
     no_degas: bool, dial: str | None, csv_out: bool, json_out: bool, **given: Any
 ) -> int:
@@ -81,6 +84,7 @@ def schedule_command(
 @options(SHOP_OPTIONS, [HOTTEST_OPTION], JOB_OPTIONS)
 @click.option("--clamp", metavar="P", help="From the press, on top of the atmosphere: '500 mbar'.")
 @JSON_OPTION
+@job_option
 def press_command(clamp: str | None, json_out: bool, **given: Any) -> int:
     """Say what force presses a panel of RESIN instead of a bag; --area is needed."""
     import outgas

@@ -9,8 +9,8 @@ from collections.abc import Sequence
 
 import click
 
-from outgas.cli.options import BAD_INPUT, INTERRUPTED, UNSAFE, SeveralMistakesError, say
-from outgas.errors import OutgasError, RefusedError
+from outgas.cli.options import BAD_INPUT, INTERRUPTED, UNSAFE, say
+from outgas.errors import OutgasError, RefusedError, SeveralMistakesError
 
 # Groups of commands with a module of their own, loaded when first named: module and attribute.
 LAZY_COMMANDS = {
@@ -18,6 +18,7 @@ LAZY_COMMANDS = {
     "bleed": ("outgas.cli.after", "bleed_command"),
     "diagnose": ("outgas.cli.after", "diagnose_command"),
     "convert": ("outgas.cli.before", "convert_command"),
+    "job": ("outgas.cli.job", "job_group"),
     "no-gauge": ("outgas.cli.no_gauge", "no_gauge"),
     "press": ("outgas.cli.before", "press_command"),
     "resins": ("outgas.cli.lists", "resins_group"),

@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from outgas.cli.job_option import job_option
 from outgas.cli.options import (
     ADVISED_OPTIONS,
     DIAL_OPTION,
@@ -21,7 +22,7 @@ from outgas.cli.options import (
     say,
 )
 from outgas.cli.refusals import Refusals, unused
-from outgas.errors import InputError, RefusedError
+from outgas.errors import InputError
 
 SEA_LEVEL = "1 atm"  # to read the rest by, where the shop's own air is refused
 RIG_WORDS = "'5 m3/h two-stage pump, 2 m of 8 mm hose, 0.6 m2 bag, needle valve'"
@@ -94,7 +95,7 @@ LISTED = {
     "milky": ("went_milky", 2, 2, "orthophthalic-polyester, 26C"),
 }
 # What is used without a resin: the rest of the options speak of the resin's case.
-AIR_AND_FORM = ("resin", "altitude", "barometer", "dial", "json_out")
+AIR_AND_FORM = ("resin", "altitude", "barometer", "dial", "json_out", "job")
 
 
 def _parts(text: str, least: int, most: int, what: str, example: str) -> list[str]:
@@ -183,6 +184,7 @@ def no_gauge() -> None:
 @options(LOOK_OPTIONS, SHOP_IF_RESIN, ADVISED_OPTIONS)
 @DIAL_OPTION
 @JSON_OPTION
+@job_option
 def belief_command(resin: str | None, dial: str | None, json_out: bool, **given: Any) -> int:
     """Say where the bag is by what was seen, and with RESIN what that means for it.
 
@@ -241,6 +243,7 @@ def _advice(resin: str, given: dict[str, Any], no: Refusals) -> Any:
 @options(LOOK_OPTIONS, SHOP_OPTIONS, ADVISED_OPTIONS)
 @DIAL_OPTION
 @JSON_OPTION
+@job_option
 def next_command(resin: str, dial: str | None, json_out: bool, **given: Any) -> int:
     """Say which cheap observation would settle best what this bag does to RESIN."""
     from outgas.no_gauge.words import next_report
@@ -267,6 +270,7 @@ def next_command(resin: str, dial: str | None, json_out: bool, **given: Any) -> 
 @click.option("--stage", metavar="STAGE", help="cure or debulk; both if not given.")
 @DIAL_OPTION
 @JSON_OPTION
+@job_option
 def telltale_command(stage: str | None, dial: str | None, json_out: bool, **given: Any) -> int:
     """Say which two vials of water show that the bag is right for RESIN."""
     import outgas
@@ -306,9 +310,11 @@ def telltale_command(stage: str | None, dial: str | None, json_out: bool, **give
 @options(SHOP_IF_RESIN, ADVISED_OPTIONS)
 @DIAL_OPTION
 @JSON_OPTION
+@job_option
 def hold_command(resin: str | None, dial: str | None, json_out: bool, **given: Any) -> int:
     """Say how to hold --setpoint, or the setpoint of RESIN: weight, hole, valve or switch."""
     import outgas
+    from outgas.no_gauge.hold import held_at
     from outgas.no_gauge.weighted_plate import read_bore
 
     ready()
@@ -322,7 +328,7 @@ def hold_command(resin: str | None, dial: str | None, json_out: bool, **given: A
     if resin is not None:
         advice = _advice(resin, given, no)
         if advice is not None:
-            no.read(lambda: _held(advice, setpoint))
+            no.read(lambda: held_at(advice, setpoint))
             at = setpoint or advice.setpoint
             limits = {"deepest": advice.deepest, "shallowest": advice.shallowest}
     else:
@@ -346,19 +352,6 @@ def _setpoint(setpoint: Any, here: Any) -> float:
     return read_setpoint(setpoint, read_barometer(here))
 
 
-def _held(advice: Any, setpoint: Any) -> None:
-    """Refuse an advice whose bag is not held at a setpoint."""
-    from outgas.no_gauge.bag_advice import no_bag
-
-    no_bag(advice)
-    if advice.facts.preimpregnated:
-        raise InputError("prepreg is not held: it takes all the vacuum there is")
-    if setpoint is None and advice.setpoint is None:
-        raise RefusedError(
-            "no safe vacuum to hold for the cure; `outgas advise` lists the ways out"
-        )
-
-
 @no_gauge.command("drop-test")
 @click.option("--rise", required=True, metavar="P", help="How far it moved: '1 inHg', '5 mbar'.")
 @click.option("--time", required=True, metavar="T", help="In what time: '5 min'.")
@@ -370,6 +363,7 @@ def _held(advice: Any, setpoint: Any) -> None:
 @options(AIR_OPTIONS)
 @DIAL_OPTION
 @JSON_OPTION
+@job_option
 def drop_command(rig: str, dial: str | None, json_out: bool, **given: Any) -> int:
     """Say whether a bag is tight enough, from how fast it loses vacuum when shut off."""
     import outgas

@@ -8,7 +8,8 @@ from typing import Any
 
 import click
 
-from outgas.errors import InputError, OutgasError, OutgasWarning, RefusedError
+from outgas.errors import OutgasError, OutgasWarning, RefusedError, SeveralMistakesError
+from outgas.job.job_keys import read_traces
 
 UNSAFE, BAD_INPUT, INTERRUPTED = 1, 2, 130
 
@@ -80,8 +81,10 @@ GAS_OPTIONS = [
     click.option("--finish", metavar="NAME", help="structural (default), or clear to the eye."),
     click.option("--trapped", metavar="SHARE", help="Gas that cannot leave, of the resin: '6%'."),
     click.option("--connected", metavar="SHARE", help="Of the gas beyond, that leaves: '80%'."),
-    click.option("--no-debulk", is_flag=True, help="Straight to the cure."),
-    click.option("--low-gas-initiator", is_flag=True, help="A peroxide that gives off no oxygen."),
+    click.option("--no-debulk/--debulk", help="Straight to the cure."),
+    click.option(
+        "--low-gas-initiator/--usual-initiator", help="A peroxide that gives off no oxygen."
+    ),
 ]
 CASE_OPTIONS = [
     click.option("--degassed", metavar="P", help="'90 mbar for 10 min, stirred'."),
@@ -111,8 +114,7 @@ def _chosen(context: click.Context, option: click.Parameter, value: str) -> str 
 
     from outgas.show.dial import read_dial
 
-    source = context.get_parameter_source(option.name or "")
-    left = source in (ParameterSource.DEFAULT, ParameterSource.DEFAULT_MAP)
+    left = context.get_parameter_source(option.name or "") is ParameterSource.DEFAULT
     return None if left else read_dial(value)
 
 
@@ -134,27 +136,6 @@ def options(*groups: list[Any]) -> Callable[[Command], Command]:
         return functools.reduce(lambda done, option: option(done), reversed(flat), command)
 
     return add
-
-
-def read_contaminants(given: Sequence[str]) -> dict[str, str]:
-    """Return {'acetone': '1%'} from 'acetone=1%' or 'acetone 1 %'."""
-    found: dict[str, str] = {}
-    for text in given:
-        name, mark, share = text.partition("=")
-        if not mark:
-            name, _, share = text.strip().partition(" ")
-        if not name.strip() or not share.strip():
-            raise InputError(f"contaminant is {text[:60]!r}; write it as 'acetone=1%'")
-        found[name.strip()] = share.strip()
-    return found
-
-
-class SeveralMistakesError(InputError):
-    """Options that cannot be used, one line each."""
-
-    def __init__(self, mistakes: Sequence[str]) -> None:
-        super().__init__("; ".join(mistakes))
-        self.mistakes = tuple(mistakes)
 
 
 Parts = Sequence[dict[str, Any]]
@@ -224,11 +205,16 @@ def read_layup(o: dict[str, Any]) -> Any:
 
 
 def read_rig(o: dict[str, Any]) -> Any:
-    """Return the rig that the options describe, taken out of them."""
+    """Return the rig that the options, or a saved job, describe, taken out of them."""
     import outgas
 
-    given = {name: o.pop(name) for name in ("pump_ultimate", "hold_error", "autoclave")}
-    return read_group(outgas.Rig, given, [{name: value} for name, value in given.items()])
+    told = o.pop("job", None) or {}
+    names = ("pump_ultimate", "hold_error", "autoclave")
+    given = {name: o.pop(name, told.get(name)) for name in names}
+    make: Callable[..., Any] = outgas.Rig
+    if "rig" in told:
+        make = functools.partial(outgas.Rig.from_words, told["rig"])
+    return read_group(make, given, [{name: value} for name, value in given.items()])
 
 
 def job_from(o: dict[str, Any]) -> tuple[Any, Any, Any]:
@@ -238,7 +224,7 @@ def job_from(o: dict[str, Any]) -> tuple[Any, Any, Any]:
         functools.partial(read_shop, o),
         functools.partial(read_layup, o),
         functools.partial(read_rig, o),
-        functools.partial(read_contaminants, traces),
+        functools.partial(read_traces, traces),
     )
     return shop, layup, rig
 

@@ -21,6 +21,7 @@ from outgas.errors import InputError
 from outgas.job.job import Job, job_of
 from outgas.job.layup import Layup
 from outgas.job.rig import Rig
+from outgas.job.saved import takes_job
 from outgas.job.shop import Shop
 from outgas.job.told_pressure import plain_words, read_told_pressure
 from outgas.laminate import whiteness
@@ -41,6 +42,7 @@ LOW_GAS = ("low hydrogen peroxide", "not a ketone peroxide")
 _CLOTHS = {"chopped-strand-mat": "chopped mat"}
 
 
+@takes_job
 def diagnose(
     resin: str | Resin,
     shop: Shop,
@@ -71,7 +73,7 @@ def diagnose(
     Parameters
     ----------
     resin, shop, process, layup, rig
-        As in outgas.advise: what was laminated, where, how and with what.
+        As in outgas.advise, a Job too: what was laminated, where, how and with what.
     seen
         What was seen or remembered, as {'where': 'on strands'} or ['where=on strands']; questions
         and answers of outgas.questions(). Leave out what was not looked at.

@@ -151,7 +151,7 @@ class Ask:
         }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class Diagnosis(Answer):
     """Why a laminate is white, as far as can be told.
 
@@ -173,6 +173,8 @@ class Diagnosis(Answer):
     >>> found.leading is found.causes[0], found.to_dict()["kind"]
     (True, 'outgas diagnosis')
     """
+
+    _shown = ("resin", "process", "leading.name", "cannot_tell")
 
     resin: str
     resin_title: str

@@ -2,15 +2,14 @@
 
 import copy
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
-
-import numpy as np
+from typing import TYPE_CHECKING, Any
 
 from outgas import units
 from outgas.errors import InputError, OutOfRangeError
-from outgas.physics.heat import Slabs, across_fibres
+from outgas.job import plain
+from outgas.physics.heat import Slabs
 from outgas.tables.catalogue import by_words
 from outgas.tables.materials import Consumable, Core, Reinforcement, Resin, Tool
 from outgas.tables.rates import Curing
@@ -18,6 +17,8 @@ from outgas.tables.rates import Curing
 if TYPE_CHECKING:
     from outgas.units import Measure, Quantity
 
+KIND, VERSION = "outgas layup", 1  # of to_dict()
+_ARGUMENTS = ("plies", "core", "area", "tool", "bag_side")
 PLY_RANGE_KG_M2 = (0.01, 5.0)
 CORE_RANGE_M = (0.0005, 0.3)
 TOOL_RANGE_M = (0.0002, 0.5)
@@ -104,7 +105,7 @@ def read_plies(plies: Sequence[str], cored: bool) -> tuple[tuple[Ply, ...], int]
     return (*under, *over), len(under)
 
 
-@dataclass(frozen=True, slots=True, init=False)
+@dataclass(frozen=True, slots=True, init=False, repr=False)
 class Layup:
     """What is being laminated.
 
@@ -312,7 +313,84 @@ class Layup:
         >>> layup.slabs(resin("epoxy-laminating")).thickness.shape  # the tool, the plies
         (2,)
         """
+        from outgas.job.slabs import slabs_of
+
         return slabs_of(self, Curing(resin), bag_side, rich=rich)
+
+    def but(self, **told: Any) -> "Layup":
+        """Return this layup with some arguments told otherwise, by the constructor's own names.
+
+        The core keeps its place among plies that are not told anew; None takes an argument away.
+        Errors as of the constructor.
+
+        Examples
+        --------
+        >>> skin = Layup(plies=["2 x 400 g/m2 woven glass"], area="0.8 m2")
+        >>> skin.but(core="15 mm PVC foam").plies_under, skin.but(area=None).area_m2
+        (1, None)
+        """
+        plain.known_names(told, _ARGUMENTS, "Layup")
+        said = _said(self.to_dict())
+        if "core" in told and told["core"] is None:
+            said["plies"] = [ply for ply in said["plies"] if ply != CORE_MARK]
+        if told.get("plies", ()) is None:
+            told["plies"] = ()
+        return Layup(**{**said, **told})
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain types in SI, the unit in each key, materials by name, with a version.
+
+        Examples
+        --------
+        >>> layup = Layup(plies=["3 x 400 g/m2 woven glass"], core="15 mm perforated balsa")
+        >>> Layup.from_dict(layup.to_dict()) == layup
+        True
+        """
+        core, tool = None, None
+        if self.core is not None:
+            open_ = self.core_is_open
+            core = {"name": self.core.name, "thickness_m": self.core_thickness_m, "open": open_}
+        if self.tool is not None:
+            tool = {"name": self.tool.name, "thickness_m": self.tool_thickness_m}
+        return {
+            "kind": KIND,
+            "version": VERSION,
+            "plies": [
+                {"count": p.count, "areal_mass_kg_m2": p.areal_mass, "fabric": p.fabric.name}
+                for p in self.plies
+            ],
+            "plies_under_core": self.plies_under,
+            "core": core,
+            "area_m2": self.area_m2,
+            "tool": tool,
+            "bag_side": None if self.bag_side is None else [layer.name for layer in self.bag_side],
+        }
+
+    @classmethod
+    def from_dict(cls, found: Mapping[str, Any]) -> "Layup":
+        """Return the layup that to_dict() gave; errors as of the constructor, for anything else.
+
+        Materials of files of one's own are known by no name, and refused.
+
+        Examples
+        --------
+        >>> Layup.from_dict(Layup(area="0.8 m2").to_dict()).area_m2
+        0.8
+        """
+        return cls(**_said(plain.opened(found, KIND, VERSION, _PLAIN_KEYS)))
+
+    def __repr__(self) -> str:
+        parts = []
+        if self.plies:
+            cloths = " and ".join(dict.fromkeys(ply.fabric.name for ply in self.plies))
+            parts.append(f"{self.layers} layers of {cloths}")
+        if self.core is not None:
+            parts.append(f"{self.core_thickness_m * 1e3:.4g} mm {self.core.name}")
+        if self.area_m2 is not None:
+            parts.append(f"{self.area_m2:.4g} m2")
+        if self.tool is not None:
+            parts.append(f"on {self.tool_thickness_m * 1e3:.4g} mm {self.tool.name}")
+        return f"Layup({', '.join(parts)})"
 
     @property
     def lets_gas_out(self) -> bool | None:
@@ -322,54 +400,36 @@ class Layup:
         return all(layer.passes_gas for layer in self.bag_side)
 
 
+_PLAIN_KEYS = ("plies", "plies_under_core", "core", "area_m2", "tool", "bag_side")
+
+
+def _said(found: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the constructor's arguments for a layup's plain dict, each number in full."""
+    plies = []
+    for ply in plain.listed(found["plies"], "plies"):
+        got = plain.part(ply, ("count", "areal_mass_kg_m2", "fabric"), "ply")
+        mass = plain.number(got["areal_mass_kg_m2"], "areal_mass_kg_m2")
+        plies.append(f"{got['count']} x {mass!r} kg/m2 {got['fabric']}")
+    core, tool = found["core"], found["tool"]
+    if core is not None:
+        got = plain.part(core, ("name", "thickness_m", "open"), "core")
+        holes = f"{OPEN_CORE[0]} " if got["open"] else ""
+        core = f"{plain.number(got['thickness_m'], 'thickness_m')!r} m {holes}{got['name']}"
+        plies.insert(int(plain.number(found["plies_under_core"], "plies_under_core")), CORE_MARK)
+    if tool is not None:
+        got = plain.part(tool, ("name", "thickness_m"), "tool")
+        tool = f"{plain.number(got['thickness_m'], 'thickness_m')!r} m {got['name']}"
+    sides = found["bag_side"]
+    return {
+        "plies": plies,
+        "core": core,
+        "area": plain.amount(found["area_m2"], "m**2", "area_m2"),
+        "tool": tool,
+        "bag_side": None if sides is None else plain.listed(sides, "bag_side"),
+    }
+
+
 def _length(text: str, span: tuple[float, float], name: str) -> float:
     length = units.positive(text, "m", name)
     units.inside(length * 1e3, span[0] * 1e3, span[1] * 1e3, name, "mm")
     return length
-
-
-# thickness, conductivity, capacity, resin per volume, slope of the capacity with temperature
-Layer = tuple[float, float, float, float, float]
-
-
-def laminate(ply: "Ply", curing: Curing, *, rich: bool = False) -> Layer:
-    """Return a group of plies, wet out to the fabric's usual fibre fraction, or to its rich end."""
-    family, cloth = curing.family, ply.fabric
-    V = cloth.fibre_fraction.low_si if rich else cloth.fibre_fraction.si
-    thick = ply.thickness * cloth.fibre_fraction.si / V
-    solid = V * cloth.fibre_density.si * cloth.heat_capacity.si
-    wet = (1.0 - V) * curing.resin.density.si
-    k = across_fibres(family.conductivity.si, cloth.fibre_conductivity.si, V)
-    slope = wet * family.heat_capacity_slope.si  # of the resin: fibres change little
-    return thick, k, solid + wet * family.heat_capacity.si, wet, slope
-
-
-def slabs_of(
-    layup: "Layup", curing: Curing, bag_side: Sequence[Consumable], *, rich: bool = False
-) -> Slabs:
-    """Return all layers from the tool's underside to the bag."""
-    if not layup.plies:
-        raise InputError("the layup has no plies; give Layup(plies=['400 g/m2 woven glass'])")
-    layers: list[Layer] = []
-    tool, core, under = layup.tool, layup.core, layup.plies_under
-    wet = [laminate(ply, curing, rich=rich) for ply in layup.plies]
-    if tool is not None:
-        capacity = tool.density.si * tool.heat_capacity.si
-        layers.append((layup.tool_thickness_m, tool.conductivity.si, capacity, 0.0, 0.0))
-    layers += wet[:under]
-    if core is not None:
-        capacity = core.density.si * core.heat_capacity.si
-        layers.append((layup.core_thickness_m, core.conductivity.si, capacity, 0.0, 0.0))
-    layers += wet[under:]
-    for layer in layup.bag_side if layup.bag_side is not None else bag_side:
-        thick = layer.thickness.si
-        capacity = layer.areal_mass.si / thick * layer.heat_capacity.si
-        layers.append((thick, layer.conductivity.si, capacity, 0.0, 0.0))
-    columns = np.array(layers, dtype=float).T
-    return Slabs(
-        thickness=columns[0],
-        conductivity=columns[1],
-        capacity=columns[2],
-        resin=columns[3],
-        capacity_slope=columns[4],
-    )

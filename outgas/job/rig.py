@@ -1,10 +1,12 @@
 """The rig: pump, hose, bag, leak, bleed, and how well the pressure is held and read."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, Any
 
 from outgas import units
 from outgas.errors import InputError
+from outgas.job import plain
 from outgas.job.rig_words import Hose, plain_flow, read_hose, read_pump, read_words
 from outgas.physics import flow
 from outgas.tables import catalogue
@@ -13,6 +15,8 @@ from outgas.tables.gear import Pump
 if TYPE_CHECKING:
     from outgas.units import Measure
 
+KIND, VERSION = "outgas rig", 1  # of to_dict()
+_WORDS = ("hose", "bleed", "pump")
 # Each field of a rig: SI unit, and the plausible range in it.
 _RANGES: dict[str, tuple[str, float, float]] = {
     "pump_displacement": ("m**3/s", 1e-7, 10.0),
@@ -27,7 +31,7 @@ _RANGES: dict[str, tuple[str, float, float]] = {
 }
 
 
-@dataclass(frozen=True, slots=True, init=False)
+@dataclass(frozen=True, slots=True, init=False, repr=False)
 class Rig:
     """What makes and holds the vacuum.
 
@@ -203,3 +207,72 @@ class Rig:
         """
         got = {field.name: getattr(self, field.name) for field in fields(self)}
         return {name: value for name, value in got.items() if value not in (None, "")}
+
+    def _said(self) -> dict[str, Any]:
+        """Return the constructor's arguments that make this rig."""
+        return {
+            name: value if isinstance(value, str) else units.quantity(value, _RANGES[name][0])
+            for name, value in self.known().items()
+        }
+
+    def but(self, **told: Any) -> "Rig":
+        """Return this rig with some arguments told otherwise, by the constructor's own names.
+
+        None, or '' for words, takes one away. Errors as of the constructor.
+
+        Examples
+        --------
+        >>> Rig(pump="dry vane", leak="0.2 mbar l/s").but(pump="two-stage", leak=None).known()
+        {'pump': 'two-stage'}
+        """
+        plain.known_names(told, [field.name for field in fields(self)], "Rig")
+        words = {name: "" for name in _WORDS if name in told and told[name] is None}
+        return Rig(**{**self._said(), **told, **words})
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain types in SI, the unit in each key, with a version.
+
+        Examples
+        --------
+        >>> rig = Rig(pump_ultimate="2 mbar", bleed="needle valve")
+        >>> rig.to_dict()["pump_ultimate_Pa"], Rig.from_dict(rig.to_dict()) == rig
+        (200.0, True)
+        """
+        found = {key: getattr(self, name) for key, name in _PLAIN_KEYS.items()}
+        return {"kind": KIND, "version": VERSION, **found}
+
+    @classmethod
+    def from_dict(cls, found: Mapping[str, Any]) -> "Rig":
+        """Return the rig that to_dict() gave; errors as of the constructor, for anything else.
+
+        Examples
+        --------
+        >>> Rig.from_dict(Rig().to_dict()) == Rig()
+        True
+        """
+        got = plain.opened(found, KIND, VERSION, _PLAIN_KEYS)
+        given = {
+            name: plain.amount(got[key], _RANGES[name][0], key) if name in _RANGES else got[key]
+            for key, name in _PLAIN_KEYS.items()
+        }
+        return cls(**given)
+
+    def __repr__(self) -> str:
+        parts = [
+            f"{name}={value:.4g} {_RANGES[name][0]}" if name in _RANGES else f"{name}={value!r}"
+            for name, value in self.known().items()
+        ]
+        return f"Rig({', '.join(parts)})"
+
+
+_KEY_UNITS = {
+    "m**3/s": "m3_s",
+    "Pa": "Pa",
+    "m**3": "m3",
+    "Pa*m**3/s": "Pa_m3_s",
+    "m**2": "m2",
+}
+_PLAIN_KEYS = {  # key of to_dict(): field
+    **{f"{name}_{_KEY_UNITS[unit]}": name for name, (unit, _, _) in _RANGES.items()},
+    **{name: name for name in _WORDS},
+}

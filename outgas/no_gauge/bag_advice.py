@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from outgas.errors import InputError
+from outgas.job.saved import Job
 from outgas.job.shop import Shop
 from outgas.no_gauge.belief import Belief
 from outgas.no_gauge.next_observation import Candidate, best, candidates
@@ -90,16 +91,18 @@ class BagAdvice(Answer):
         }
 
 
-def advice_for(bag: Belief, resin: str | Resin, shop: Shop, **asked: Any) -> Advice:
-    """Return the advice for a resin in the shop where a belief's bag is."""
+def advice_for(
+    bag: Belief, resin: str | Resin | Job, shop: Shop | None = None, **asked: Any
+) -> Advice:
+    """Return the advice for a resin, or a job, in the shop where a belief's bag is."""
     if "bag_pressure" in asked:
         raise InputError("bag_pressure is what the belief stands for; leave it out")
     advice = advise(resin, shop, **asked)
     no_bag(advice)
-    if abs(shop.barometer_Pa - bag.barometer_Pa) > SAME_BAROMETER_PA:
+    if abs(advice.barometer_Pa - bag.barometer_Pa) > SAME_BAROMETER_PA:
         raise InputError(
             f"the belief stands on a barometer of {bag.barometer_Pa / 100:.0f} mbar, the shop's is "
-            f"{shop.barometer_Pa / 100:.0f} mbar; begin with BagPressure.unknown(shop.barometer)"
+            f"{advice.barometer_Pa / 100:.0f} mbar; begin with BagPressure.unknown(shop.barometer)"
         )
     return advice
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
+from outgas.job.saved import Job
 from outgas.job.shop import Shop
 from outgas.no_gauge.bag_advice import BagAdvice, advice_for, judge
 from outgas.no_gauge.belief import Belief
@@ -14,7 +15,7 @@ from outgas.tables.materials import Resin
 from outgas.window.advice import Advice
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class BagPressure(Belief, Answer):
     """A belief about the absolute pressure in a bag.
 
@@ -87,18 +88,21 @@ class BagPressure(Belief, Answer):
     True
     """
 
+    _shown = ("barometer_Pa", "median.m")
+
     @property
     def report(self) -> Report:
         """The belief told: where the bag is, by what, and what to beware of."""
         return belief_report(self)
 
-    def advise(self, resin: str | Resin, shop: Shop, **asked: Any) -> BagAdvice:
+    def advise(self, resin: str | Resin | Job, shop: Shop | None = None, **asked: Any) -> BagAdvice:
         """Return the chance that this bag boils or froths a resin, and what would settle it.
 
         Parameters
         ----------
         resin, shop, asked
-            As in outgas.advise, bag_pressure left out; the shop's barometer is the belief's.
+            As in outgas.advise, a Job too, bag_pressure left out; the shop's barometer is the
+            belief's.
 
         Returns
         -------

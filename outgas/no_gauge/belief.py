@@ -43,6 +43,15 @@ class Evidence:
     text: str
     likelihood: "NDArray[np.float64]"
 
+    def __eq__(self, other: object) -> bool:
+        if not isinstance(other, Evidence):
+            return NotImplemented
+        told = (self.kind, self.text) == (other.kind, other.text)
+        return told and np.array_equal(self.likelihood, other.likelihood)
+
+    def __hash__(self) -> int:
+        return hash((self.kind, self.text))
+
     def __str__(self) -> str:
         return self.text
 
@@ -59,7 +68,7 @@ class Contradiction:
         return f"'{self.first}' against '{self.second}': both cannot be right"
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Belief:
     """What is believed of the absolute pressure in a bag, and by what.
 

@@ -11,6 +11,8 @@ from outgas import units
 from outgas.errors import InputError, RefusedError
 from outgas.job.gauge import read_barometer, read_setpoint, reading_of
 from outgas.job.rig import Rig
+from outgas.job.saved import Job
+from outgas.no_gauge.bag_advice import no_bag
 from outgas.no_gauge.bleed_hole import BleedHole, NoHoleError, bleed_hole
 from outgas.no_gauge.cautions import HOLDING, PLATE
 from outgas.no_gauge.held import in_mbar
@@ -28,11 +30,14 @@ from outgas.physics import flow
 from outgas.show.answer import Answer
 from outgas.show.report import At, Block, Line, Report, joined, lines
 from outgas.tables import catalogue
+from outgas.window.advice import Advice
+from outgas.window.advise import advise
 
 if TYPE_CHECKING:
     from outgas.units import Measure
 
 VERSION = 1
+USUAL_BORE = "20 mm"
 PATH_POINTS = 60  # of a pump-down through a hose: to a thousandth of its time
 
 
@@ -184,11 +189,11 @@ class Hold(Answer):
 
 
 def hold(
-    setpoint: "Measure",
-    rig: Rig,
-    barometer: "Measure",
+    setpoint: "Measure | Job",
+    rig: "Rig | Job | None" = None,
+    barometer: "Measure | None" = None,
     *,
-    bore: "Measure" = "20 mm",
+    bore: "Measure | None" = None,
     deepest: "Measure | None" = None,
     shallowest: "Measure | None" = None,
 ) -> Hold:
@@ -197,13 +202,15 @@ def hold(
     Parameters
     ----------
     setpoint, deepest, shallowest
-        Absolute, or readings under the barometer; the last two from an advice.
+        Absolute, or readings under the barometer; the last two from an advice. A Job in place of
+        the setpoint: that of its advice, within its limits, with its rig and its barometer.
     rig
-        What makes the vacuum; a way whose figures it lacks is left out, and said so.
+        What makes the vacuum; a way whose figures it lacks is left out, and said so. A Job in its
+        place: its rig, its barometer and its limits, for a setpoint of your own.
     barometer
         The shop's own air pressure, 200 to 1100 hPa.
     bore
-        Of the hole in the pot's floor that the plate covers, 3 to 150 mm.
+        Of the hole in the pot's floor that the plate covers, 3 to 150 mm; 20 mm if not given.
 
     Returns
     -------
@@ -231,7 +238,20 @@ def hold(
     Traceback (most recent call last):
         ...
     outgas.errors.RefusedError: setpoint is 200 mbar, deeper than the deepest safe 250 mbar
+
+    A job, at the setpoint of its own advice:
+
+    >>> words = dict(resin="epoxy-laminating", temperature="22C", humidity="50%")
+    >>> held = hold(Job(**words, rig="5 m3/h two-stage pump"))
+    >>> held.setpoint_Pa > held.deepest_Pa
+    True
     """
+    job = setpoint if isinstance(setpoint, Job) else rig if isinstance(rig, Job) else None
+    if job is not None:
+        named = dict(bore=bore, deepest=deepest, shallowest=shallowest)
+        return _hold_job(job, setpoint, rig, barometer, named)
+    if not isinstance(rig, Rig):
+        raise InputError("rig is not a Rig; give outgas.Rig(...), or a job of outgas.read_job")
     here = read_barometer(barometer)
     p = read_setpoint(setpoint, here)
     deep, weak = (
@@ -245,6 +265,7 @@ def hold(
         )
     reach = _reach(rig, p)
     at, air = units.quantity(p, "Pa"), units.quantity(here, "Pa")
+    bore = USUAL_BORE if bore is None else bore
     plate = relief_valve(at, bore, air, rig=rig)
     hanging = None
     if weak is not None and weak < here:
@@ -268,6 +289,34 @@ def hold(
         reach_Pa=reach,
         pump_down_s=_pump_down(rig, p, here),
     )
+
+
+def _hold_job(job: Job, setpoint: Any, rig: Any, barometer: Any, named: dict[str, Any]) -> Hold:
+    """Return the ways to hold a job's bag; what is named goes before what the job says."""
+    advice, own = advise(job), None if setpoint is job else setpoint
+    held_at(advice, own)
+    told = dict(job.told)
+    usual: dict[str, Any] = dict(
+        bore=told.get("bore"), deepest=advice.deepest, shallowest=advice.shallowest
+    )
+    at: Any = advice.setpoint if own is None else own
+    return hold(
+        at,
+        job.rig if rig is None or rig is job else rig,
+        job.shop.barometer if barometer is None else barometer,
+        **{name: usual[name] if named[name] is None else named[name] for name in usual},
+    )
+
+
+def held_at(advice: Advice, setpoint: Any) -> None:
+    """Refuse an advice whose bag is not held, at a setpoint of one's own or at its own."""
+    no_bag(advice)
+    if advice.facts.preimpregnated:
+        raise InputError("prepreg is not held: it takes all the vacuum there is")
+    if setpoint is None and advice.setpoint is None:
+        raise RefusedError(
+            "no safe vacuum to hold for the cure; `outgas advise` lists the ways out"
+        )
 
 
 def _hole(

@@ -8,6 +8,7 @@ import numpy as np
 
 from outgas import constants, units
 from outgas.errors import InputError
+from outgas.job.saved import Job
 from outgas.laminate.water import water_pressure
 from outgas.no_gauge import observations as says
 from outgas.no_gauge.cautions import VIALS
@@ -17,6 +18,7 @@ from outgas.show.answer import Answer
 from outgas.show.report import At, Block, Line, Report, joined, lines
 from outgas.tables import catalogue
 from outgas.window.advice import Advice
+from outgas.window.advise import advise
 
 if TYPE_CHECKING:
     from outgas.units import Quantity
@@ -111,13 +113,13 @@ def _wanted(advice: Advice, stage: str) -> tuple[float, float]:
     return deep, advice.shallowest_Pa
 
 
-def telltale(advice: Advice, stage: str = "cure") -> Telltale | None:
+def telltale(advice: Advice | Job, stage: str = "cure") -> Telltale | None:
     """Return two vials of water that say the bag is where an advice wants it.
 
     Parameters
     ----------
     advice
-        From outgas.advise.
+        From outgas.advise; or a job, which is asked for its advice first.
     stage
         'cure', or 'debulk' for the early pull.
 
@@ -147,6 +149,8 @@ def telltale(advice: Advice, stage: str = "cure") -> Telltale | None:
     >>> telltale(advice) is None  # so weak a vacuum would need water near its boil
     True
     """
+    if isinstance(advice, Job):
+        advice = advise(advice)
     deep, weak = _wanted(advice, stage)
     gap, head = catalogue.evidence().vial_gap, catalogue.evidence().vial_head.si
     doubt = says.quiet_excess().quantile(SAFE_SHARE)

@@ -125,7 +125,7 @@ def ignitable(job: Job) -> tuple[str, ...]:
 
 def cup_lasts(job: Job, pace: Batch, batch: float, needed: float, T: float) -> bool:
     """Return whether a batch lasts in its cup for a time [s] with resin and shop at T [K]."""
-    warmed = job.but(shop=job.shop.but(temperature_K=T))
+    warmed = job.but(shop=job.shop._moved(temperature_K=T))
     life = pot_life(warmed, pace, batch, until=JUST_LONGER * needed)
     return life is None or life >= needed
 

@@ -58,7 +58,7 @@ class Lived:
     pressure_Pa: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class Schedule(Answer, Sequence[Stage]):
     """A plan minute by minute: a sequence of stages on one clock.
 
@@ -75,6 +75,8 @@ class Schedule(Answer, Sequence[Stage]):
     >>> plan.to_csv().splitlines()[-1].split(",")[-2:]
     ['0', 'end']
     """
+
+    _shown = ("resin", "process", "fits", "gel_s")
 
     resin: str
     resin_title: str

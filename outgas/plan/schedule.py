@@ -10,6 +10,7 @@ from outgas.errors import InputError, OutgasWarning, OutOfRangeError
 from outgas.job.job import Job, job_of
 from outgas.job.layup import Layup
 from outgas.job.rig import Rig
+from outgas.job.saved import takes_job
 from outgas.job.shop import Shop
 from outgas.laminate import warming
 from outgas.plan import prepreg
@@ -35,6 +36,7 @@ TIME_RANGE_S = (10.0, 86400.0)
 OVEN_RUN_S = 12.0 * 3600.0
 
 
+@takes_job
 def schedule(
     resin: str | Resin,
     shop: Shop,
@@ -69,8 +71,8 @@ def schedule(
     Parameters
     ----------
     resin, shop, process, layup, rig
-        As in outgas.advise; the layup is needed, but for a degassing pot. Without an area, one
-        square metre is planned for.
+        As in outgas.advise, a Job too; the layup is needed, but for a degassing pot. Without an
+        area, one square metre is planned for.
     batch
         What is mixed in one cup: '1.2 kg', 5 g to 500 kg; what the cloth holds and some to spare
         if not given.
@@ -152,7 +154,7 @@ connected, no_debulk, low_gas_initiator, vapour_share, confidence, reads_with
     _gels(ground)
     breaks = rules(ground, found)
     for broken in breaks:
-        warnings.warn(broken.text, OutgasWarning, stacklevel=2)
+        warnings.warn(broken.text, OutgasWarning, stacklevel=3)
     return _assembled(ground, found, breaks)
 
 

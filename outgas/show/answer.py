@@ -1,17 +1,26 @@
 """What every answer can do: be a dict, JSON, words on a dial, and a page in a notebook."""
 
+import dataclasses
 import json
 from abc import ABC, abstractmethod
-from typing import Any
+from operator import attrgetter
+from typing import Any, ClassVar
+
+import numpy as np
 
 from outgas.show.dial import read_dial
 from outgas.show.report import Report
 
 
 class Answer(ABC):
-    """An answer that shows itself; a subclass gives to_dict() and a report of numbers and lines."""
+    """An answer that shows itself; a subclass gives to_dict() and a report of numbers and lines.
+
+    Two of one kind are equal where all that they hold is; a subclass of many fields names the few
+    that its repr shows.
+    """
 
     __slots__ = ()
+    _shown: ClassVar[tuple[str, ...]] = ()
 
     @abstractmethod
     def to_dict(self) -> dict[str, Any]:
@@ -52,8 +61,33 @@ class Answer(ABC):
         """
         return self.report.text(None if dial is None else read_dial(dial))
 
+    def __eq__(self, other: object) -> bool:
+        if self is other:
+            return True
+        if type(other) is not type(self):
+            return NotImplemented
+        names = [f.name for f in dataclasses.fields(self) if f.compare]  # type: ignore[arg-type]
+        return all(_same(getattr(self, name), getattr(other, name)) for name in names)
+
+    def __hash__(self) -> int:
+        return hash((type(self), repr(self)))
+
+    def __repr__(self) -> str:
+        parts = [f"{name}={_brief(attrgetter(name)(self))}" for name in self._shown]
+        return f"{type(self).__name__}({', '.join(parts)})"
+
     def __str__(self) -> str:
         return self.to_text()
 
     def _repr_html_(self) -> str:
         return self.report.html()
+
+
+def _same(one: Any, other: Any) -> bool:
+    if isinstance(one, np.ndarray):
+        return np.array_equal(one, other)
+    return bool(one == other)
+
+
+def _brief(value: Any) -> str:
+    return f"{value:.6g}" if isinstance(value, float) else repr(value)

@@ -168,7 +168,7 @@ class Behind:
         return Behind, (self._job, self._ways, self._influences)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class Asked:
     """What was asked: SI floats, the unit in each name."""
 
@@ -191,7 +191,7 @@ class Asked:
         return process_of(self.process)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class Limited(Asked):
     """What limits it: what pushes back, how hard, how warm it gets, and the gas."""
 
@@ -214,7 +214,7 @@ class Limited(Asked):
     assumed: tuple[Line, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class Advice(Limited, Answer):
     """The deepest safe vacuum for one resin, shop and layup, and what to do about it.
 
@@ -243,6 +243,8 @@ class Advice(Limited, Answer):
     >>> advice.to_text("bar").split()[:2], "inHg" in advice.to_text("bar")
     (['Debulk', 'at'], False)
     """
+
+    _shown = ("resin", "process", "setpoint_Pa", "deepest_Pa", "shallowest_Pa")
 
     deepest_Pa: float
     setpoint_Pa: float | None

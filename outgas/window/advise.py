@@ -12,6 +12,7 @@ from outgas.job.gauge import reading_of
 from outgas.job.job import Job, job_of
 from outgas.job.layup import Layup
 from outgas.job.rig import Rig
+from outgas.job.saved import takes_job
 from outgas.job.shop import Shop
 from outgas.laminate.batch import batch_of
 from outgas.laminate.case import Case, hottest_vapour
@@ -42,6 +43,7 @@ if TYPE_CHECKING:
     from outgas.units import Measure
 
 
+@takes_job
 def advise(
     resin: str | Resin,
     shop: Shop,
@@ -76,7 +78,9 @@ def advise(
     resin
         A name of outgas.resins(), the path of a TOML file of that shape, or a record.
     shop, layup, rig
-        Where, what and with what. A layup's warming is computed; without one it is a stated 3 K.
+        Where, what and with what; a Job of outgas.read_job in place of the resin says all of them,
+        and what is named beside it goes first. A layup's warming is computed; without one it is a
+        stated 3 K.
     process
         'wet layup', 'infusion', 'prepreg', 'degassing', 'core bonding' or 'pressing'.
     vapour_share

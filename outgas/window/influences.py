@@ -98,7 +98,7 @@ def _moves_of_the_shop(window: Window) -> list[Move]:
         return []
 
     def add(argument: str, to: str, text: str, **si: float) -> None:
-        moves.append((argument, to, text, job.but(shop=shop.but(**si))))
+        moves.append((argument, to, text, job.but(shop=shop._moved(**si))))
 
     if job.hottest_K is None:
         warmer = shop.temperature_K + WARMER_K

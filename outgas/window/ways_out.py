@@ -177,7 +177,7 @@ def _cooler(job: Job) -> WayOut | None:
         held = {name: getattr(job, name) for name in named}
         hottest = {name: T + step for name, T in held.items() if T is not None}
         tool = job.shop.tool_temperature_K + step
-        shop = job.shop.but(temperature_K=T, tool_temperature_K=tool)
+        shop = job.shop._moved(temperature_K=T, tool_temperature_K=tool)
         return window_of(job.but(shop=shop, **hottest))
 
     floor = max(COLDEST_K, job.resin.minimum_temperature.si)
@@ -318,7 +318,7 @@ def _other_resin(job: Job) -> WayOut | None:
 def _drier(job: Job, window: Window) -> WayOut | None:
     if job.shop.humidity <= DRY_AIR or job.water is not None:
         return None
-    drier = job.but(shop=job.shop.but(humidity=DRY_AIR))
+    drier = job.but(shop=job.shop._moved(humidity=DRY_AIR))
     said = f"dry the shop, cloth and core to {DRY_AIR:.0%} humidity"
     return _way("drier", drier, case_of(drier), window.deepest, said)
 

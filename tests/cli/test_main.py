@@ -7,8 +7,8 @@ import click
 import pytest
 
 from outgas.cli import main as entry
-from outgas.cli.options import INTERRUPTED, SeveralMistakesError
-from outgas.errors import InputError, RefusedError
+from outgas.cli.options import INTERRUPTED
+from outgas.errors import InputError, RefusedError, SeveralMistakesError
 
 UP = "orthophthalic-polyester"
 SHOP = ["--temperature", "26C", "--humidity", "60%", "--altitude", "20m"]

@@ -3,8 +3,7 @@ import pytest
 
 import outgas
 from outgas.errors import InputError, OutOfRangeError, UnknownNameError
-from outgas.job import layup as layups
-from outgas.tables import catalogue, rates
+from outgas.tables import catalogue
 
 
 def test_a_layup_in_a_builders_words():
@@ -179,8 +178,3 @@ def test_the_layups_own_bag_side_goes_before_the_usual_one():
     bare = outgas.Layup(plies=plies, bag_side=[])
     assert len(bare.slabs(resin, usual).thickness) == 1
     assert bare.lets_gas_out is True
-
-
-def test_slabs_of_no_plies_are_refused():
-    with pytest.raises(InputError, match="has no plies"):
-        layups.slabs_of(outgas.Layup(), rates.Curing(outgas.resin("orthophthalic-polyester")), ())

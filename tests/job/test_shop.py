@@ -58,8 +58,8 @@ def test_a_shop_that_cannot_be_is_refused_in_one_line(changes, message):
 
 
 def test_a_tool_follows_the_air_unless_it_was_said():
-    assert shop().but(temperature_K=300.0).tool_temperature_K == 300.0
-    apart = shop(tool_temperature="20 degC").but(temperature_K=300.0)
+    assert shop()._moved(temperature_K=300.0).tool_temperature_K == 300.0
+    apart = shop(tool_temperature="20 degC")._moved(temperature_K=300.0)
     assert apart.tool_temperature_K == pytest.approx(293.15)
 
 
@@ -97,5 +97,5 @@ def test_a_changed_shop_is_another_and_keeps_the_rest():
     assert (before.humidity, after.humidity) == (0.6, 0.2)
     assert after.tool_temperature_K == before.tool_temperature_K
     assert after.barometer_note == before.barometer_note
-    both = before.but(temperature_K=310.0, tool_temperature_K=320.0)
+    both = before._moved(temperature_K=310.0, tool_temperature_K=320.0)
     assert (both.temperature_K, both.tool_temperature_K) == (310.0, 320.0)

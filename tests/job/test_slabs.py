@@ -1,0 +1,13 @@
+"""A layup as slabs for the heat kernel."""
+
+import pytest
+
+import outgas
+from outgas.errors import InputError
+from outgas.job import slabs
+from outgas.tables import rates
+
+
+def test_slabs_of_no_plies_are_refused():
+    with pytest.raises(InputError, match="has no plies"):
+        slabs.slabs_of(outgas.Layup(), rates.Curing(outgas.resin("orthophthalic-polyester")), ())
