@@ -189,14 +189,21 @@ def known_gas(case: Case) -> KnownGas:
     return KnownGas(gas, ends)
 
 
-LEAST = {"diffusivity_m2_s": 1e-14, "spacing_m": 1e-6, "entrained_radius_m": 1e-6}
+BY_A_FACTOR = ("diffusivity_m2_s", "spacing_m", "entrained_radius_m")  # known to one, not by a sum
 MOST = {"trapped": 0.5, "connected": 1.0, "boiling_extra": 0.5}
 
 
 def _ends(name: str, band: Band, k: float) -> tuple[float, float]:
-    """Return the ends of a number at a confidence, kept to what it can be."""
+    """Return the ends of a number at a confidence, kept to what it can be.
+
+    What is known to a factor is moved by factors: along a line its low end would soon be nothing,
+    and gas that does not move at all is a better end, not a worse.
+    """
+    if name in BY_A_FACTOR:
+        low, high = (band.nominal * (end / band.nominal) ** k for end in (band.low, band.high))
+        return low, high
     wide = band.scaled(k)
-    return max(wide.low, LEAST.get(name, 0.0)), min(wide.high, MOST.get(name, math.inf))
+    return max(wide.low, 0.0), min(wide.high, MOST.get(name, math.inf))
 
 
 def course_of(case: Case, early_Pa: float | None) -> Course:

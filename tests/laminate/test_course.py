@@ -48,6 +48,19 @@ def test_the_numbers_of_the_gas_are_those_of_the_tables_with_their_ends(resin):
         assert high - low < wide[1] - wide[0], name
 
 
+def test_more_confidence_never_lowers_the_safe_side_of_the_air():
+    """Along a line the slow end of diffusion was soon nothing: no gas moved, and that was safe."""
+    found = []
+    for confidence in (0.5, 0.9, 0.95, 0.96875, 0.97775, 0.99, 0.999):
+        sure = case(VE, low_gas_initiator=True, confidence=confidence)
+        found.append(float(course_of(sure, 9000.0).limit(target_of(sure)).safe))
+        low, high = known_gas(sure).ends["diffusivity_m2_s"]
+        nominal = known_gas(sure).gas.diffusivity_m2_s
+        assert low > 1e-3 * nominal
+        assert nominal / low == pytest.approx(high / nominal)
+    assert found == sorted(found)
+
+
 def test_putty_has_no_fibres_for_gas_to_start_from_and_little_moves_in_it():
     known = known_gas(case(process="core bonding"))
     assert math.isinf(known.gas.spacing_m)
