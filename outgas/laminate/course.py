@@ -67,12 +67,15 @@ class Course:
         return self.but(early_Pa=None)
 
     def steps(self, pressure: "float | Floats") -> list[Step]:
-        """Return the steps of the job with its cure at a pressure [Pa]."""
+        """Return the steps of the job with its cure at a pressure [Pa].
+
+        A straight pull begins when the early step would have, and thickens no sooner.
+        """
         now, hot = self.now, self.hot
         cure = Step(
             pressure,
             hot.nominal,
-            self.hold_s,
+            self.hold_s if self.early_Pa is not None else self.early_s + self.hold_s,
             self.path_open,
             expansion=self.expansion,
             vapour_high_Pa=hot.high,

@@ -26,7 +26,8 @@ def test_a_course_goes_deep_early_in_the_shops_warmth_and_is_held_at_the_laminat
     assert hold.vapour_Pa == pytest.approx(vapour(here, here.hottest_K).nominal)
     assert hold.vapour_high_Pa > hold.vapour_Pa
     assert hold.expansion == pytest.approx(here.hottest_K / here.shop_K)
-    assert len(course_of(here, 9000.0).straight.steps(50000.0)) == 1
+    (straight,) = course_of(here, 9000.0).straight.steps(50000.0)
+    assert straight.duration_s == early.duration_s + hold.duration_s
     assert len(course_of(here, None).steps(50000.0)) == 1
 
 
