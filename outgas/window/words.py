@@ -4,7 +4,7 @@ import math
 
 from outgas import units
 from outgas.physics.chance import Band
-from outgas.show.amounts import FROTH, celsius, duration, figures, mbar, two_figures, voids_of
+from outgas.show.amounts import celsius, duration, figures, mbar, two_figures, voids_of
 from outgas.show.report import At, Block, Line, Report, Table, bound, joined, lines
 from outgas.window.advice import Advice
 from outgas.window.influences import Influence
@@ -138,8 +138,7 @@ def _expect_at(advice: Advice, pressure: float) -> list[Line]:
     if voids is None:
         return []
     at = At(pressure, nearest=True, plain=True)
-    look = "milky" if voids.high >= FROTH and voids.nominal >= FROTH else advice.look_at(pressure)
-    return [Line(f"Cured at {{}}: expect {voids_of(voids)}, {look}.", (at,))]
+    return [Line(f"Cured at {{}}: expect {voids_of(voids)}, {advice.look_at(pressure)}.", (at,))]
 
 
 def _no_window(advice: Advice) -> list[Line]:
