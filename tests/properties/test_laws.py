@@ -15,7 +15,11 @@ from outgas.tables.number import Number
 PAIRS = [(name, p) for name in outgas.resins() for p in outgas.resin(name).processes]
 SAME_PA = 0.1  # to which a limit of the air is looked for
 RUNS_OUT = 0.02  # share by which worse may lower the air's limit: more gas leaves in the debulk
+CONNECTS_PA = 2500.0  # the same for more air in the resin: an error of a dial
 DEEP = ("deepest_Pa", "debulk_limit_Pa", "debulk_hold_Pa", "deepest_no_debulk_Pa")
+STRAIGHT = ("deepest_no_debulk_Pa",)
+USUAL_VOIDS = 0.02  # of a laminate
+NO_OXYGEN = {"low_gas_initiator": True}
 BUDGET = settings(max_examples=30, suppress_health_check=[HealthCheck.filter_too_much])
 WIDER = 1.5
 OWN_CLAMP = ("prepreg",)  # its deepest is its core's
@@ -42,14 +46,17 @@ void = st.floats(0.002, 0.1)
 
 @st.composite
 def cases(draw, layup=True):
-    """Return a resin, a shop's arguments and the rest of a job, all valid one by one."""
+    """Return a resin, a shop's arguments and the rest of a job, all valid one by one.
+
+    Its initiator makes no gas: what no vacuum holds down is told as a caution, and is no limit.
+    """
     resin, process = draw(pairs)
     shop = {
         "temperature": draw(celsius),
         "humidity": draw(humidity),
         "altitude": draw(altitude),
     }
-    rest = {"process": process, "void_target": draw(void), **draw(gas)}
+    rest = {"process": process, "void_target": draw(void), **draw(gas), **NO_OXYGEN}
     if process != "prepreg":
         rest["contaminants"] = draw(traces)
     laid = layup and process not in ("degassing", "prepreg")
@@ -73,7 +80,7 @@ def advise(resin, shop, rest, **more):
             assume(False)  # refused, or beyond what is known
 
 
-def never_deeper(better, worse, names=DEEP, less_air=0.0):
+def never_deeper(better, worse, names=DEEP, less_air=0.0, slack_Pa=SAME_PA):
     """Compare what a bag can do with: a limit above the air is only that there is no window.
 
     Above the air a limit of freed gas moves by how much air dissolves in the first place, and
@@ -83,20 +90,29 @@ def never_deeper(better, worse, names=DEEP, less_air=0.0):
     share = RUNS_OUT + less_air
     for name in names:
         low, high = (min(getattr(x, name), x.barometer_Pa) for x in (better, worse))
-        slack = 0.0 if name.startswith("debulk") else share * low
-        assert high >= low - SAME_PA - slack, name
+        slack = SAME_PA if name.startswith("debulk") else slack_Pa + share * low
+        assert high >= low - slack, name
     no_less_vapour_or_core(better, worse)
     if worse.setpoint_Pa is not None:
-        near = worse.deepest_Pa >= (1.0 - share) * better.deepest_Pa
+        near = worse.deepest_Pa >= (1.0 - share) * better.deepest_Pa - slack_Pa
         assert better.setpoint_Pa is not None or near, "what is worse opened a window"
         if better.setpoint_Pa is not None:
-            assert worse.setpoint_Pa >= (1.0 - share) * better.setpoint_Pa - SAME_PA
+            assert worse.setpoint_Pa >= (1.0 - share) * better.setpoint_Pa - slack_Pa
 
 
 def no_less_vapour_or_core(better, worse):
     for name in ("vapour", "core"):  # the air's alone may fall as vapour drives air out
         low, high = (min(x.limits_Pa[name], x.barometer_Pa) for x in (better, worse))
         assert high >= low - SAME_PA, name
+
+
+def of_its_air(rest):
+    """Return what may not be deeper with more air in the resin: all, or a straight pull alone.
+
+    With less air in the resin fewer bubbles open, and a debulk or a fill drains less of it: to
+    fewer voids than a laminate's usual ones that may ask for more than it brings.
+    """
+    return DEEP if rest["void_target"] >= USUAL_VOIDS else STRAIGHT
 
 
 def driven_out(shop, wetter):
@@ -203,10 +219,15 @@ def test_more_air_stirred_in_is_never_deeper_where_none_can_leave(case, little, 
 @given(case=cases(), air=st.floats(0.0, 500.0), more=st.floats(0.1, 150.0))
 def test_more_air_left_in_the_resin_is_never_deeper(case, air, more):
     resin, shop, rest = case
+    names = of_its_air(rest)
     for name in ("air_pressure", "degassed"):
         given_ = {k: v for k, v in rest.items() if k not in ("air_pressure", "degassed")}
         better = advise(resin, shop, given_, **{name: f"{air!r} mbar"})
-        never_deeper(better, advise(resin, shop, given_, **{name: f"{air + more!r} mbar"}))
+        worse = advise(resin, shop, given_, **{name: f"{air + more!r} mbar"})
+        if names == STRAIGHT:
+            assert worse.deepest_no_debulk_Pa >= better.deepest_no_debulk_Pa - SAME_PA
+        else:
+            never_deeper(better, worse, names, slack_Pa=CONNECTS_PA)
 
 
 @BUDGET
@@ -247,16 +268,22 @@ def test_a_wider_error_of_reading_or_holding_is_never_deeper(case, error, more, 
         advise(resin, shop, rest, **said(error + more)),
     )
     never_deeper(better, worse)
-    assert worse.deepest_no_debulk_Pa == better.deepest_no_debulk_Pa or rest["process"] in OWN_CLAMP
+    straight = rest["process"] not in (*OWN_CLAMP, "infusion")  # it is filled in any case
+    assert not straight or worse.deepest_no_debulk_Pa == better.deepest_no_debulk_Pa
 
 
 @BUDGET
 @given(case=cases(), reach=st.floats(0.5, 500.0), weaker=st.floats(0.1, 300.0))
 def test_a_weaker_pump_is_never_deeper(case, reach, weaker):
+    """But for the cure's limit after a debulk, which at another depth is another course."""
     resin, shop, rest = case
     better = advise(resin, shop, rest, rig=outgas.Rig(pump_ultimate=f"{reach!r} mbar"))
     worse = advise(resin, shop, rest, rig=outgas.Rig(pump_ultimate=f"{reach + weaker!r} mbar"))
-    never_deeper(better, worse)
+    names = ("debulk_limit_Pa", "debulk_hold_Pa", "deepest_no_debulk_Pa")
+    never_deeper(better, worse, names)
+    for got, least in ((better, reach), (worse, reach + weaker)):
+        for held in (got.setpoint_Pa, got.debulk_Pa):
+            assert held is None or rest["process"] == "pressing" or held >= 100.0 * least - SAME_PA
 
 
 @BUDGET
@@ -312,9 +339,7 @@ def test_that_law_widens_something():
 
 BAGS = ("wet layup", "infusion", "core bonding")
 DEBULKED = ("wet layup", "core bonding")
-USUAL_VOIDS = 0.02
 VOIDS_SLACK = 1e-6  # to which the voids of a limit are looked for
-NO_OXYGEN = {"low_gas_initiator": True}  # what an initiator gives off no vacuum takes away
 depths = st.floats(0.02, 0.98)  # of the barometer
 
 
@@ -350,18 +375,14 @@ def test_that_law_of_the_debulk_is_not_about_nothing():
 @BUDGET
 @given(case=cases(), pot=st.floats(5.0, 900.0), how=how_worked, long=how_long)
 def test_degassed_resin_never_needs_a_shallower_bag(case, pot, how, long):
-    """After a debulk or a fill, to a target of a laminate's usual voids or more.
-
-    For fewer it may: with less air in the resin fewer bubbles open, and a debulk drains less.
-    """
     resin, shop, rest = of(case, BAGS)
     rest = {k: v for k, v in rest.items() if k not in ("air_pressure", "degassed")}
     plain = advise(resin, shop, rest)
     pulled = advise(resin, shop, rest, degassed=f"{pot!r} mbar{long}{how}")
-    names = DEEP if rest["void_target"] >= USUAL_VOIDS else ("deepest_no_debulk_Pa",)
-    for name in names:
+    for name in of_its_air(rest):
         low, high = (min(getattr(x, name), x.barometer_Pa) for x in (pulled, plain))
-        assert high >= low * (1.0 - RUNS_OUT) - SAME_PA, name
+        slack = SAME_PA if name in STRAIGHT else CONNECTS_PA
+        assert high >= low * (1.0 - RUNS_OUT) - slack, name
 
 
 @BUDGET
@@ -370,7 +391,7 @@ def test_the_setpoint_is_expected_to_keep_to_the_target_wherever_there_is_a_wind
     resin, shop, rest = case
     if finish:
         rest = {k: v for k, v in rest.items() if k != "void_target"}
-    got = advise(resin, shop, rest, **finish, **NO_OXYGEN)
+    got = advise(resin, shop, rest, **finish)
     if got.setpoint_Pa is None:
         assert got.expected_voids is None
         return
@@ -397,7 +418,7 @@ def test_every_resin_in_every_process_keeps_to_its_target_at_its_setpoint(resin,
 def test_a_straight_pull_never_looks_better_the_deeper_it_goes(case, at):
     """By its likely optical depth: the voids alone may fall, for more of them find a way out."""
     resin, shop, rest = of(case, DEBULKED)
-    got = advise(resin, shop, rest, no_debulk=True, **NO_OXYGEN)
+    got = advise(resin, shop, rest, no_debulk=True)
     seen = [got.look_at(p * got.barometer_Pa) for p in sorted(at, reverse=True)]
     likely = [LOOKS.index(look.partition(" to ")[0]) for look in seen]
     assert likely == sorted(likely), seen
@@ -408,7 +429,7 @@ def test_a_straight_pull_never_looks_better_the_deeper_it_goes(case, at):
 def test_with_no_way_out_a_straight_pull_never_holds_less_the_deeper_it_goes(case, at):
     resin, shop, rest = of(case, DEBULKED)
     rest = {**rest, "layup": outgas.Layup(core="15 mm PVC foam", bag_side=["release film"])}
-    got = advise(resin, shop, rest, no_debulk=True, **NO_OXYGEN)
+    got = advise(resin, shop, rest, no_debulk=True)
     here = got.barometer_Pa
     voids = [got.voids_at(f"{p * here!r} Pa").nominal for p in sorted(at, reverse=True)]
     assert voids == sorted(voids)
