@@ -273,7 +273,8 @@ class Layup:
 
         Examples
         --------
-        >>> Layup(plies=["400 g/m2 woven glass"]).on_tool("18 mm plywood").tool_thickness_m
+        >>> made = Layup(plies=["400 g/m2 woven glass"]).on_tool("18 mm plywood")
+        >>> round(made.tool_thickness_m, 6)
         0.018
         """
         thick, words = split_material(tool, "tool", "6 mm glass plate")

@@ -241,7 +241,7 @@ class Advice(Limited, Answer):
     >>> advice.to_dict()["deepest_Pa"] == advice.deepest_Pa
     True
     >>> advice.to_text("bar").split()[:2], "inHg" in advice.to_text("bar")
-    (['Cure', 'at'], False)
+    (['Debulk', 'at'], False)
     """
 
     deepest_Pa: float
@@ -414,7 +414,16 @@ class Advice(Limited, Answer):
         return self.behind.voids(pressure)
 
     def look_at(self, pressure_Pa: float) -> str | None:
-        """Return how a laminate cured at a pressure [Pa] looks: 'clear', 'clear to hazy'."""
+        """Return how a laminate cured at a pressure [Pa] looks: 'clear', 'clear to hazy'.
+
+        Examples
+        --------
+        >>> import outgas
+        >>> shop = outgas.Shop(temperature="22 degC", humidity="50 %")
+        >>> advice = outgas.advise("orthophthalic-polyester", shop)
+        >>> advice.look_at(15000.0), advice.look_at(advice.setpoint_Pa) == advice.look
+        ('milky', True)
+        """
         if self.facts.gas_leaves:
             return None
         likely, worst = self.behind.look(pressure_Pa)
