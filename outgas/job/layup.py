@@ -273,8 +273,7 @@ class Layup:
 
         Examples
         --------
-        >>> made = Layup(plies=["400 g/m2 woven glass"]).on_tool("18 mm plywood")
-        >>> round(made.tool_thickness_m, 6)
+        >>> Layup(plies=["400 g/m2 woven glass"]).on_tool("18 mm plywood").tool_thickness_m
         0.018
         """
         thick, words = split_material(tool, "tool", "6 mm glass plate")
