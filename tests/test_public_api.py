@@ -72,6 +72,7 @@ COMPUTING = {
     "BagPressure.next_observation",
     "Advice.interval",
     "Advice.voids_at",
+    "Diagnosis.replay",
     "Schedule.bubbles",
     "Layup.resin_mass",
     "Layup.slabs",

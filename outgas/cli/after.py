@@ -8,6 +8,7 @@ import click
 from outgas.cli.options import (
     CURE_OPTIONS,
     DIAL_OPTION,
+    GAS_OPTIONS,
     JSON_OPTION,
     LAYUP_OPTIONS,
     PROCESS_OPTION,
@@ -55,7 +56,7 @@ SEEN_OPTION = click.option(
 # Of the options that describe a case, those that bear on why a laminate is white.
 DIAGNOSE_OPTIONS = [
     click.option("--hottest", metavar="T", help="Warmest the laminate got before it held: 35C."),
-    click.option("--degassed", metavar="P", help="Pressure of the degassing pot: '90 mbar'."),
+    click.option("--degassed", metavar="P", help="'90 mbar for 10 min, stirred'."),
     click.option("--air-pressure", metavar="P", help="Of the air left in the resin: '27 mbar'."),
     click.option("--entrained", metavar="SHARE", help="Air stirred in, by volume: 0.5%."),
     click.option("--water-activity", metavar="A", help="0 to 1, if known."),
@@ -83,7 +84,7 @@ def print_questions(context: click.Context, _: Any, wanted: bool) -> None:
     metavar="P",
     help="What the bag was at: '28 inHg vacuum', '40 to 90 mbar', 'very good bag', 'weak bag'.",
 )
-@options([SEEN_OPTION], CURE_OPTIONS, DIAGNOSE_OPTIONS, LAYUP_OPTIONS)
+@options([SEEN_OPTION], CURE_OPTIONS, DIAGNOSE_OPTIONS, GAS_OPTIONS, LAYUP_OPTIONS)
 @DIAL_OPTION
 @click.option(
     "--questions",

@@ -74,18 +74,22 @@ HOTTEST_OPTION = click.option(
     metavar="T",
     help="Warmest before the gel holds: 35C, '35C up to 42C'.",
 )
-CASE_OPTIONS = [
-    click.option("--degassed", metavar="P", help="'90 mbar for 10 min, stirred'."),
-    click.option("--air-pressure", metavar="P", help="Of the air left in the resin: '27 mbar'."),
-    click.option("--entrained", metavar="SHARE", help="Air stirred in, by volume: 0.5%."),
-    click.option("--water-activity", metavar="A", help="0 to 1, if known."),
-    click.option("--contaminant", multiple=True, metavar="NAME=SHARE", help="acetone=1%; repeat."),
+# What a laminate is to be, and how its gas leaves.
+GAS_OPTIONS = [
     click.option("--void-target", metavar="SHARE", help="Of the laminate; 2% if not given."),
     click.option("--finish", metavar="NAME", help="structural (default), or clear to the eye."),
     click.option("--trapped", metavar="SHARE", help="Gas that cannot leave, of the resin: '6%'."),
     click.option("--connected", metavar="SHARE", help="Of the gas beyond, that leaves: '80%'."),
     click.option("--no-debulk", is_flag=True, help="Straight to the cure."),
     click.option("--low-gas-initiator", is_flag=True, help="A peroxide that gives off no oxygen."),
+]
+CASE_OPTIONS = [
+    click.option("--degassed", metavar="P", help="'90 mbar for 10 min, stirred'."),
+    click.option("--air-pressure", metavar="P", help="Of the air left in the resin: '27 mbar'."),
+    click.option("--entrained", metavar="SHARE", help="Air stirred in, by volume: 0.5%."),
+    click.option("--water-activity", metavar="A", help="0 to 1, if known."),
+    click.option("--contaminant", multiple=True, metavar="NAME=SHARE", help="acetone=1%; repeat."),
+    *GAS_OPTIONS,
     click.option("--vapour-share", metavar="SHARE", help="Most of a bubble that may be vapour."),
     click.option("--confidence", default="95 %", show_default=True, metavar="SHARE"),
 ]

@@ -1,13 +1,14 @@
 """What was seen says of the bag, and what the bag says of the resin."""
 
+import dataclasses
+
 import numpy as np
 
-from outgas.diagnosis.case import Inspection, inspection_of
+from outgas.diagnosis.case import Inspection
 from outgas.diagnosis.causes import gate_of
 from outgas.diagnosis.weights import Entry, likelihood, weight_of_unlisted
 from outgas.job.job import Job
 from outgas.job.told_pressure import DEEPEST_PA, ToldPressure, certain
-from outgas.laminate.case import Case
 from outgas.show.report import Line, joined
 from outgas.tables import catalogue
 from outgas.window.window import autoclave_pressure
@@ -39,20 +40,19 @@ def causes_with_room(inspection: Inspection) -> tuple[list[Entry], dict[str, Lin
     return entries, ruled_out
 
 
-def agreement_of_bag(
-    job: Job, case: Case, inspection: Inspection
-) -> tuple[tuple[float, float], ...]:
+def agreement_of_bag(inspection: Inspection) -> tuple[tuple[float, float], ...]:
     """Return how well each bag pressure [Pa] agrees with what was seen; the best is 1.
 
     Empty where the bag does not set the pressure in the resin.
     """
-    if not job.process.bag_sets_resin:
+    case = inspection.case
+    if not case.process.bag_sets_resin:
         return ()
-    trust, other = catalogue.signs().weight.trust.si, weight_of_unlisted(job.resin)
+    trust, other = catalogue.signs().weight.trust.si, weight_of_unlisted(case.resin)
     found = []
     for p in np.geomspace(DEEPEST_PA, case.barometer_Pa, BAG_POINTS):
         there = certain(float(p), "")
-        entries, _ = causes_with_room(inspection_of(job, case, there, there, inspection.seen))
+        entries, _ = causes_with_room(dataclasses.replace(inspection, bag=there, resin=there))
         found.append((float(p), likelihood(entries, inspection.seen, trust, other)))
     best = max(weight for _, weight in found)
     return tuple((p, weight / best) for p, weight in found)

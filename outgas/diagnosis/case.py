@@ -1,6 +1,9 @@
 """What the causes are judged by: one case, one bag, what was seen."""
 
-from dataclasses import dataclass, field
+import dataclasses
+from dataclasses import dataclass
+
+import numpy as np
 
 from outgas.constants import GAS_CONSTANT
 from outgas.diagnosis.diagnosis import Span
@@ -8,13 +11,16 @@ from outgas.job.job import Job
 from outgas.job.told_pressure import ToldPressure
 from outgas.laminate import whiteness
 from outgas.laminate.case import Case
+from outgas.laminate.course import Course, course_of, target_of
+from outgas.laminate.gas_limits import limit
 from outgas.laminate.vapour import Vapour, monomer_pressures, vapour, warmest_known
 from outgas.laminate.water import surface_humidity
 from outgas.show.amounts import celsius
 from outgas.show.report import At, Line
 from outgas.tables import catalogue
+from outgas.window.limits import margin_over
+from outgas.window.window import window_of
 
-JUST_ABOVE = 1.1  # a closed cell boils without limit at p_v: gas is counted from a tenth above it
 COLDER_K = 0.5  # a tool this much below the air is a cold one
 
 
@@ -37,18 +43,21 @@ class Gate:
 class Inspection:
     """A white laminate as it is judged: how it was made, what the bag was at, what was seen.
 
-    bag and resin are what the pressure may have been in the bag and in the resin.
+    bag and resin are what the pressure may have been in the bag and in the resin; course is what
+    the laminate went through: straight to the bag's pressure, unless a debulk was told; air_limits
+    are where its air shows, and misses the void target.
     """
 
     job: Job
     case: Case
+    course: Course
     bag: ToldPressure
     resin: ToldPressure
     seen: dict[str, str]
     hot: Vapour
     upper_Pa: float
     least_Pa: float
-    thickness: float | None = field(default=None)
+    air_limits: Span
 
     @property
     def barometer(self) -> float:
@@ -56,9 +65,20 @@ class Inspection:
         return self.case.barometer_Pa
 
     @property
+    def thickness(self) -> float:
+        """Of the laminate looked through [m]: as the layup has it, else the table's."""
+        return self.case.thickness_m
+
+    @property
     def index(self) -> float:
         """The index of refraction of the cured resin."""
         return whiteness.index_of(self.case.resin.family)
+
+    @property
+    def failed_Pa(self) -> float | None:
+        """What the bag was at when the laminate failed [Pa]; None where nobody said."""
+        known = self.bag.stated and self.case.process.bag_sets_resin
+        return self.bag.median if known else None
 
     @property
     def clamp(self) -> float:
@@ -71,23 +91,43 @@ def inspection_of(
 ) -> Inspection:
     """Return the inspection; the vapour's upper end counts warmth that nobody measured."""
     gate = catalogue.signs().gate
+    course = course_of(case, early_of(job, case) if seen.get("debulk") == "yes" else None)
     hot = vapour(case, case.hottest_K)
     upper = hot.high
     if job.hottest_K is None and case.resin.cure_temperature is None:
         known = max(case.hottest_K, warmest_known(case))
         upper = vapour(case, min(case.hottest_K + gate.warmer.si, known)).high
-    plies = job.layup.plies
     return Inspection(
         job=job,
         case=case,
+        course=course,
         bag=bag,
         resin=resin,
         seen=seen,
         hot=hot,
         upper_Pa=upper,
-        least_Pa=hot.high / case.vapour_share,
-        thickness=job.layup.laminate_thickness_m if plies else None,
+        least_Pa=margin_over(case, hot.nominal, hot.high, known=case.hottest.known)[1],
+        air_limits=limits_of_air(case, course),
     )
+
+
+def early_of(job: Job, case: Case) -> float | None:
+    """Return where a debulk or a fill of a job is held [Pa]; None where none can be."""
+    held = window_of(job, case).debulk_hold
+    return held if held < case.barometer_Pa else None
+
+
+def limits_of_air(case: Case, course: Course) -> Span:
+    """Return below which pressure the air of a course shows, and misses the void target [Pa].
+
+    Nominal. The initiator's gas is left out: it is a cause of its own.
+    """
+    target, here = target_of(case, "clear"), case.barometer_Pa
+    seen = dataclasses.replace(target, void=np.inf)
+    held_to = dataclasses.replace(target, depth=np.inf)
+    gas = dataclasses.replace(course.known.gas, initiator_gas=0.0)
+    shows, misses = (float(limit(gas, course.steps, wanted, here)) for wanted in (seen, held_to))
+    return min(shows, here), min(misses, here)
 
 
 def told(text: str, *pressures: float) -> Line:

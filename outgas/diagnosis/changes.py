@@ -6,19 +6,23 @@ from dataclasses import dataclass
 
 from outgas import units
 from outgas.diagnosis.case import Inspection, swept
-from outgas.diagnosis.diagnosis import Change
+from outgas.diagnosis.diagnosis import Along, Change
 from outgas.job.job import Job
 from outgas.laminate.case import Case
+from outgas.laminate.course import look_of, target_of
 from outgas.laminate.vapour import vapour
 from outgas.laminate.water import dew_point
-from outgas.show.amounts import celsius
-from outgas.show.report import At
+from outgas.show.amounts import celsius, voids_of
+from outgas.show.report import At, Line, joined
 from outgas.tables import catalogue
 from outgas.window.advice import WayOut
 from outgas.window.ways_out import DRY_AIR, ways_out
-from outgas.window.window import Window, after_debulk, window_of
+from outgas.window.window import Window, margin_of, window_of
 
 CLEAR_OF_DEW_K = 3.0  # how far a tool is kept above the dew point, common practice
+COOLER_K = 10.0  # a step of warmth to say what it is worth
+SLOWLY = "go down slowly, it froths"
+_WITH: dict[str, Along] = {"debulk": "debulk", "pot": "degas", "air out": "degas"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +34,42 @@ class Plan:
     inspection: Inspection
     window: Window
     ways: tuple[WayOut, ...]
+
+    @property
+    def early(self) -> bool:
+        """Whether the window's setpoint stands on a debulk or a fill before it."""
+        return self.window.course.early_Pa is not None
+
+    @property
+    def along(self) -> Along:
+        """What comes with the next try that the laminate which failed did not have."""
+        return "debulk" if self.early and self.inspection.course.early_Pa is None else ""
+
+    @property
+    def first(self) -> str:
+        """What the setpoint stands on, in words that open a sentence."""
+        if not self.early:
+            return ""
+        return "after the fill " if self.job.process.filled else "after the debulk "
+
+    @property
+    def failed_Pa(self) -> float:
+        """What failed [Pa], which nothing may go deeper than alone; 0 where nobody said."""
+        return self.inspection.failed_Pa or 0.0
+
+    def cure(self) -> tuple[float, float] | None:
+        """Return where to hold the bag for the cure, and its deepest [Pa]; None for nowhere.
+
+        No deeper than what failed, unless a debulk comes with it that was not there.
+        """
+        window = self.window
+        if window.setpoint is None:
+            return None
+        if self.along or self.failed_Pa <= window.setpoint:
+            return window.setpoint, max(window.deepest, 0.0 if self.along else self.failed_Pa)
+        if self.failed_Pa + window.room > window.shallowest:
+            return None
+        return self.failed_Pa, self.failed_Pa
 
 
 def plan_of(job: Job, case: Case, inspection: Inspection) -> Plan:
@@ -43,24 +83,28 @@ def changes(name: str, plan: Plan) -> tuple[Change, ...]:
     return tuple(_CHANGES[name](plan))
 
 
-def _hold(plan: Plan, where: str = "") -> list[Change]:
+def _hold(plan: Plan) -> list[Change]:
     """Say where to hold the bag for the cure, or that no vacuum is safe as it stands."""
     window, process = plan.window, plan.job.process
     if process.preimpregnated:
         return [Change.to("keep full vacuum: less of it would be the wrong cure")]
     if process.pressed:
         return []
+    cure = plan.cure()
+    if cure is not None:
+        text = f"{plan.first}hold the bag at {{}} for the cure, never deeper than {{}}"
+        return [Change.to(text, *cure, along=plan.along)]
     if window.setpoint is not None:
-        text = f"{where}hold the bag at {{}} for the cure, never deeper than {{}}"
-        return [Change.to(text, window.setpoint, window.deepest)]
-    return [
-        Change.to(
-            "no vacuum is safe for the cure as it stands: it needs {} or above and the clamp needs "
-            "{} or deeper; see outgas advise for the ways out",
-            window.deepest,
-            _weakest(window),
+        text = (
+            "no vacuum that clamps, {} or deeper, is weaker than the {} that failed: it takes less "
+            "gas in the laminate"
         )
-    ]
+        return [Change(Line(text, (_weakest(window), At(plan.failed_Pa, nearest=True))))]
+    text = (
+        "no vacuum is safe for the cure as it stands: it needs {} or above and the clamp needs "
+        "{} or deeper; see outgas advise for the ways out"
+    )
+    return [Change(Line(text, (At(window.deepest), _weakest(window))))]
 
 
 def _weakest(window: Window) -> At:
@@ -68,38 +112,77 @@ def _weakest(window: Window) -> At:
     return At(window.shallowest, weaker=False)
 
 
+def _expect(plan: Plan, pressure: float) -> str:
+    """Say what the next laminate should hold after a cure at a pressure [Pa]."""
+    course, target = plan.window.course, target_of(plan.case)
+    likely, worst = look_of(course.depth(pressure, target))
+    voids = voids_of(course.voids(pressure, target))
+    if likely != "clear":
+        return f"expect {'haze' if likely == 'hazy' else 'milk'}, {voids}"
+    return f"expect {voids}, {likely if likely == worst else f'{likely} to {worst}'}"
+
+
 def _debulk(plan: Plan) -> list[Change]:
-    if not plan.job.process.wet_bag:
-        return []
+    """Say where to debulk or fill, where that helps, and where to come up to."""
     pull = plan.window.debulk
-    if pull is None:
+    if pull is None or not plan.job.process.wet_bag:
         return []
-    cure = window_of(plan.job, after_debulk(plan.case, pull)).setpoint
     verb = "fill" if plan.job.process.filled else "debulk first"
-    text = f"{verb} at {{}}, while the resin is thin, until it is quiet"
-    if cure is not None:
-        return [Change.to(text + "; then come up and cure at {}", pull, cure)]
-    return [Change.to(text + "; then come up", pull)]
+    text = f"{verb} at {{}} while the resin is thin ({SLOWLY}), until it is quiet; then come up"
+    cure = plan.cure()
+    if cure is None:
+        return [Change.to(text, pull, along="debulk")]
+    text += f" and cure at {{}}, never deeper than {{}}: {_expect(plan, cure[0])}"
+    return [Change.to(text, pull, *cure, along="debulk")]
+
+
+def _no_debulk(plan: Plan) -> list[Change]:
+    """Say where the bag could be held with no debulk, where that is not what failed."""
+    window, deepest = plan.window, plan.window.deepest_straight
+    if not plan.early or plan.job.process.filled or window.setpoint is None:
+        return []
+    hold = max(deepest + margin_of(plan.job, deepest), window.reach_Pa or 0.0)
+    if hold + window.room > window.shallowest:
+        return [Change(Line("without a debulk no vacuum is both safe and tight enough"))]
+    if hold < plan.failed_Pa:
+        return []
+    deepest = max(deepest, plan.failed_Pa)
+    return [Change.to("without a debulk hold the bag at {}, never deeper than {}", hold, deepest)]
 
 
 def _ways(plan: Plan, *kinds: str) -> list[Change]:
     """Return the ways out of some kinds; they carry their own numbers."""
-    return [Change(way.line) for way in plan.ways if way.kind in kinds]
+    found = []
+    for way in plan.ways:
+        if way.kind not in kinds:
+            continue
+        along = _WITH.get(way.kind, plan.along)
+        if not along and way.deepest_Pa is not None and way.deepest_Pa < plan.failed_Pa:
+            continue
+        more = f", {plan.first.strip()}" if plan.early else ""
+        if way.kind == "debulk":
+            more = f" ({SLOWLY})"
+        found.append(Change(joined([way.line, more]), along=along))
+    return found
 
 
 def _boiling(plan: Plan) -> list[Change]:
-    found = [*_debulk(plan), *_hold(plan, "with no debulk " if _debulk(plan) else "")]
+    first = _debulk(plan)
+    found = [*first, *_no_debulk(plan)]
+    if not first or plan.cure() is None:
+        found += _hold(plan)
     hot = plan.case.hottest_K
-    cooler = vapour(plan.case, max(plan.case.shop_K, hot - 10.0)).high
-    if hot - 10.0 >= plan.case.shop_K:
+    cooler = vapour(plan.case, max(plan.case.shop_K, hot - COOLER_K)).high
+    if hot - COOLER_K >= plan.case.shop_K:
         text = f"build it thinner or in stages: 10 K cooler than {celsius(hot)} it boils at {{}}"
-        found.append(Change.to(text, cooler))
+        found.append(Change(Line(text, (At(cooler),))))
     return found
 
 
 def _dissolved(plan: Plan) -> list[Change]:
-    found = [*_debulk(plan), *_ways(plan, "pot")]
-    return [*found, *_hold(plan, "without that " if found else "")]
+    first = _debulk(plan)
+    found = [*first, *_ways(plan, "debulk", "pot"), *_no_debulk(plan)]
+    return found if first and plan.cure() is not None else [*found, *_hold(plan)]
 
 
 def _entrained(plan: Plan) -> list[Change]:
@@ -107,11 +190,20 @@ def _entrained(plan: Plan) -> list[Change]:
         Change.to("stir slowly by hand, let it stand five minutes, roll from the middle outwards"),
         *_debulk(plan),
     ]
-    window = plan.window
-    if not plan.job.process.bag_sets_resin or window.setpoint is None:
+    window, cure, along = plan.window, plan.cure(), plan.along
+    degassed = plan.job.pot is not None or plan.job.air_Pa is not None
+    with_it = plan.first
+    if degassed and window.setpoint is not None and not along:
+        # a clamp too weak to move air is not what makes degassed resin froth deeper
+        cure, along, with_it = (window.setpoint, window.deepest), "degas", "resin degassed again, "
+    if not plan.job.process.bag_sets_resin or cure is None:
         return [*found, *_hold(plan)]
-    text = "clamp it: hold {} for the cure; {} is the weakest that clamps, never deeper than {}"
-    return [*found, Change.to(text, window.setpoint, _weakest(window), window.deepest)]
+    text = (
+        f"clamp it: {with_it}hold {{}} for the cure; {{}} is the weakest that clamps, never "
+        "deeper than {}"
+    )
+    hold, deepest = cure
+    return [*found, Change.to(text, hold, _weakest(window), deepest, along=along)]
 
 
 def _leak(_plan: Plan) -> list[Change]:
@@ -158,14 +250,12 @@ def _starved(plan: Plan) -> list[Change]:
             "less bleed: film with fewer holes, a thinner or smaller bleeder, a film beyond it"
         ),
     ]
-    if plan.window.setpoint is not None and plan.job.process.bag_sets_resin:
-        found.append(
-            Change.to(
-                "less clamp once it is quiet: {} holds, {} is the weakest that clamps",
-                plan.window.setpoint,
-                _weakest(plan.window),
-            )
+    hold = plan.window.setpoint
+    if hold is not None and plan.job.process.bag_sets_resin and hold >= plan.failed_Pa:
+        text = (
+            f"less clamp once it is quiet: {plan.first}{{}} holds, {{}} is the weakest that clamps"
         )
+        found.append(Change.to(text, hold, _weakest(plan.window), along=plan.along))
     found.append(Change.to("change a breather that feels stiff; no deep vacuum until the gel"))
     return found
 
@@ -253,10 +343,16 @@ def _cleaner(plan: Plan) -> list[Change]:
 
 
 def _peroxide(_plan: Plan) -> list[Change]:
+    half = catalogue.gas().initiator["ordinary"].half_time
+    likely, low, high = (f"{s / 60:.0f}" for s in (half.si, half.low_si, half.high_si))
     return [
         Change.to(
-            "an initiator low in free hydrogen peroxide, as the resin's sheet names it, within "
-            "its range"
+            "a low-gas initiator (low in free hydrogen peroxide), as the resin's sheet names it, "
+            "within its range"
+        ),
+        Change.to(
+            f"or let the mixed cup stand, always within its gel time: the half of the gas is gone "
+            f"in about {likely} min ({low} to {high})"
         ),
         Change.to("mix a cup and watch it: no laying up until one stays quiet"),
     ]
@@ -273,16 +369,17 @@ def _stripped(plan: Plan) -> list[Change]:
 
 
 def _front(plan: Plan) -> list[Change]:
-    fill, vent = plan.window.debulk, plan.window.setpoint
+    fill, cure = plan.window.debulk, plan.cure()
     found = [
         Change.to(
             "throttle the inlet so that strands fill with the gaps; stop the flow medium short "
             "of the edge; no open channel along it"
         )
     ]
-    if fill is None or vent is None:  # nothing that clamps is safe to hold
+    if fill is None or cure is None:  # nothing that clamps is safe to hold
         return [*found, *_debulk(plan)]
-    return [*found, Change.to("fill at {}, then hold the vent at {}", fill, vent)]
+    text = f"fill at {{}} ({SLOWLY}), then hold the vent at {{}}"
+    return [*found, Change.to(text, fill, cure[0], along="debulk")]
 
 
 _CHANGES: dict[str, Callable[[Plan], list[Change]]] = {

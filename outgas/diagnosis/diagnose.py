@@ -14,6 +14,7 @@ from outgas.diagnosis.bag import agreement_of_bag, causes_with_room, pressure_in
 from outgas.diagnosis.case import COLDER_K, Gate, Inspection, inspection_of
 from outgas.diagnosis.diagnosis import Change, Diagnosis, Suspect
 from outgas.diagnosis.next_question import next_question
+from outgas.diagnosis.replay import Behind
 from outgas.diagnosis.weights import Entry, leads_clearly, posterior, ranked, weight_of_unlisted
 from outgas.diagnosis.words import diagnosis_report
 from outgas.errors import InputError
@@ -36,6 +37,7 @@ from outgas.window.window import reading_error
 if TYPE_CHECKING:
     from outgas.units import Measure
 
+LOW_GAS = ("low hydrogen peroxide", "not a ketone peroxide")
 _CLOTHS = {"chopped-strand-mat": "chopped mat"}
 
 
@@ -54,6 +56,12 @@ def diagnose(
     entrained: Any = None,
     water_activity: Any = None,
     contaminants: dict[str, Any] | None = None,
+    void_target: Any = None,
+    finish: str | None = None,
+    trapped: Any = None,
+    connected: Any = None,
+    no_debulk: bool = False,
+    low_gas_initiator: bool = False,
     reads_with: str = "dial",
     initiator: Any = None,
     gel_time: "Measure | None" = None,
@@ -74,6 +82,12 @@ def diagnose(
         Warmest moment before the gel could hold a bubble, if known.
     air_pressure, degassed, entrained, water_activity, contaminants
         As in outgas.advise.
+    void_target, finish, trapped, connected
+        As in outgas.advise: what the next laminate is to be, and how its gas leaves.
+    no_debulk, low_gas_initiator
+        As in outgas.advise, of this laminate and the next. Of this one alone it is an answer:
+        debulk none or yes, initiator low hydrogen peroxide. With no word of a debulk the laminate
+        is taken to have gone straight to the bag's pressure.
     reads_with
         'dial', 'water' or 'sensor 5 mbar': how far a reading of bag_pressure may be off.
     initiator, gel_time
@@ -95,8 +109,9 @@ def diagnose(
     is not refused here, for it has happened: .refusal says it.
 
     Bayes' rule: P(cause | seen) = c x prior x room x product of P(answer | cause), sum one.
-    The room is what vapour, air and core leave a cause by the equations of outgas.advise; priors
-    and weights of answers are estimates and from memory, row by row in data/causes.toml.
+    The room is what vapour, air and core leave a cause by the equations of outgas.advise, gas by
+    its balance over what the laminate went through; priors and weights of answers are estimates
+    and from memory, row by row in data/causes.toml.
 
     Examples
     --------
@@ -110,6 +125,7 @@ def diagnose(
     1.0
     """
     answers = read_seen(seen)
+    _agree(answers, no_debulk, low_gas_initiator)
     pot, noted = _pot(answers.get("degassed"), degassed, air_pressure)
     job = job_of(
         resin,
@@ -125,7 +141,12 @@ def diagnose(
         entrained=entrained,
         water_activity=water_activity,
         contaminants=contaminants,
-        void_target="2 %",
+        void_target=void_target,
+        finish=finish,
+        trapped=trapped,
+        connected=connected,
+        no_debulk=no_debulk,
+        low_gas_initiator=low_gas_initiator or answers.get("initiator") in LOW_GAS,
         reads_with=reads_with,
         initiator=initiator,
         gel_time=gel_time,
@@ -141,6 +162,16 @@ def diagnose(
     case = case_of(job)
     inspection = inspection_of(job, case, bag, pressure_in_resin(job, bag), answers)
     return _assemble(job, case, inspection, noted)
+
+
+def _agree(answers: dict[str, str], no_debulk: bool, low_gas: bool) -> None:
+    """Refuse an answer that says the opposite of what was given."""
+    if no_debulk and answers.get("debulk") == "yes":
+        raise InputError("seen says debulk=yes, but no_debulk was given; drop one")
+    if low_gas and answers.get("initiator", LOW_GAS[0]) not in LOW_GAS:
+        raise InputError(
+            f"seen says initiator={answers['initiator']}, but low_gas_initiator was given; drop one"
+        )
 
 
 def _pot(
@@ -183,6 +214,10 @@ def _implied(job: Job, answers: dict[str, str]) -> dict[str, str]:
         found["core-kind"] = "balsa" if core.wood else "foam"
     if shop.tool_temperature_K < shop.temperature_K - COLDER_K and "tool" not in answers:
         found["tool"] = "colder than the air"
+    if not job.debulk and "debulk" not in answers:
+        found["debulk"] = "none"
+    if job.low_gas and "initiator" not in answers:
+        found["initiator"] = LOW_GAS[0]
     kinds = {_CLOTHS.get(ply.fabric.name, _weave(ply.fabric.name)) for ply in plies}
     if len(kinds) == 1 and "cloth" not in answers:
         found["cloth"] = kinds.pop()
@@ -216,7 +251,8 @@ def _assemble(job: Job, case: Case, inspection: Inspection, noted: list[Line | s
         seen={plain_words(name): answer for name, answer in inspection.seen.items()},
         bag=inspection.bag.line,
         bag_Pa=inspection.bag.interval,
-        of_bag=agreement_of_bag(job, case, inspection),
+        bag_read=inspection.bag.read,
+        of_bag=agreement_of_bag(inspection),
         causes=suspects,
         unlisted=unlisted,
         ruled_out=ruled_out,
@@ -226,6 +262,7 @@ def _assemble(job: Job, case: Case, inspection: Inspection, noted: list[Line | s
         assumed=lines((*_assumed(inspection), *noted, *assumptions.assumptions(job, case))),
         cautioned=lines(cautions.cautions(job, case)),
         words=diagnosis_report,
+        behind=Behind(job, inspection.bag.median, inspection.course.early_Pa is not None),
     )
 
 
@@ -235,11 +272,25 @@ def _assumed(inspection: Inspection) -> list[Line | str]:
         found.append(joined(["pressure in the resin: ", inspection.resin.line]))
     else:
         found.append("the resin ends at the bag's pressure, as it does once it can bleed")
+        found.append(_went_through(inspection))
+    if not inspection.job.layup.plies:
+        thick = inspection.thickness * 1e3
+        found.append(f"looked at through {thick:.2g} mm of laminate, no layup given")
     gas = inspection.case.resin.reaction_gas
     if gas:
         found.append(f"this resin makes gas of its own ({gas}): counted as not in the list")
     found.append("weights of the answers are estimates; see data/causes.toml for each row's source")
     return found
+
+
+def _went_through(inspection: Inspection) -> Line:
+    """Say what the bag is taken to have done before the cure."""
+    early = inspection.course.early_Pa
+    if early is not None:
+        text = "debulked at {} first, as it is advised here, then let up to the bag's pressure"
+        return Line(text, (At(early, plain=True),))
+    said = "" if "debulk" in inspection.seen else ", no debulk being spoken of"
+    return Line(f"straight to the bag's pressure{said}")
 
 
 def _suspect(entry: Entry, p: float, inspection: Inspection, change: tuple[Change, ...]) -> Suspect:

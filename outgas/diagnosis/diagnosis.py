@@ -2,34 +2,39 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 from outgas import units
+from outgas.diagnosis.replay import Behind, Replay
 from outgas.show.answer import Answer
 from outgas.show.report import At, Line, Report
 
 if TYPE_CHECKING:
-    from outgas.units import Quantity
+    from outgas.units import Measure, Quantity
 
-VERSION = 1  # of to_dict(); raised whenever a key changes its meaning
+VERSION = 2  # of to_dict(); raised whenever a key changes its meaning
 Span = tuple[float, float]  # from low to high
+Along: TypeAlias = Literal["", "debulk", "degas"]
 
 
 @dataclass(frozen=True, slots=True)
 class Change:
     """Something to do differently, and the pressures [Pa] that it sets.
 
-    A way out says its own pressures, and sets none here.
+    A way out says its own pressures, and sets none here; nor does a sentence that only explains.
+    along: the debulk or the degassing that goes with it, without which none of its pressures is
+    deeper than what failed.
     """
 
     line: Line
     pressures_Pa: tuple[float, ...] = ()
+    along: Along = ""
 
     @classmethod
-    def to(cls, text: str, *pressures: float | At) -> "Change":
+    def to(cls, text: str, *pressures: float | At, along: Along = "") -> "Change":
         """Make one from words with a {} where each pressure goes: [Pa], or already placed."""
         placed = tuple(p if isinstance(p, At) else At(p) for p in pressures)
-        return cls(Line(text, placed), tuple(at.pressure_Pa for at in placed))
+        return cls(Line(text, placed), tuple(at.pressure_Pa for at in placed), along)
 
     @property
     def text(self) -> str:
@@ -100,7 +105,11 @@ class Suspect:
             "matters": self.matters,
             "effect": self.effect,
             "change": [
-                {"text": str(change), "pressures_Pa": list(change.pressures_Pa)}
+                {
+                    "text": str(change),
+                    "pressures_Pa": list(change.pressures_Pa),
+                    "along": change.along,
+                }
                 for change in self.change
             ],
         }
@@ -149,9 +158,10 @@ class Diagnosis(Answer):
     causes are ranked, the likeliest first; unlisted is the probability of a cause that is not among
     them. ruled_out maps causes that the physics rules out to the reason. cannot_tell: no cause
     leads clearly. of_bag holds how well each bag pressure [Pa] agrees with what was seen, the bag's
-    own reading left out: what BagPressure.saw_white takes in. ask is the question that best
-    separates the leading two, None where none does. bag, assumed and cautioned are what it was told
-    of the bag, what it assumed and what to beware of; words makes the report.
+    own reading left out: what BagPressure.saw_white takes in; bag_read: there was such a reading.
+    ask is the question that best separates the leading two, None where none does. bag, assumed and
+    cautioned are what it was told of the bag, what it assumed and what to beware of; words makes
+    the report, behind replays it.
 
     Examples
     --------
@@ -172,6 +182,7 @@ class Diagnosis(Answer):
     seen: dict[str, str]
     bag: Line
     bag_Pa: Span
+    bag_read: bool
     of_bag: tuple[tuple[float, float], ...]
     causes: tuple[Suspect, ...]
     unlisted: float
@@ -181,7 +192,8 @@ class Diagnosis(Answer):
     refusal: str
     assumed: tuple[Line, ...]
     cautioned: tuple[Line, ...]
-    words: Callable[["Diagnosis"], Report] = field(repr=False)
+    words: Callable[["Diagnosis"], Report] = field(repr=False, compare=False)
+    behind: Behind = field(repr=False, compare=False)
 
     @property
     def bag_text(self) -> str:
@@ -225,6 +237,53 @@ class Diagnosis(Answer):
         """
         return next((cause for cause in self.causes if cause.name == name), None)
 
+    def replay(
+        self,
+        pressure: "Measure | None" = None,
+        degassed: "Measure | None" = None,
+        debulk: "bool | Measure | None" = None,
+    ) -> Replay:
+        """Return what the laminate would have held had its bag been held otherwise.
+
+        Parameters
+        ----------
+        pressure
+            A bag pressure reading, '28 inHg vacuum', '550 mbar' or a quantity; as it was, in the
+            middle of what was told, if not given.
+        degassed
+            The pot that the resin would have been in, as in outgas.advise: '27 mbar for 10 min,
+            stirred'; as it was if not given.
+        debulk
+            True: first a debulk, or for an infusion a fill, where the window of the case has it.
+            False: straight to the pressure. A reading: there. None: as it was.
+
+        Returns
+        -------
+        A Replay: void fraction of the laminate with its 95 % ends, look, and likely cause.
+
+        Raises
+        ------
+        InputError, OutOfRangeError, UnitError
+            One line each; among them for prepreg and a press, where no bag sets the resin.
+
+        Notes
+        -----
+        The gas balance of outgas.advise over the same stages: free gas V per volume of resin goes
+        towards G / (p - p_v) - L, G all the air in it. Void fraction
+        V (1 - V_f) / (1 + V (1 - V_f)).
+
+        Examples
+        --------
+        >>> import outgas
+        >>> shop = outgas.Shop(temperature="22 degC", humidity="50 %")
+        >>> found = outgas.diagnose("orthophthalic-polyester", shop, bag_pressure="700 mbar")
+        >>> found.replay().cause, found.replay("600 mbar", debulk=True).cause
+        ('dissolved-air', None)
+        >>> found.replay("10 mbar").cause
+        'resin-boiling'
+        """
+        return self.behind.replay(pressure, degassed, debulk)
+
     def to_dict(self) -> dict[str, Any]:
         """Return plain types in SI, the unit in each key, with a version."""
         return {
@@ -238,6 +297,7 @@ class Diagnosis(Answer):
             "bag": self.bag_text,
             "bag_low_Pa": self.bag_Pa[0],
             "bag_high_Pa": self.bag_Pa[1],
+            "bag_read": self.bag_read,
             "of_bag": [{"bag_Pa": p, "agreement": a} for p, a in self.of_bag],
             "cannot_tell": self.cannot_tell,
             "causes": [cause.to_dict() for cause in self.causes],

@@ -12,9 +12,8 @@ from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 
-from outgas.constants import GAS_CONSTANT, Z95
+from outgas.constants import Z95
 from outgas.diagnosis.case import (
-    JUST_ABOVE,
     Gate,
     Inspection,
     air_left,
@@ -23,24 +22,37 @@ from outgas.diagnosis.case import (
     tool_humidity,
     wetness,
 )
-from outgas.diagnosis.gas import LEAST_SHOWN, gas, kept, noticed, sizes, span
-from outgas.laminate.vapour import vapour
+from outgas.diagnosis.gas import (
+    LEAST_SHOWN,
+    STIRRED_IN,
+    added,
+    air_alone,
+    gas_of,
+    initiator_alone,
+    middle,
+    noticed,
+    ordered,
+    pushed_by,
+    seen_surely,
+    sizes,
+    stirred_in_alone,
+    with_gas,
+    would_make,
+)
+from outgas.laminate.course import Course
+from outgas.laminate.vapour import Vapour, vapour
 from outgas.laminate.water import water_activity, water_pressure, water_spread
-from outgas.physics import air
-from outgas.physics.chance import Band
 from outgas.show.amounts import celsius, mbar_up
 from outgas.show.report import Line, joined
 from outgas.tables import catalogue
 from outgas.tables.causes import Cause
-from outgas.window.limits import freed_limit
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats: TypeAlias = NDArray[np.float64]
 
-PEROXIDE_MOLAR_MASS = 0.034015  # hydrogen peroxide, kg/mol
-OXYGEN_PER_PEROXIDE = 0.5  # 2 H2O2 -> 2 H2O + O2
+JUST_ABOVE = 1.1  # a boil is counted from a tenth above the vapour pressure
 SPEAKS_FOR, SPEAKS_AGAINST = 0.3, 0.15  # room from which, and below which, it is said so
 WORTH_A_WORD = 0.1  # chance of boiling from which it counts as evidence for it
 FULL_PUSH = 3.0  # boiling is the resin's own where its monomers make a third of the push or more
@@ -66,7 +78,7 @@ def _trace(inspection: Inspection, room: float, limit: float) -> float:
     return max(room, catalogue.signs().weight.ruled_out.si)
 
 
-def boiling(cause: Cause, inspection: Inspection) -> Gate:
+def boiling(_cause: Cause, inspection: Inspection) -> Gate:
     """Compare the pressure in the resin with what its vapours push."""
     hot = inspection.hot
     monomers = hot.nominal - hot.partial["water"]
@@ -75,19 +87,16 @@ def boiling(cause: Cause, inspection: Inspection) -> Gate:
     own = min(1.0, FULL_PUSH * monomers / hot.nominal)
     boils = chance_it_boils(inspection)
     room = _trace(inspection, boils * own, inspection.least_Pa)
-    low = float(
-        kept(inspection, gas(inspection, np.array([0.0]), hot.nominal, 0.0, air_left(inspection)))[
-            0
-        ]
-    )
-    void = (low, 1.0)
+    under = min(float(middle(inspection)[0]), hot.nominal)
+    ends = np.array([JUST_ABOVE * hot.nominal, under])
+    void, _ = gas_of(inspection, inspection.course.outcome(ends))
     acts = told(
         f"boils below {{}} in the resin at {celsius(inspection.case.hottest_K)}, perhaps already "
         "below {}",
         hot.nominal,
         inspection.upper_Pa,
     )
-    middle = inspection.resin.median
+    median = inspection.resin.median
     pros: tuple[Line, ...] = ()
     cons: tuple[Line | str, ...] = ()
     if boils >= WORTH_A_WORD:
@@ -95,77 +104,51 @@ def boiling(cause: Cause, inspection: Inspection) -> Gate:
             told(
                 "the resin was at about {}, against the {} it boils at: a "
                 f"{boils:.0%} chance that it did",
-                middle,
+                median,
                 hot.nominal,
             ),
         )
     elif inspection.resin.quantile(0.025) > inspection.upper_Pa:
         said = "the resin was at about {}, well above the {} it boils at"
-        cons = (told(said, middle, hot.nominal),)
+        cons = (told(said, median, hot.nominal),)
     if own < 1.0:
         cons = (*cons, "most of what pushes is water, not monomer")
-    return Gate(room, void, sizes(cause, void), acts, pros, cons)
+    radius = sizes(inspection, inspection.course, ends)
+    return Gate(room, ordered(void), radius, acts, pros, cons)
 
 
-def _air_alone(inspection: Inspection, p: "Floats") -> "Floats":
-    """Return what the air left in the resin frees at pressures, per volume of cool, dry resin."""
-    T = inspection.case.shop_K
-    cold = air.ClosedCell(
-        solubility=inspection.case.resin.air_solubility.si,
-        air_Pa=air_left(inspection),
-        entrained=0.0,
-        mixed_vapour_Pa=0.0,
-        mixed_Pa=0.0,
-        mixed_K=T,
-    )
-    return np.asarray(air.gas_per_resin(cold, p, 0.0, T))
-
-
-def dissolved(cause: Cause, inspection: Inspection) -> Gate:
+def dissolved(_cause: Cause, inspection: Inspection) -> Gate:
     """Count the air alone, as cold as the shop: what vapour and warmth add is others' doing."""
-    case = inspection.case
-
-    def void_at(p: "Floats") -> "Floats":
-        return kept(inspection, _air_alone(inspection, p))
-
-    void = span(inspection, void_at)
-    found = noticed(cause, inspection, void_at(inspection.resin.pressure))
-    found = max(found, catalogue.signs().weight.ruled_out.si)
+    case, course = inspection.case, air_alone(inspection.course)
+    void, radius = would_make(inspection, course)
+    found = max(noticed(inspection, course), catalogue.signs().weight.ruled_out.si)
     if case.process.preimpregnated:
         room = min(found, catalogue.signs().gate.unknown.si)
-        return Gate(room, void, sizes(cause, void), cons=("prepreg holds little dissolved air",))
-    cell = case.but(entrained=Band.exact(0.0))
-    clear = cell.but(void_target=catalogue.practice().margins.clear_target.si)
-    hot, cool = vapour(case, case.hottest_K), vapour(case, case.shop_K)
-    shows, coarse = freed_limit(clear, hot, cool)[0], freed_limit(cell, hot, cool)[0]
+        return Gate(room, void, radius, cons=("prepreg holds little dissolved air",))
     acts = told(
-        f"shows below about {{}}, and makes {case.void_target:.0%} of voids below {{}}",
-        min(shows, inspection.barometer),
-        min(coarse, inspection.barometer),
+        f"shows below about {{}}, and makes {case.void_target:.0%} of voids below {{}}"
+        + (", after its debulk" if course.early_Pa is not None else ""),
+        *inspection.air_limits,
     )
     pros: tuple[Line, ...] = ()
     cons: tuple[str, ...] = ()
     if void[1] < LEAST_SHOWN:
         left = mbar_up(air_left(inspection))
         cons = (f"the air left in the resin ({left} mbar) stays dissolved at this pressure",)
+        if course.early_Pa is not None:
+            cons = ("what the debulk left of the air stays dissolved at this pressure",)
     elif found > 0.5:
         full = inspection.barometer - vapour(case, case.shop_K).nominal
         how = "undegassed resin" if air_left(inspection) > 0.99 * full else "this resin"
-        middle = inspection.resin.median
-        volume = float(_air_alone(inspection, np.array([middle]))[0])
-        pros = (told(f"{how} frees {volume:.2g} times its own volume of air at {{}}", middle),)
-    return Gate(found, void, sizes(cause, void), acts, pros, cons)
+        median = inspection.resin.median
+        volume = max(0.0, case.resin.air_solubility.si * (air_left(inspection) / median - 1.0))
+        pros = (told(f"{how} frees {volume:.2g} times its own volume of air at {{}}", median),)
+    return Gate(found, void, radius, acts, pros, cons)
 
 
-def entrained(cause: Cause, inspection: Inspection) -> Gate:
+def entrained(_cause: Cause, inspection: Inspection) -> Gate:
     """Trapped air swells with the vacuum, and the clamp moves it."""
-    assert cause.radius is not None
-    e, p_v = inspection.case.entrained.nominal, inspection.hot.nominal
-
-    def swollen(p: "Floats") -> "Floats":
-        return kept(inspection, e * inspection.barometer / np.maximum(p, JUST_ABOVE * p_v))
-
-    growth = (inspection.barometer / max(inspection.resin.median, p_v)) ** (1.0 / 3.0)
+    void, radius = would_make(inspection, stirred_in_alone(inspection.course), STIRRED_IN)
     needed = clamp_needed(inspection)
     room = 1.0 / (1.0 + inspection.clamp / needed) if needed > 0.0 else 1.0
     pros: tuple[str, ...] = ()
@@ -174,12 +157,27 @@ def entrained(cause: Cause, inspection: Inspection) -> Gate:
         pros = (f"a clamp of {mbar_up(inspection.clamp)} mbar moves little air",)
     elif inspection.bag.stated:
         cons = (f"a clamp of {mbar_up(inspection.clamp)} mbar moves most of it",)
-    radius = (cause.radius.low_si * growth, cause.radius.high_si * growth)
     acts = "there before any vacuum; swells as the bag goes deeper"
-    return Gate(room, span(inspection, swollen), radius, acts, pros, cons)
+    return Gate(room, void, radius, acts, pros, cons)
 
 
-def moisture(cause: Cause, inspection: Inspection) -> Gate:
+def _pushing(p_v: float) -> Vapour:
+    return Vapour({}, p_v, p_v)
+
+
+def _steamed(
+    inspection: Inspection, soiled: Course, clean: Course
+) -> tuple[float, tuple[float, float], tuple[float, float]]:
+    """Return how surely the gas that a vapour adds is noticed, its voids and radii [m]."""
+    p = inspection.resin.pressure
+    _, radius = gas_of(inspection, soiled.outcome(p))
+    found = seen_surely(inspection, added(inspection, soiled, clean, p), radius)
+    ends = middle(inspection)
+    void = ordered(added(inspection, soiled, clean, ends))
+    return found, void, sizes(inspection, soiled, ends)
+
+
+def moisture(_cause: Cause, inspection: Inspection) -> Gate:
     """Compare the water of what was damp with the pressure in the resin."""
     case = inspection.case
     wet, why = wetness(inspection)
@@ -190,41 +188,32 @@ def moisture(cause: Cause, inspection: Inspection) -> Gate:
         a = 1.0
     p_w = a * water_pressure(case.hottest_K)
     p_w_high = p_w * (1.0 + water_spread(case.hottest_K))
-
-    def more(p: "Floats") -> "Floats":
-        return _swollen(inspection, p, p_w, 0.0)
-
-    room = wet * noticed(cause, inspection, more(inspection.resin.pressure))
-    room = max(room, catalogue.signs().weight.ruled_out.si)
-    void = span(inspection, more)
+    course = with_gas(inspection.course, initiator_gas=0.0)
+    if case.process.preimpregnated:
+        course = with_gas(course, air_Pa=0.0)  # it holds little
+    damp = pushed_by(course, _pushing(a * water_pressure(case.early_K)), _pushing(p_w))
+    found, void, radius = _steamed(
+        inspection, damp, pushed_by(course, _pushing(0.0), _pushing(0.0))
+    )
+    room = max(wet * found, catalogue.signs().weight.ruled_out.si)
+    share = case.vapour_share or catalogue.practice().margins.vapour_share.si
     acts = told(
         f"wet material (activity {a:.2f}) pushes {mbar_up(p_w_high)} mbar at "
         f"{celsius(case.hottest_K)}: its water boils below that, and is "
-        f"{case.vapour_share:.0%} of every bubble at {{}}",
-        p_w_high / case.vapour_share,
+        f"{share:.0%} of every bubble at {{}}",
+        p_w_high / share,
     )
-    middle = told(
+    pushes = told(
         f"{why}; its water pushes {mbar_up(p_w)} mbar against {{}} in the resin",
         inspection.resin.median,
     )
-    pros = (middle,) if room > SPEAKS_FOR else ()
-    against: Line | str = why if wet < 0.5 else middle
+    pros = (pushes,) if room > SPEAKS_FOR else ()
+    against: Line | str = why if wet < 0.5 else pushes
     cons = (against,) if room < SPEAKS_AGAINST else ()
-    return Gate(room, void, sizes(cause, void), acts, pros, cons)
+    return Gate(room, void, radius, acts, pros, cons)
 
 
-def _swollen(inspection: Inspection, p: "Floats", p_v: float, without: float) -> "Floats":
-    """Return the voids that a vapour p_v adds to those there would be with only a part of it."""
-    e = inspection.case.entrained.nominal
-    dissolved = (
-        0.0 if inspection.case.process.preimpregnated else air_left(inspection)
-    )  # it holds little
-    at = np.maximum(p, JUST_ABOVE * p_v)
-    added = gas(inspection, at, p_v, e, dissolved) - gas(inspection, at, without, e, dissolved)
-    return np.where(p <= p_v, 1.0, kept(inspection, np.maximum(0.0, added)))  # boiling has no limit
-
-
-def cleaner(cause: Cause, inspection: Inspection) -> Gate:
+def cleaner(_cause: Cause, inspection: Inspection) -> Gate:
     """Count what a trace of solvent adds to the vapours."""
     gate, case = catalogue.signs().gate, inspection.case
     said = inspection.seen.get("cleaner")
@@ -238,40 +227,42 @@ def cleaner(cause: Cause, inspection: Inspection) -> Gate:
     soiled, clean = case.but(contaminants=traces), case.but(contaminants=())
     push = vapour(soiled, T).nominal - vapour(clean, T).nominal
     p_v = inspection.hot.nominal if case.contaminants else inspection.hot.nominal + push
-
-    def more(p: "Floats") -> "Floats":
-        return _swollen(inspection, p, p_v, p_v - push)
-
-    room = noticed(cause, inspection, more(inspection.resin.pressure))
+    cool = [_pushing(vapour(one, case.shop_K).nominal) for one in (soiled, clean)]
+    course = with_gas(inspection.course, initiator_gas=0.0)
+    wet, dry = (
+        pushed_by(course, *pair)
+        for pair in zip(cool, (_pushing(p_v), _pushing(p_v - push)), strict=True)
+    )
+    room, void, radius = _steamed(inspection, wet, dry)
     if said is None and not case.contaminants:
         room *= gate.unsaid_cleaner.si
-    void = span(inspection, more)
+    room = max(room, catalogue.signs().weight.ruled_out.si)
     names = ", ".join(f"{w:.1%} of {v.title}" for v, w in traces)
     boils = told("boils below {} instead of {}", p_v, p_v - push)
     acts = joined([f"{names} pushes {mbar_up(push)} mbar more: ", boils])
     pros: tuple[str, ...] = ()
     if case.contaminants or said == "still wet":
         pros = (f"{names} in the resin pushes {mbar_up(push)} mbar at {celsius(case.hottest_K)}",)
-    return Gate(room, void, sizes(cause, void), acts, pros)
+    return Gate(room, void, radius, acts, pros)
 
 
-def peroxide(cause: Cause, inspection: Inspection) -> Gate:
+def peroxide(_cause: Cause, inspection: Inspection) -> Gate:
     """Count the oxygen that the free hydrogen peroxide of the initiator can give."""
-    gate, resin = catalogue.signs().gate, inspection.case.resin
+    resin = inspection.case.resin
     if resin.initiator != "peroxide" or not resin.promoter:
         return Gate(0.0, cons=("this resin is not cured by peroxide and cobalt",))
-    family = 1.0 if resin.family == "vinyl ester" else gate.polyester_peroxide.si
-    level = resin.initiator_level.si if resin.initiator_level is not None else 0.0
-    moles = resin.density.si * level * gate.free_peroxide.si / PEROXIDE_MOLAR_MASS
-    oxygen = OXYGEN_PER_PEROXIDE * moles * GAS_CONSTANT * inspection.case.shop_K
-
-    def void_at(p: "Floats") -> "Floats":
-        return kept(inspection, oxygen / np.maximum(p, JUST_ABOVE * inspection.hot.nominal))
-
-    room = family * noticed(cause, inspection, void_at(inspection.resin.pressure))
-    void = span(inspection, void_at)
+    family = 1.0 if resin.family == "vinyl ester" else catalogue.signs().gate.polyester_peroxide.si
+    course = initiator_alone(inspection.course)
+    void, radius = would_make(inspection, course)
+    room = family * noticed(inspection, course)
+    cons: tuple[str, ...] = ()
+    if inspection.case.low_gas:
+        room, cons = catalogue.signs().weight.ruled_out.si, ("a low-gas initiator went in",)
+    made = catalogue.gas().initiator["ordinary"]
     acts = (
-        f"at any pressure: {level:.1%} of ordinary ketone peroxide can free "
-        f"{oxygen / inspection.barometer:.2g} times the resin's volume of oxygen in the open cup"
+        f"at any pressure: ordinary ketone peroxide can free {made.gas.si:.2g} times the resin's "
+        f"volume of oxygen, the half of it in about {made.half_time.si / 60:.0f} min"
     )
-    return Gate(room, void, sizes(cause, void), acts)
+    if family < 1.0:
+        acts += "; in vinyl ester, and far less in this resin"
+    return Gate(room, void, radius, acts, cons=cons)

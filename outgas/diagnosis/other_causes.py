@@ -60,9 +60,10 @@ def mat_binder(cause: Cause, inspection: Inspection) -> Gate:
     cloth = inspection.seen.get("cloth")
     if cloth is not None and cloth != "chopped mat":
         return Gate(0.0, cons=(f"{cloth} cloth has no such binder",))
-    room = 1.0 if cloth is not None else catalogue.signs().gate.unknown.si
+    bound = cloth is not None or "mat-binder" in inspection.seen
+    room = 1.0 if bound else catalogue.signs().gate.unknown.si
     pros: tuple[str, ...] = ()
-    if cloth is not None:
+    if bound:
         pros = ("bound mat, in a resin with nothing in it that dissolves the binder",)
     return Gate(room, void, radius, "at any pressure", pros)
 

@@ -151,7 +151,9 @@ def _in_full(cause: Suspect) -> tuple[Line, ...]:
 
 
 def of_bag(diagnosis: Diagnosis) -> tuple[Line, ...]:
-    """Say what was seen says of the bag's pressure, its own reading left out."""
+    """Say what was seen says of the bag's pressure; nothing where it was read."""
+    if diagnosis.bag_read:
+        return ()
     agreed = [(p, a) for p, a in diagnosis.of_bag if a >= TELLING]
     if not agreed or len(agreed) == len(diagnosis.of_bag):
         return ()

@@ -273,8 +273,8 @@ class Layup:
 
         Examples
         --------
-        >>> Layup(plies=["400 g/m2 woven glass"]).on_tool("18 mm plywood").tool_thickness_m
-        0.018
+        >>> Layup(plies=["400 g/m2 woven glass"]).on_tool("18 mm plywood").tool.title
+        'plywood table'
         """
         thick, words = split_material(tool, "tool", "6 mm glass plate")
         other = copy.copy(self)

@@ -32,13 +32,15 @@ def plain_words(text: str) -> str:
 class ToldPressure:
     """What a pressure may be: absolute pressures [Pa], rising, with weights that sum to one.
 
-    line says it; stated tells whether anything was said of it at all.
+    line says it; stated tells whether anything was said of it at all, read whether that was a
+    reading.
     """
 
     pressure: "Floats"
     weight: "Floats"
     line: Line
     stated: bool
+    read: bool = False
 
     @property
     def text(self) -> str:
@@ -64,10 +66,10 @@ class ToldPressure:
         return self.quantile(1.0 / 6.0), self.quantile(5.0 / 6.0)
 
 
-def certain(pressure: float, line: Line | str) -> ToldPressure:
+def certain(pressure: float, line: Line | str, *, read: bool = False) -> ToldPressure:
     """Return the belief that a pressure [Pa] is known, and from where."""
     line = line if isinstance(line, Line) else Line(line)
-    return ToldPressure(np.array([pressure]), np.array([1.0]), line, True)
+    return ToldPressure(np.array([pressure]), np.array([1.0]), line, True, read)
 
 
 def read_told_pressure(value: Any, barometer: float, error: float | None) -> ToldPressure:
@@ -123,9 +125,11 @@ def _reading(value: Any, barometer: float) -> float:
     return read
 
 
-def _belief(pressure: "Floats", density: "Floats", line: Line, stated: bool) -> ToldPressure:
+def _belief(
+    pressure: "Floats", density: "Floats", line: Line, stated: bool, *, read: bool = False
+) -> ToldPressure:
     """Return a belief from a density over ln p on an even grid."""
-    return ToldPressure(pressure, density / density.sum(), line, stated)
+    return ToldPressure(pressure, density / density.sum(), line, stated, read)
 
 
 def _grid(low: float, high: float) -> "Floats":
@@ -158,13 +162,13 @@ def _in_words(name: str, barometer: float, *, stated: bool) -> ToldPressure:
 
 def _around(read: float, error: float, barometer: float) -> ToldPressure:
     if error <= 0.0:
-        return certain(max(read, DEEPEST_PA), _point(read))
+        return certain(max(read, DEEPEST_PA), _point(read), read=True)
     deviation = error / Z95
     low, high = max(DEEPEST_PA, read - 2.0 * error), min(barometer, read + 2.0 * error)
     p = _grid(low, high)
     density = p * np.exp(-0.5 * ((p - read) / deviation) ** 2)  # p: even in p, not in ln p
     span = _span(max(0.0, read - error), min(barometer, read + error))
-    return _belief(p, density, span, True)
+    return _belief(p, density, span, True, read=True)
 
 
 def _between(value: Any, barometer: float) -> ToldPressure:
@@ -174,9 +178,9 @@ def _between(value: Any, barometer: float) -> ToldPressure:
     if low > high:
         low, high = high, low  # a dial's vacuum falls as the pressure rises
     if high - low < 1.0:
-        return certain(max(low, DEEPEST_PA), _point(low))
+        return certain(max(low, DEEPEST_PA), _point(low), read=True)
     p = _grid(low, high)
-    return _belief(p, np.ones_like(p), _span(low, high), True)
+    return _belief(p, np.ones_like(p), _span(low, high), True, read=True)
 
 
 def _from_chances(belief: Any, barometer: float) -> ToldPressure:

@@ -182,20 +182,10 @@ def air_after_pot(
     worked: seeded and stirred or sparged; else still, with no seeds but the bubbles stirred in.
     The pressure and the time of the pot are taken where they are not given.
     """
-    shop, figures, practice = tables.workshop(), catalogue.gas(), catalogue.practice()
-    record = catalogue.resin(resin)
+    shop, record = tables.workshop(), catalogue.resin(resin)
     vapour = _vapour(resin, shop.temperature.si, shop.humidity.si)
     air = shop.barometer.si - vapour
-    margins, laminate = practice.margins, figures.laminate
-    stirred_in = margins.entrained.si * gas_pot.seeds(laminate.entrained_radius.si)
-    pot = gas_pot.Pot(
-        share=gas_pot.connected_share(
-            practice.gas.pot_removed.si, practice.gas.pot_pressure.si, vapour, air
-        ),
-        bubbles=gas_pot.seeds(figures.pot.seed_spacing.si) if worked else stirred_in,
-        stirring=figures.pot.stirring.si if worked else 1.0,
-        diffusivity_m2_s=catalogue.transport(record.family).air_diffusivity.si,
-    )
+    pot = gas_pot.pot_of(record, air, vapour, worked=worked)
     pressure = shop.pot_pressure.si if pot_Pa is None else pot_Pa
     seconds = shop.pot_time.si if duration_s is None else duration_s
     left = float(gas_pot.air_left(pot, air, pressure, vapour, seconds))

@@ -34,13 +34,7 @@ Moves: TypeAlias = Mapping[str, tuple["Numbers", "Numbers"]]
 
 VAPOUR_MOVE: "Moves" = {"vapour_moved": (0.0, 1.0)}
 SCAN = 65  # pressures of the first look, closer together towards zero
-REFINE = (
-    17,
-    17,
-    17,
-    17,
-    17,
-)  # each look again where it first fails
+REFINE = (17, 9, 9, 9, 9)  # each look again where it first fails
 CURVE = 257  # pressures of a curve of voids
 HALVINGS = 30  # of the void content looked for, to 1e-9 of its range
 DEEPEST_DEPTH = 1e6  # stands for the depth of a froth

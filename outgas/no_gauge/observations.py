@@ -15,14 +15,21 @@ from numpy.typing import NDArray
 
 from outgas import constants, units
 from outgas.errors import InputError, OutOfRangeError
+from outgas.job.job import FINISHES
 from outgas.job.process import process_of
 from outgas.job.rig import Rig
-from outgas.laminate.vapour import monomer_pressures
+from outgas.laminate.case import Case, Hottest
+from outgas.laminate.course import course_of, target_of
+from outgas.laminate.gas_balance import run
+from outgas.laminate.gas_limits import DEEPEST_DEPTH, varied
+from outgas.laminate.liquid import Liquid
+from outgas.laminate.vapour import monomer_pressures, vapour
 from outgas.laminate.water import water, water_pressure
-from outgas.physics import air, chance, flow, saturation
+from outgas.physics import chance, flow, saturation
 from outgas.tables import catalogue
 from outgas.tables.materials import Resin
 from outgas.tables.number import Number
+from outgas.window.defaults import SLOW_TO_GEL
 
 if TYPE_CHECKING:
     Floats: TypeAlias = NDArray[np.float64]
@@ -36,6 +43,8 @@ FREED = 2.2  # frictions that a bag must have over the deepest pull to push a pl
 PRACTICAL_WATER_K = (constants.ZERO_CELSIUS_K + 1.0, constants.ZERO_CELSIUS_K + 99.0)
 TABLE_TOP_K = constants.ZERO_CELSIUS_K + 105.0
 TINY = 1e-12  # so that no pressure is ever ruled out for good
+MILK_POINTS = 201  # pressures at which a laminate's look is worked out; between them it is even
+FAINTEST = 1e-3  # optical depth that nobody sees
 NOT_DEGASSED = 0.9  # chance that a laminate that went milky held its air, nothing being said
 
 
@@ -307,26 +316,67 @@ def milky(grid: Grid, resin: Resin, T: float) -> "Floats":
     middle = math.sqrt(nominal * high)
     spread = max(chance.log_spread(nominal, high), 0.05)
     boiled = chance.normal_cdf((math.log(middle) - grid.ln_p) / spread)
-    cell = air.ClosedCell(
-        solubility=resin.air_solubility.si,
-        air_Pa=max(0.0, grid.barometer_Pa - nominal),
-        entrained=catalogue.practice().margins.entrained.si,
-        mixed_vapour_Pa=nominal,
-        mixed_Pa=grid.barometer_Pa,
-        mixed_K=T,
-    )
-    freed = air.gas_per_resin(cell, grid.p, nominal, T)
-    kept = process_of("wet layup").gas_kept
-    held = np.minimum(np.asarray(freed), 1e6) * kept.si
-    void = held / (1.0 + held)
-    figure = e.milky_void
-    blur = math.hypot(
-        chance.log_spread(figure.low_si, figure.high_si),
-        chance.log_spread(kept.low_si, kept.high_si),
-    )
-    seen = chance.normal_cdf(np.log(np.maximum(void, 1e-9) / figure.si) / blur)
+    ln_p, by_air = _air_looks_milky(grid.barometer_Pa, resin, T)
+    seen = np.interp(grid.ln_p, ln_p, by_air)
     clear = (1.0 - boiled) * (1.0 - NOT_DEGASSED * seen) * (1.0 - e.milky_otherwise.si)
     return mistaken(1.0 - clear)
+
+
+@functools.lru_cache(maxsize=64)
+def _air_looks_milky(barometer: float, resin: Resin, T: float) -> "tuple[Floats, Floats]":
+    """Return ln p, and the chance that the air of resin pulled straight there looks milky.
+
+    By the nominal optical depth of the gas balance, blurred by what each of its numbers moves it by
+    and by how differently people see.
+    """
+    ln_p = np.linspace(math.log(LOWEST_PA), math.log(barometer), MILK_POINTS)
+    case = _pulled_straight(barometer, resin, T)
+    course, target = course_of(case, None), target_of(case)
+    gas = varied(course.known.gas, course.known.ends, ln_p.shape)
+    held = run(gas, course.steps(np.exp(ln_p)))
+    depth = held.optical_depth(target.fibre_fraction, target.thickness_m)
+    ln = np.log(np.clip(depth, FAINTEST, DEEPEST_DEPTH))
+    moved = np.abs(np.diff(ln[1:].reshape(-1, 2, ln_p.size), axis=1)[:, 0]) / (2.0 * constants.Z95)
+    eye = catalogue.gas().look.milky
+    own = chance.log_spread(eye.low_si, eye.high_si)
+    blur = np.sqrt(own**2 + np.square(moved).sum(axis=0))
+    return ln_p, chance.normal_cdf((ln[0] - math.log(eye.si)) / blur)
+
+
+def _pulled_straight(barometer: float, resin: Resin, T: float) -> Case:
+    """Return a wet layup of resin that was not degassed, thin as where no layup is given."""
+    table, process = catalogue.gas(), process_of("wet layup")
+    time = table.time.hold_epoxy if resin.family in SLOW_TO_GEL else table.time.hold
+    liquid = Liquid(
+        resin=resin,
+        process=process,
+        shop_K=T,
+        tool_K=T,
+        humidity=1.0,
+        barometer_Pa=barometer,
+        given_water=resin.water_activity.si,
+        contaminants=(),
+        core=None,
+    )
+    air = max(0.0, barometer - vapour(liquid, T).nominal)
+    return Case.of(
+        liquid,
+        hottest=Hottest(T, T, ""),
+        entrained=catalogue.practice().margins.entrained.band,
+        dissolved_Pa=chance.Band.exact(air),
+        trapped=table.laminate.trapped.band,
+        connected=table.laminate.connected.band,
+        path_open=True,
+        low_gas=True,  # gas of the initiator says nothing of the bag
+        early_s=0.0,
+        hold_s=time.si,
+        cup_s=table.time.cup.si,
+        fibre_fraction=process.fibre_fraction.si,
+        thickness_m=table.look.thickness.si,
+        finish=FINISHES[0],
+        void_target=table.look.structural.si,
+        vapour_share=None,
+    )
 
 
 def white(grid: Grid, of_bag: tuple[tuple[float, float], ...]) -> "Floats":

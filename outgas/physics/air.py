@@ -2,7 +2,7 @@
 
 Symbols: p absolute pressure [Pa], T temperature [K], h altitude [m], L Ostwald solubility (volume
 of gas at T and its own pressure, dissolved per volume of resin), p_v vapour pressure of the
-condensables [Pa], e entrained gas per volume of resin, F gas allowed per volume of resin.
+condensables [Pa], e entrained gas per volume of resin.
 SI floats and arrays.
 """
 
@@ -68,14 +68,6 @@ def gas_per_resin(cell: ClosedCell, p: "Numbers", p_v: "Numbers", T: "Numbers") 
     return float(freed) if freed.ndim == 0 else freed
 
 
-def pressure_for_gas(cell: ClosedCell, F: "Numbers", p_v: "Numbers", T: "Numbers") -> "Numbers":
-    """Return the pressure at which the free gas per volume of resin is F: the inverse of the above.
-
-    p = p_v + (T/T0) [e (p0 - p_v0) + L p_air] / (F + L)
-    """
-    return p_v + cell.held(T) / (F + cell.solubility)
-
-
 def void_fraction(V: "Numbers") -> "Numbers":
     """Return gas volume over resin and gas, from gas per volume of resin; 1 where it boils.
 
@@ -85,18 +77,3 @@ def void_fraction(V: "Numbers") -> "Numbers":
     V = np.asarray(V, dtype=float)
     share = np.where(np.isinf(V), 1.0, V / (1.0 + np.where(np.isinf(V), 0.0, V)))
     return float(share) if share.ndim == 0 else share
-
-
-def gas_allowed(void: "Numbers", kept: "Numbers") -> "Numbers":
-    """Return the gas per volume of resin that ends as a void fraction, if a share of it is kept."""
-    return void / (kept * (1.0 - void))
-
-
-def air_left(p_air: "Numbers", p_pot: "Numbers", p_v: "Numbers", removed: "Numbers") -> "Numbers":
-    """Return the pressure of dissolved air after a pull to p_pot, removed being a share of it all.
-
-    Never below the pull's own equilibrium, p_pot - p_v, and never above what was there.
-    """
-    floor = np.clip(p_pot - p_v, 0.0, p_air)
-    left = np.maximum((1.0 - removed) * p_air, floor)
-    return float(left) if np.ndim(left) == 0 else left

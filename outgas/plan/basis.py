@@ -11,6 +11,7 @@ from outgas.job.job import Job, working_time
 from outgas.job.process import potting
 from outgas.laminate.batch import Batch, batch_of, pot_life
 from outgas.laminate.case import Case
+from outgas.laminate.liquid import Liquid, liquid_of
 from outgas.laminate.vapour import vapour
 from outgas.laminate.warming import Warming
 from outgas.physics.cure import conversion_of_glass
@@ -131,16 +132,16 @@ class Ground:
         return max(conversion_of_glass(self.case.shop_K + c.hard_above_shop.si, *glass), c.hard.si)
 
 
-def pot_band(job: Job, case: Case) -> Pressures:
+def pot_band(job: Job, liquid: Liquid) -> Pressures:
     """Return where to hold a degassing pot: clear of boiling, and within what the pump reaches.
 
     A hold weaker than the band's end takes out too little to be worth the time.
     """
-    plain = vapour(case, case.shop_K)
-    low = margin_over(case, plain.nominal, plain.high, known=False)[1]
+    plain = vapour(liquid, liquid.shop_K)
+    low = margin_over(job, plain.nominal, plain.high, known=False)[1]
     hold = max(low + margin_of(job.but(process=potting()), low), reach_of(job) or 0.0)
     weakest = potting().weakest_bag
-    here = case.barometer_Pa
+    here = liquid.barometer_Pa
     high = here if weakest is None else min(weakest.si, here)
     return Pressures(min(low, here), min(hold, here), high)
 
@@ -180,11 +181,9 @@ def ground_of(
 ) -> Ground:
     """Return what a schedule stands on; refuses what no plan can be made of."""
     job = job.but(wet_out_s=wet_out, fill_s=fill)
-    plain = case_of(job)
-    pot = pot_band(job, plain)
+    pot, here = pot_band(job, liquid_of(job)), job.shop.barometer_Pa
     degas = degas and job.process.mixed and job.air_Pa is None
-    room = coarsest_step(plain.barometer_Pa)
-    degas = degas and pot.hold + room <= pot.high and pot.hold < plain.barometer_Pa
+    degas = degas and pot.hold + coarsest_step(here) <= pot.high and pot.hold < here
     if degas and job.pot is None:
         job = job.but(pot=usual(pot.hold, worked=True))
     case = case_of(job)

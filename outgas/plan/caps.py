@@ -63,9 +63,12 @@ def warmest_where(holds: Callable[[float], bool], low: float, high: float, steps
     return low
 
 
-def boil_cap(case: Case, pressure: float) -> float | None:
-    """Return the warmest [K] at which the vapour lets the bag be at a pressure; None: any."""
-    borne = vapour_borne(case, pressure, known=case.hottest.warming is not None)
+def boil_cap(case: Case, pressure: float, *, pot: bool = False) -> float | None:
+    """Return the warmest [K] at which the vapour lets the bag be at a pressure; None: any.
+
+    In a pot nobody followed the warmth: it keeps the wider margin of its own band.
+    """
+    borne = vapour_borne(case, pressure, known=not pot and case.hottest.warming is not None)
     known = warmest_known(case)
     at = warmest_where(lambda T: vapour(case, T).high <= borne, COLDEST_K, known, BISECTIONS)
     return at if at < known else None

@@ -3,7 +3,6 @@
 import dataclasses
 from collections.abc import Callable
 
-from outgas.physics import bed
 from outgas.plan.basis import Ground, Pressures
 from outgas.plan.bleed import bleed_times
 from outgas.plan.caps import Lasts, boil_cap
@@ -22,7 +21,7 @@ from outgas.plan.steps import (
     mix_cautions,
 )
 from outgas.show.report import At, Line, joined
-from outgas.tables import catalogue
+from outgas.window.window import shut_pressure
 
 QUICK_S = 10.0  # a bleed quicker than this is not waited for
 
@@ -52,7 +51,7 @@ def _bagged(g: Ground) -> tuple[list[Stage], Ground]:
     line = Timeline(g)
     first = c.mix.si + g.works
     reach = first + c.bag.si + c.leak_check.si
-    mix(g, line, first, reach + c.debulk_least.si)
+    mix(g, line, first, reach + (c.debulk_least.si if g.debulks else 0.0))
     _laid_up(g, line, first, reach)
     deep = g.debulk.hold if g.debulks else g.cure.hold
     shallow = g.cure.hold if g.cure.hold < g.here else deep
@@ -168,7 +167,7 @@ def _infused(g: Ground) -> tuple[list[Stage], Ground]:
                 "the resin comes to the vent's pressure within minutes, so its gas connects and "
                 "leaves by the mesh: now, while it is thin. Both ends shut sooner, it comes to "
                 "about {} and keeps its gas",
-                (At(clamped_pressure(g), plain=True, nearest=True),),
+                (At(shut_pressure(g.job, g.debulk.hold), plain=True, nearest=True),),
             ),
             kind="debulk",
         )
@@ -191,18 +190,6 @@ def _clamp_note(stage: Stage) -> Stage:
     """Say when the vent may be clamped."""
     reason = joined((stage.reason, ". Vent clamped only now, when it holds"))
     return dataclasses.replace(stage, reason=reason)
-
-
-def clamped_pressure(g: Ground) -> float:
-    """Return what resin comes to when both ends are shut at the fill's pressure, unrested [Pa].
-
-    Of a stack that cannot yield and of cloth that does, the lower: it keeps less gas dissolved.
-    """
-    shut, vent = catalogue.prepreg().shut, g.debulk.hold
-    yields = [p.fabric.compaction_b.si for p in g.job.layup.plies]
-    rigid = float(bed.shut_rigid(vent, g.here, shut.mean.si))
-    eased = (float(bed.shut_compacting(vent, g.here, b, shut.laid.si)) for b in yields)
-    return min((rigid, *eased))
 
 
 # Pressing, pot ----------------------------------------------------------------------------------

@@ -74,7 +74,7 @@ class Timeline:
         if expected is None:
             expected = g.warmest(self.now, end) if self.mixed else g.case.shop_K
         if not dry:
-            boil = None if open_face or has_set else boil_cap(g.case, band.hold)
+            boil = None if open_face or has_set else boil_cap(g.case, band.hold, pot=not self.mixed)
             sheet = sheet_cap(g.job.resin) if has_set or kind in ("heat", "hold") else None
             flash = flash_cap(g.job.resin, expected) if open_face else None
             worked = None if lasts is None else g.lasting(expected, lasts)

@@ -55,14 +55,13 @@ class Cause(Named, frozen=True, kw_only=True):
     sign: tuple[Sign, ...]
     void: Annotated[Number, Plausible("", 0.0, 1.0)] | None = None
     radius: Annotated[Number, Plausible("m", 1e-08, 0.1)] | None = None
-    nuclei: Annotated[Number, Plausible("1/m3", 1000.0, 1e18)] | None = None
 
     def __post_init__(self) -> None:
         asked = [sign.sees for sign in self.sign]
         if len(set(asked)) != len(asked):
             raise ValueError("it has two signs of one question")
-        if self.radius is not None and self.nuclei is not None:
-            raise ValueError("give radius or nuclei, not both")
+        if (self.radius is None) != (self.void is None):
+            raise ValueError("void and radius go together")
 
     def sign_of(self, question: str) -> Sign | None:
         """Its sign of a question, if it has one."""

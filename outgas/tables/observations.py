@@ -44,7 +44,6 @@ class EvidenceFigures(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_
     pull_loss: Annotated[Number, Plausible("", 0.0, 0.5)]
     chip_floor: Annotated[Number, Plausible("Pa", 0.0, 100000.0)]
     chip_error: Annotated[Number, Plausible("Pa", 0.0, 100000.0)]
-    milky_void: Annotated[Number, Plausible("", 1e-05, 1.0)]
     milky_otherwise: Annotated[Number, Plausible("", 0.0, 1.0)]
     unknown_leak: Annotated[Number, Plausible("Pa m3/s", 0.0, 100.0)]
     pump_wear: Annotated[Number, Plausible("", 0.5, 1000.0)]

@@ -49,7 +49,6 @@ class GateFigures(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     warmer: Annotated[Number, Plausible("K", 0.0, 100.0)]
     unknown: Annotated[Number, Plausible("", 0.0, 1.0)]
     polyester_peroxide: Annotated[Number, Plausible("", 0.0, 1.0)]
-    free_peroxide: Annotated[Number, Plausible("", 0.0, 0.2)]
     acetone: Annotated[Number, Plausible("", 0.0, 0.1)]
     leaky: Annotated[Number, Plausible("Pa", 0.0, 110000.0)]
     drop_test: Annotated[Number, Plausible("Pa", 0.0, 10000.0)]

@@ -413,26 +413,36 @@ class Advice(Limited, Answer):
             return None
         return self.behind.voids(pressure)
 
-    def look_at(self, pressure_Pa: float) -> str | None:
-        """Return how a laminate cured at a pressure [Pa] looks: 'clear', 'clear to hazy'.
+    def look_at(self, pressure: "Measure") -> str | None:
+        """Return how a laminate cured at a pressure looks: 'clear', 'clear to hazy'; None: a pot.
+
+        pressure as in voids_at; the likely look, and the worst by the same 95 % rule.
+        UnitError, InputError: one line.
+
+        Notes
+        -----
+        Optical depth 3 f h / (2 R) of bubbles of radius R, a void share f, a laminate of h thick
+        (van de Hulst 1957, extinction efficiency 2); where it turns hazy and milky is judgement.
 
         Examples
         --------
         >>> import outgas
         >>> shop = outgas.Shop(temperature="22 degC", humidity="50 %")
-        >>> advice = outgas.advise("orthophthalic-polyester", shop)
-        >>> advice.look_at(15000.0), advice.look_at(advice.setpoint_Pa) == advice.look
-        ('milky', True)
+        >>> outgas.advise("orthophthalic-polyester", shop).look_at("900 mbar")
+        'clear'
         """
+        return self._look(reading_of(pressure, self.barometer_Pa, "pressure").absolute_Pa)
+
+    def _look(self, pressure: float) -> str | None:
         if self.facts.gas_leaves:
             return None
-        likely, worst = self.behind.look(pressure_Pa)
+        likely, worst = self.behind.look(pressure)
         return likely if likely == worst else f"{likely} to {worst}"
 
     @property
     def look(self) -> str | None:
         """How the laminate looks at the setpoint: 'clear', 'clear to hazy'; None without one."""
-        return None if self.setpoint_Pa is None else self.look_at(self.setpoint_Pa)
+        return None if self.setpoint_Pa is None else self._look(self.setpoint_Pa)
 
     @property
     def deepest_clear(self) -> "Quantity":
@@ -477,7 +487,7 @@ class Advice(Limited, Answer):
         for name, p in (("setpoint", self.setpoint_Pa), ("bag", self.bag_Pa)):
             voids = None if p is None else self._voids(p)
             found[f"voids_at_{name}"] = voids and [voids.nominal, voids.low, voids.high]
-            found[f"look_at_{name}"] = None if p is None else self.look_at(p)
+            found[f"look_at_{name}"] = None if p is None else self._look(p)
         return found
 
     def _resin_dict(self) -> dict[str, Any]:

@@ -2,14 +2,14 @@
 
 from outgas.job.job import Job
 from outgas.laminate.case import Case
-from outgas.laminate.course import target_of
+from outgas.laminate.course import Course, target_of
 from outgas.laminate.vapour import Vapour
 from outgas.physics import saturation
 from outgas.show.amounts import celsius, voids_of
 from outgas.show.report import At, Line, bound, lines
 from outgas.tables import catalogue
 from outgas.tables.materials import Resin
-from outgas.window.window import Window
+from outgas.window.window import Window, shut_pressure
 
 WORKING_RANGE_K = (278.15, 313.15)  # where a flammable-limit temperature is worth naming
 
@@ -140,15 +140,28 @@ def _gas_flags(job: Job, case: Case, window: Window) -> list[Line | str]:
                 "initiator by the resin's sheet, or let the mixed cup stand while its gel time "
                 "allows"
             )
-    if case.process.filled and course.early_Pa is not None and job.pot is None:
-        left = float(course.outcome(course.early_Pa).void_fraction(case.fibre_fraction))
-        if left > case.void_target:
-            found.append(
-                Line(
-                    "not degassed: left at the fill's {} to the gel it would hold about "
-                    f"{left:.0%} of fine voids, often accepted where nothing hangs on them; bring "
-                    "the vent up in time",
-                    (At(course.early_Pa, plain=True),),
-                )
-            )
+    if case.process.filled and course.early_Pa is not None:
+        found += _left_otherwise(job, case, course, course.early_Pa)
+    return found
+
+
+def _left_otherwise(job: Job, case: Case, course: Course, fill: float) -> list[Line | str]:
+    """Return what an infusion would hold, not let up or shut too soon, where that is too much."""
+    found: list[Line | str] = []
+    deep = float(course.outcome(fill).void_fraction(case.fibre_fraction))
+    if job.pot is None and job.air_Pa is None and deep > case.void_target:
+        text = (
+            "not degassed: left at the fill's {} to the gel it would hold about "
+            f"{deep:.0%} of fine voids, often accepted where nothing hangs on them; bring "
+            "the vent up in time"
+        )
+        found.append(Line(text, (At(fill, plain=True),)))
+    at = shut_pressure(job, fill)
+    kept = course.straight.but(path_open=False).outcome(at).void_fraction(case.fibre_fraction)
+    if float(kept) > case.void_target:
+        text = (
+            f"both ends shut before the line runs clear it comes to {{}} and holds about "
+            f"{float(kept):.0%} of voids: inlet shut first, vent open"
+        )
+        found.append(Line(text, (At(at, plain=True, nearest=True),)))
     return found

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from outgas.job.job import Job
 from outgas.laminate.case import Case, hottest_vapour
 from outgas.laminate.course import Course, course_of, target_of
 from outgas.laminate.gas_limits import Limit
@@ -50,7 +51,7 @@ def core_limit(case: Case) -> tuple[float, float]:
     return max(0.0, case.barometer_Pa - bears), max(0.0, case.barometer_Pa - sure)
 
 
-def margin_over(case: Case, nominal: float, high: float, *, known: bool) -> tuple[float, float]:
+def margin_over(of: Case | Job, nominal: float, high: float, *, known: bool) -> tuple[float, float]:
     """Return a vapour pressure and its safe side with the margin kept over them [Pa].
 
     known: the warmth was computed or named, so that its doubt is in the safe side already; else a
@@ -58,8 +59,8 @@ def margin_over(case: Case, nominal: float, high: float, *, known: bool) -> tupl
     asked for replaces both.
     """
     margins = catalogue.practice().margins
-    if case.vapour_share is not None or not known:
-        share = margins.vapour_share.si if case.vapour_share is None else case.vapour_share
+    if of.vapour_share is not None or not known:
+        share = margins.vapour_share.si if of.vapour_share is None else of.vapour_share
         return nominal / share, high / share
     times, clear = margins.vapour_times.si, margins.vapour_clear.si
     return max(times * nominal, nominal + clear), max(times * high, high + clear)

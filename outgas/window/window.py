@@ -6,7 +6,7 @@ from outgas import units
 from outgas.job.job import Job
 from outgas.laminate.case import Case
 from outgas.laminate.course import Course, course_of
-from outgas.physics import flow
+from outgas.physics import bed, flow
 from outgas.physics.chance import Band
 from outgas.show.dial import coarsest_step
 from outgas.tables import catalogue
@@ -181,6 +181,18 @@ def deepest_for(window: Window, finish: str) -> float:
 def if_shut(window: Window) -> float:
     """Return what the air alone asks for with no debulk and no way out for the gas [Pa]."""
     return float(air_limit(window.case, window.course.straight.but(path_open=False)).safe)
+
+
+def shut_pressure(job: Job, vent: float) -> float:
+    """Return what resin comes to when inlet and vent are shut at a vent's pressure, unrested [Pa].
+
+    Of a stack that cannot yield and of cloth that does, the lower: it keeps less gas dissolved.
+    """
+    shut, here = catalogue.prepreg().shut, job.shop.barometer_Pa
+    yields = [ply.fabric.compaction_b.si for ply in job.layup.plies]
+    rigid = float(bed.shut_rigid(vent, here, shut.mean.si))
+    eased = (float(bed.shut_compacting(vent, here, b, shut.laid.si)) for b in yields)
+    return min((rigid, *eased))
 
 
 WEAKEST = 2  # numbers worth naming

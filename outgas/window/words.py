@@ -134,11 +134,12 @@ def _expect(advice: Advice) -> list[Line]:
 
 def _expect_at(advice: Advice, pressure: float) -> list[Line]:
     """Say what a cure at the bag's own pressure should leave."""
-    voids = advice.voids_at(units.quantity(pressure, "Pa"))
+    asked = units.quantity(pressure, "Pa")
+    voids = advice.voids_at(asked)
     if voids is None:
         return []
     at = At(pressure, nearest=True, plain=True)
-    return [Line(f"Cured at {{}}: expect {voids_of(voids)}, {advice.look_at(pressure)}.", (at,))]
+    return [Line(f"Cured at {{}}: expect {voids_of(voids)}, {advice.look_at(asked)}.", (at,))]
 
 
 def _no_window(advice: Advice) -> list[Line]:

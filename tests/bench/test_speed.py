@@ -54,6 +54,7 @@ def test_bubble_pressure_of_three_volatiles_against_one_exp(benchmark, capsys, t
     report(benchmark, capsys, times_one_exp=bubble / exp, bubble_ms=bubble * 1e3)
 
 
+@pytest.mark.filterwarnings("ignore::outgas.errors.OutgasWarning")
 @pytest.mark.parametrize("process", ["wet layup", "infusion"])
 def test_a_warm_advice(benchmark, capsys, process):
     shop = outgas.Shop(temperature="26 degC", humidity="60 %", altitude="20 m")

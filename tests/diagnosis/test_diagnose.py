@@ -4,6 +4,7 @@ import itertools
 import json
 import math
 import tomllib
+import warnings
 from pathlib import Path
 
 import msgspec
@@ -111,7 +112,7 @@ def test_the_acceptance_dissolved_air_leads_and_boiling_follows_with_their_press
     air, boils = got.causes[:2]
     boiling = outgas.bubble_pressure(UP, "25 degC", water_activity=0.31).m_as("mbar")
     assert f"boils below {boiling:.0f} mbar" in boils.acts
-    assert "shows below about 9" in air.acts
+    assert "shows below about 595 mbar, and makes 2% of voids below 755 mbar" in air.acts
     assert got.ask.question == "bag pressure"
     assert set(got.ask.points.values()) == {"dissolved-air", "resin-boiling", ""}
 
@@ -120,7 +121,8 @@ def test_the_acceptance_vinyl_ester_that_foamed_in_the_cup():
     got = why(VE, ["cup=foamed"], bag_pressure="very good bag")
     assert got.leading.name == "peroxide-gas"
     assert "free" in got.leading.acts
-    assert got.leading.void[0] > 0.05
+    trapped = catalogue.gas().laminate.trapped.si  # of the resin's space; the rest finds a way out
+    assert got.leading.void[0] == pytest.approx(0.55 * trapped, rel=0.05)
 
 
 # The physics before the tables ------------------------------------------------------------------
@@ -312,7 +314,9 @@ def test_a_mixed_layup_says_nothing_of_the_cloth():
 @given(t=st.floats(18.0, 38.0), rh=st.floats(0.05, 0.95), resin=st.sampled_from([UP, VE, EP]))
 def test_no_change_ever_asks_to_cure_deeper_than_is_safe(t, rh, resin):
     shop = outgas.Shop(temperature=f"{t!r} degC", humidity=rh)
-    advice = outgas.advise(resin, shop)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", outgas.OutgasWarning)  # an initiator's gas
+        advice = outgas.advise(resin, shop)
     got = outgas.diagnose(resin, shop)
     for cause in got.causes:
         for change in cause.change:
@@ -453,7 +457,8 @@ def test_the_whiteness_told_is_what_look_predicts():
     got = why(bag_pressure="300 mbar")
     air = got.cause("dissolved-air")
     middle = math.sqrt(air.radius_m[0] * air.radius_m[1])
-    words = {whiteness.predicted(v, middle).words for v in air.void}
+    seen_through = catalogue.gas().look.thickness.si  # no layup given
+    words = {whiteness.predicted(v, middle, seen_through).words for v in air.void}
     assert all(word in air.whiteness for word in words)
 
 
@@ -506,7 +511,7 @@ def test_a_hotter_laminate_is_likelier_to_have_boiled():
     slow = why(UP, shop={**SHOP, "temperature": "20 degC"}, initiator="1 %", **more)
     quick = why(UP, shop={**SHOP, "temperature": "30 degC"}, initiator="2 %", **more)
     assert quick.hottest_K > slow.hottest_K + 10.0
-    assert quick.cause("resin-boiling").probability > slow.cause("resin-boiling").probability
+    assert p(quick, "resin-boiling") > p(slow, "resin-boiling")
 
 
 # What it says to do -----------------------------------------------------------------------------

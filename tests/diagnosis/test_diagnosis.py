@@ -59,6 +59,9 @@ def test_what_is_written_down_is_what_was_found():
     assert first["evidence_against"] == list(record.evidence_against)
     assert first["void_fraction"] == list(record.void)
     assert [c["text"] for c in first["change"]] == [str(c) for c in record.change]
+    assert [c["along"] for c in first["change"]] == [c.along for c in record.change]
+    assert {"", "debulk"} < {c.along for cause in got.causes for c in cause.change}
+    assert told["version"] == 2
 
 
 def test_a_question_says_its_answers_and_a_bag_pressure_as_a_line():

@@ -122,3 +122,12 @@ def test_drying_is_read_into_seconds_for_prepreg_alone():
         InputError, match="only prepreg is dried under vacuum before its heat, and this"
     ):
         asked(dried="8 h")
+
+
+def test_a_finish_and_a_void_target_that_disagree_are_refused_and_each_alone_is_read():
+    assert (asked(finish="clear").finish, asked(finish="clear").void_target) == ("clear", 0.02)
+    assert asked(finish="structural", void_target="2 %").void_target == 0.02
+    assert asked(void_target=None, process="core bonding").void_target == 0.1
+    for given in ({"finish": "clear", "void_target": "5 %"}, {"finish": "glossy"}):
+        with pytest.raises(InputError, match=r"disagree|no finish is called 'glossy'"):
+            asked(**given)

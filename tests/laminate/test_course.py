@@ -87,6 +87,26 @@ def test_a_vinyl_esters_peroxide_gives_off_gas_but_not_a_low_gas_one_nor_a_polye
     assert float(made.limit(target).safe) >= float(none.limit(target).safe)
 
 
+def test_an_initiators_gas_is_met_in_the_middle_by_a_limit_and_at_its_worst_by_what_is_expected():
+    sure = {"trapped": "6 %", "connected": "80 %", "confidence": 0.5, "air_pressure": "60 mbar"}
+    with_it, without = (
+        course_of(case(VE, low_gas_initiator=x, **sure), 9000.0) for x in (False, True)
+    )
+    target = target_of(case(VE))
+    found = with_it.limit(target)
+    assert float(found.safe) >= float(found.nominal) > float(without.limit(target).safe)
+    middling = with_it.but(made=None).voids(60000.0, target)  # its gas, but not its doubt
+    assert with_it.voids(60000.0, target).high > middling.high + 0.002
+
+
+def test_ends_stay_what_the_numbers_can_be_at_any_confidence():
+    ends = known_gas(case(confidence=0.999)).ends
+    assert ends["connected"][1] == 1.0
+    assert ends["trapped"][0] >= 0.0
+    for name in ("diffusivity_m2_s", "spacing_m", "entrained_radius_m", "solubility"):
+        assert ends[name][0] > 0.0 or name == "solubility"
+
+
 def test_voids_at_the_safe_limit_reach_the_target_and_no_further():
     here = case()
     course, target = course_of(here, 9000.0), target_of(here)

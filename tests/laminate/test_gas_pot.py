@@ -1,13 +1,18 @@
 """What a pot leaves of the dissolved air: its ends, its rate, and what boils."""
 
+import dataclasses
 import math
 
 import numpy as np
 import pytest
 from gas_cases import job, si, table
 
+import outgas
+from outgas.job.degassed import Degassed
 from outgas.laminate import gas_pot
 from outgas.laminate.gas_balance import start
+from outgas.physics.chance import Band
+from outgas.tables import catalogue
 
 POLYESTER = "orthophthalic-polyester"
 
@@ -79,3 +84,43 @@ def test_air_drains_as_the_first_term_of_a_sphere_and_faster_by_the_stirring():
 def test_however_large_the_share_no_less_than_equilibrium_is_left():
     pot = gas_pot.Pot(share=3.0, bubbles=1e12, stirring=1.0, diffusivity_m2_s=1e-10)
     assert float(gas_pot.air_left(pot, 100e3, 90e2, 15e2, 1e5)) == pytest.approx(75e2)
+
+
+UP = outgas.resin("orthophthalic-polyester")
+FULL_PA, COOL_PA = 99000.0, 2000.0
+
+
+def left(mbar, minutes, worked, resin=UP):
+    told = Degassed(mbar * 100.0, Band.exact(minutes * 60.0), worked)
+    return gas_pot.air_left_by(told, resin, FULL_PA, COOL_PA)
+
+
+def test_minutes_seeds_and_stirring_count():
+    assert left(30, 10, True).nominal < 0.7 * left(30, 2, False).nominal
+    assert left(30, 20, False).nominal < left(30, 5, False).nominal
+    assert left(50, 15, True).high < left(300, 2, True).high  # deep and long, shallow and short
+
+
+def test_a_pot_not_said_how_it_was_worked_may_have_been_still():
+    unsaid, worked, still = (left(60, 10, how) for how in (None, True, False))
+    assert unsaid.nominal == worked.nominal
+    assert worked.high < unsaid.high <= FULL_PA
+    assert still.nominal <= unsaid.high
+
+
+def test_each_doubt_about_a_pot_adds_as_squares_and_leaves_no_more_than_there_was():
+    got = left(90, 10, True)
+    removed = catalogue.practice().gas.pot_removed
+    low = gas_pot.pot_of(UP, FULL_PA, COOL_PA, worked=True)
+    share = gas_pot.connected_share(removed.low_si, 9000.0, COOL_PA, FULL_PA)
+    alone = float(
+        gas_pot.air_left(dataclasses.replace(low, share=share), FULL_PA, 9000.0, COOL_PA, 600.0)
+    )
+    assert got.high >= alone > got.nominal
+    assert left(5, 1440, True).low >= 0.0
+    assert left(900, 0.2, None).high <= FULL_PA
+
+
+def test_the_published_pot_is_given_back():
+    """Put in, so no check: 45 % of the air gone at 90 mbar, seeded, in the end."""
+    assert left(90, 600, True).nominal == pytest.approx(0.55 * FULL_PA, rel=0.02)

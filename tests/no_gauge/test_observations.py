@@ -160,6 +160,28 @@ def test_milk_says_little_and_only_towards_deeper():
     assert made.min() > 0.02
 
 
+def test_milk_by_air_is_an_even_chance_where_the_balance_makes_a_laminate_milky():
+    """Polyester at 26 degC, straight: a diagnosis says milky just deeper, hazy just weaker."""
+    ln_p, chance = says._air_looks_milky(HERE, outgas.resin("orthophthalic-polyester"), 299.15)
+    assert np.all(np.diff(chance) <= 1e-9)
+    even = math.exp(np.interp(-0.5, -chance, ln_p))
+    assert 60e2 < even < 250e2
+    shop = outgas.Shop(
+        temperature="26 degC", humidity="50 %", barometer=outgas.Quantity(HERE, "Pa")
+    )
+    made = outgas.diagnose("orthophthalic-polyester", shop, hottest="26 degC", water_activity=0.3)
+    looks = [made.replay(outgas.Quantity(even * x, "Pa")).look for x in (0.9, 1.1)]
+    assert looks == ["milky", "hazy"]
+    # a laminate that nobody is sure of: two thirds even at the deepest, for people see differently
+    assert 0.6 < np.interp(math.log(20e2), ln_p, chance) < 0.75
+
+
+def test_thinner_air_leaves_less_in_the_resin_to_make_it_milky():
+    epoxy, at = outgas.resin("epoxy-laminating"), math.log(200e2)
+    high, low = (np.interp(at, *says._air_looks_milky(p, epoxy, 293.15)) for p in (600e2, HERE))
+    assert high < 0.5 * low
+
+
 def test_a_white_laminate_is_read_between_its_pressures_in_logarithms():
     made = says.white(GRID, ((1000.0, 1.0), (100000.0, 0.01)))
     assert made[GRID.p < 1000.0] == pytest.approx(1.0)

@@ -22,7 +22,7 @@ def saturation(quantity):
 
 
 def degassed():
-    return advice(air_pressure="27 mbar")
+    return advice(air_pressure="27 mbar", void_target="5 %")
 
 
 def test_degassed_resin_is_cured_between_two_vials():

@@ -1,6 +1,8 @@
 """How warm a stage may get: each cap where its own law puts it, and the lowest of them counts."""
 
+import dataclasses
 import math
+from types import SimpleNamespace
 
 import pytest
 from window_jobs import PREPREG, UP, job
@@ -34,6 +36,11 @@ def test_the_boil_cap_is_where_the_vapour_just_lets_the_bag_be(pressure):
     case = case_of(job())
     T = caps.boil_cap(case, pressure)
     assert vapour(case, T).high == pytest.approx(pressure / 3.0, rel=1e-5)
+    followed = case.but(
+        hottest=dataclasses.replace(case.hottest, warming=SimpleNamespace(early_K=0.0))
+    )
+    assert caps.boil_cap(followed, pressure, pot=True) == T  # a pot keeps the wider margin
+    assert (caps.boil_cap(followed, pressure) or math.inf) > T
     wet = case_of(job(PREPREG, process="prepreg"))
     T = caps.boil_cap(wet, pressure)
     assert vapour(wet, T).high == pytest.approx(pressure, rel=1e-6)  # no share: it is compared

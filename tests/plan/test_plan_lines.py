@@ -20,6 +20,7 @@ NOT_A_BAG = re.compile(
     r"^(air pressure: |air in the resin: )[\d.]+ mbar|\([\d.]+ to [\d.]+ mbar left|"
     r"no more than [\d.]+ mbar in|the resin drifts to about [\d.]+ mbar|"
     r"\(air pressure [\d.]+ mbar or less\)"
+    r"|of it, [\d.]+ mbar at the least"
 )
 
 

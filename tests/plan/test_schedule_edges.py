@@ -155,7 +155,7 @@ def test_once_the_gel_holds_the_limit_is_the_sheets_peak_and_not_the_vapours():
     hold, watch = got.stage("hold to the gel"), got.stage("exotherm watch")
     assert hold.end_s >= got.hold_s - 1.0
     assert hold.expected_K <= hold.limit_K
-    assert watch.expected_K > hold.limit_K  # far warmer than the vapour would bear
+    assert watch.limit_K > hold.limit_K + 50.0  # far warmer than the vapour would bear
     assert watch.expected_K <= watch.limit_K
     assert watch.limit_K == pytest.approx(outgas.resin(UP).peak_temperature.high_si)
     assert "this does not hold" not in str(got)

@@ -219,3 +219,8 @@ def test_every_flash_point_lies_where_its_vapour_just_burns():
         p = outgas.vapour_pressure(name, outgas.Quantity(v.flash_point.si, "K")).m
         assert 0.6 < p / (v.lower_flammable_limit.si * 101325.0) < 2.2, name
         assert math.isfinite(p)
+
+
+def test_a_pot_is_let_no_warmer_than_the_band_it_is_held_in_bears():
+    got = plan("wet layup", UP, "22 degC")
+    assert got.stage("degas").limit_K < got.stage("debulk").limit_K - 5.0

@@ -419,7 +419,7 @@ def test_a_straight_pull_never_looks_better_the_deeper_it_goes(case, at):
     """By its likely optical depth: the voids alone may fall, for more of them find a way out."""
     resin, shop, rest = of(case, DEBULKED)
     got = advise(resin, shop, rest, no_debulk=True)
-    seen = [got.look_at(p * got.barometer_Pa) for p in sorted(at, reverse=True)]
+    seen = [got.look_at(f"{p * got.barometer_Pa!r} Pa") for p in sorted(at, reverse=True)]
     likely = [LOOKS.index(look.partition(" to ")[0]) for look in seen]
     assert likely == sorted(likely), seen
 

@@ -2,7 +2,9 @@ import math
 
 import pytest
 
+from outgas.physics.chance import Band
 from outgas.show import amounts
+from outgas.show.amounts import voids_of
 
 
 def test_a_bound_in_mbar_is_never_deeper_than_it_is():
@@ -129,3 +131,11 @@ def test_no_amount_is_a_power_of_ten_or_a_minus_nought():
     assert not any("e" in text.split()[0] or text.startswith("-0 ") for text in shown), shown
     assert shown[0] == "0 degC"
     assert shown[1] == "1010 mbar"
+
+
+def test_voids_round_their_low_end_down_and_their_high_end_up():
+    assert voids_of(Band(0.004, 0.0, 0.0301)) == "0.4% voids (0 to 4)"
+    assert voids_of(Band(0.0, 0.0, 0.0061)) == "0.0% voids (0 to 0.7)"
+    assert voids_of(Band(0.034, 0.019, 0.03)) == "3.4% voids (1 to 3)"
+    assert voids_of(Band(0.03, 0.01, 1.0)) == "3.0% voids, at the worst froth"
+    assert voids_of(Band(1.0, 0.5, 1.0)) == "froth"

@@ -128,13 +128,15 @@ def test_a_question_with_one_answer_is_none():
         Question(name="x", ask="?", now=True, answers={"yes": ""})
 
 
-def test_a_cause_with_two_signs_of_one_question_or_two_sizes_is_refused():
+def test_a_cause_with_two_signs_of_one_question_or_half_a_size_is_refused():
     number = catalogue.signs().gate.dry
     given = {"name": "x", "title": "x", "matters": "cosmetic", "effect": "x", "prior": number}
     with pytest.raises(ValueError, match="two signs of one question"):
         Cause(**given, sign=(sign(), sign()))
-    with pytest.raises(ValueError, match="not both"):
-        Cause(**given, sign=(sign(),), radius=number, nuclei=number)
+    for alone in ({"radius": number}, {"void": number}):
+        with pytest.raises(ValueError, match="go together"):
+            Cause(**given, sign=(sign(),), **alone)
+    Cause(**given, sign=(sign(),), radius=number, void=number)
 
 
 @pytest.mark.parametrize(

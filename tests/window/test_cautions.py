@@ -17,7 +17,7 @@ from outgas.show.amounts import voids_of
 from outgas.tables import catalogue
 from outgas.window.cautions import cautions, flags, lower_flammable_temperature
 from outgas.window.defaults import case_of
-from outgas.window.window import window_of
+from outgas.window.window import shut_pressure, window_of
 
 
 def said(name="orthophthalic-polyester", process="wet layup", **more):
@@ -158,3 +158,15 @@ def test_an_infusion_not_degassed_is_told_what_the_fills_vacuum_would_leave():
     assert "bring the vent up" in text
     degassed = job("epoxy-infusion", process="infusion", degassed="30 mbar for 15 min, stirred")
     assert "not degassed" not in flagged(degassed)
+
+
+def test_an_infusion_shut_at_both_ends_too_soon_is_told_what_it_would_keep():
+    for resin, tells in (("bisphenol-a-vinyl-ester", True), ("epoxy-infusion", False)):
+        asked = job(resin, process="infusion", low_gas_initiator=True)
+        window = window_of(asked)
+        at = shut_pressure(asked, window.debulk_hold)
+        shut = window.course.straight.but(path_open=False)
+        kept = float(shut.outcome(at).void_fraction(window.case.fibre_fraction))
+        assert (kept > 0.02) is tells
+        text = flagged(asked)
+        assert (f"it comes to {at / 100.0:.0f} mbar and holds about {kept:.0%}" in text) is tells

@@ -43,6 +43,7 @@ def test_without_a_layup_it_warms_by_a_stated_rise_over_the_warmer_of_shop_and_t
 
 def test_a_pot_stays_at_the_shops_temperature_and_a_hot_cure_goes_to_its_own():
     assert hottest(job(process="degassing")).kelvin == pytest.approx(SHOP_K)
+    assert not hottest(job(process="degassing")).known  # nobody followed its warmth
     cured = job(PREPREG, process="prepreg")
     assert hottest(cured).kelvin == cured.resin.cure_temperature.si
     phenolic = job("resole-phenolic", process="degassing")
@@ -154,6 +155,8 @@ def test_the_steps_last_as_long_as_is_usual_or_as_the_gel_of_the_laminate_leaves
     clock, time = catalogue.practice().clock, catalogue.gas().time
     usual = lasting(job(), hottest(job()))
     assert (usual.early_s, usual.hold_s) == (clock.debulk.si, time.hold.si)
+    putty = job(process="core bonding", layup=outgas.Layup(core="15 mm PVC foam"))
+    assert lasting(putty, hottest(putty)).hold_s == time.putty_hold.si
     slow = job("epoxy-laminating")
     assert lasting(slow, hottest(slow)).hold_s == time.hold_epoxy.si
     asked = job(layup=outgas.Layup(plies=["2 x 400 g/m2 woven glass"]))
@@ -162,6 +165,7 @@ def test_the_steps_last_as_long_as_is_usual_or_as_the_gel_of_the_laminate_leaves
         got = lasting(asked, warm)
         assert got.cup_s + got.early_s + got.hold_s == pytest.approx(gel_s)
         changed = got.cup_s + got.early_s
+        assert got.early_s <= clock.debulk.si
         within = changed <= clock.last_change.si * gel_s + 1e-6
         assert within or got.early_s == clock.debulk_least.si
     longer = lasting(asked.but(wet_out_s=1200.0), warm)

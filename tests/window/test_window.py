@@ -19,6 +19,7 @@ from outgas.window.window import (
     reading_error,
     resin_pressure,
     shallowest_of,
+    shut_pressure,
     weakest_numbers,
     window_of,
 )
@@ -161,8 +162,10 @@ def test_the_setpoint_is_never_deeper_than_the_debulk_that_its_limit_counts_on()
     got = window_of(job(rig=outgas.Rig(pump_ultimate="500 mbar"), air_pressure="100 mbar"))
     if got.course.early_Pa is not None:
         assert got.setpoint >= got.course.early_Pa
-    deep = window_of(job(degassed="27 mbar for 20 min, stirred"))
-    assert deep.course.early_Pa is None or deep.setpoint >= deep.course.early_Pa
+    clean = {"void_target": "6 %", "air_pressure": "27 mbar", "reads_with": "sensor 5 mbar"}
+    deep = window_of(job(**clean))
+    assert deep.deepest + deep.margin < deep.course.early_Pa
+    assert deep.setpoint == deep.course.early_Pa
 
 
 def test_the_weakest_numbers_are_those_that_add_most_to_the_limit():
@@ -180,6 +183,8 @@ def test_a_clear_finish_and_no_way_out_each_ask_for_more_pressure():
     assert deepest_for(got, "clear") > got.deepest == deepest_for(got, "structural")
     assert deepest_for(got, "clear") == pytest.approx(window_of(job(finish="clear")).deepest)
     assert if_shut(got) > got.deepest
+    coarse = window_of(job(void_target="10 %"))
+    assert if_shut(coarse) > 10.0 * coarse.straight.safe["air"]  # what leaves no longer does
 
 
 def test_the_pressure_in_the_resin_is_the_bags_but_prepreg_has_its_share_of_air_and_autoclave():
@@ -217,3 +222,12 @@ def test_no_number_of_the_gas_adds_more_than_the_safe_side_does_where_no_press_w
     assert adds
     most = found.limits.safe["air"] - found.limits.nominal["air"]
     assert all(0.0 < by <= most for by in adds)
+
+
+def test_shut_at_both_ends_unrested_resin_comes_up_and_cloth_that_yields_takes_it_lower():
+    mean, vent = catalogue.prepreg().shut.mean.si, 5000.0
+    rigid = vent + mean * (HERE_PA - vent)
+    assert shut_pressure(job(process="infusion"), vent) == pytest.approx(rigid)
+    cloth = outgas.Layup(plies=["2 x 400 g/m2 woven glass"])
+    eased = shut_pressure(job(process="infusion", layup=cloth, hottest="30 degC"), vent)
+    assert 0.9 * rigid < eased < rigid

@@ -70,7 +70,7 @@ def test_what_the_laminate_should_hold_is_told_at_the_setpoint_and_at_the_bag(ba
     read = ask(bag_pressure="300 mbar")
     last = told(words.answer(read))[-1]
     there = read.voids_at("300 mbar")
-    assert last == f"Cured at 300 mbar: expect {voids_of(there)}, {read.look_at(30000.0)}."
+    assert last == f"Cured at 300 mbar: expect {voids_of(there)}, {read.look_at('300 mbar')}."
     assert there.high > read.expected_voids.high
 
 
