@@ -71,6 +71,7 @@ COMPUTING = {
     "BagPressure.observations",
     "BagPressure.next_observation",
     "Advice.interval",
+    "Advice.voids_at",
     "Diagnosis.replay",
     "Schedule.bubbles",
     "Layup.resin_mass",

@@ -67,12 +67,15 @@ class Course:
         return self.but(early_Pa=None)
 
     def steps(self, pressure: "float | Floats") -> list[Step]:
-        """Return the steps of the job with its cure at a pressure [Pa]."""
+        """Return the steps of the job with its cure at a pressure [Pa].
+
+        A straight pull begins when the early step would have, and thickens no sooner.
+        """
         now, hot = self.now, self.hot
         cure = Step(
             pressure,
             hot.nominal,
-            self.hold_s,
+            self.hold_s if self.early_Pa is not None else self.early_s + self.hold_s,
             self.path_open,
             expansion=self.expansion,
             vapour_high_Pa=hot.high,
@@ -189,14 +192,21 @@ def known_gas(case: Case) -> KnownGas:
     return KnownGas(gas, ends)
 
 
-LEAST = {"diffusivity_m2_s": 1e-14, "spacing_m": 1e-6, "entrained_radius_m": 1e-6}
+BY_A_FACTOR = ("diffusivity_m2_s", "spacing_m", "entrained_radius_m")  # known to one, not by a sum
 MOST = {"trapped": 0.5, "connected": 1.0, "boiling_extra": 0.5}
 
 
 def _ends(name: str, band: Band, k: float) -> tuple[float, float]:
-    """Return the ends of a number at a confidence, kept to what it can be."""
+    """Return the ends of a number at a confidence, kept to what it can be.
+
+    What is known to a factor is moved by factors: along a line its low end would soon be nothing,
+    and gas that does not move at all is a better end, not a worse.
+    """
+    if name in BY_A_FACTOR:
+        low, high = (band.nominal * (end / band.nominal) ** k for end in (band.low, band.high))
+        return low, high
     wide = band.scaled(k)
-    return max(wide.low, LEAST.get(name, 0.0)), min(wide.high, MOST.get(name, math.inf))
+    return max(wide.low, 0.0), min(wide.high, MOST.get(name, math.inf))
 
 
 def course_of(case: Case, early_Pa: float | None) -> Course:

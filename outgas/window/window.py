@@ -212,17 +212,21 @@ _GAS_NAMES = {
 
 
 def weakest_numbers(window: Window) -> tuple[tuple[str, Band, float], ...]:
-    """Return the numbers of the gas that move the limit most: name, band, what each adds [Pa]."""
-    gas, ends = window.course.known.gas, window.course.known.ends
-    ranked = sorted(window.limits.moved.items(), key=lambda item: -item[1])
+    """Return the numbers of the gas that move the limit most: name, band, what each adds [Pa].
+
+    None adds more than all of them do: how far a limit is looked for ends at a press.
+    """
+    gas, ends, found = window.course.known.gas, window.course.known.ends, window.limits
+    most = found.safe["air"] - found.nominal["air"]
+    ranked = sorted(found.moved.items(), key=lambda item: -item[1])
     return tuple(
         (
             _GAS_NAMES[name],
             Band(float(getattr(gas, name)), float(ends[name][0]), float(ends[name][1])),
-            by,
+            min(by, most),
         )
         for name, by in ranked[:WEAKEST]
-        if by > 0.0 and name in ends
+        if min(by, most) > 0.0 and name in ends
     )
 
 

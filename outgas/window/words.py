@@ -4,7 +4,7 @@ import math
 
 from outgas import units
 from outgas.physics.chance import Band
-from outgas.show.amounts import FROTH, celsius, duration, figures, mbar, two_figures, voids_of
+from outgas.show.amounts import celsius, duration, figures, mbar, two_figures, voids_of
 from outgas.show.report import At, Block, Line, Report, Table, bound, joined, lines
 from outgas.window.advice import Advice
 from outgas.window.influences import Influence
@@ -85,7 +85,7 @@ def _bag_answer(advice: Advice) -> list[Line]:
     weakest, core = At(advice.shallowest_Pa, weaker=False, brief=True), _core_bears(advice)
     hold, deepest = At(advice.setpoint_Pa), At(advice.deepest_Pa, brief=True)
     early, limit = At(advice.debulk_hold_Pa), At(advice.debulk_limit_Pa, brief=True)
-    if advice.debulk_Pa is None or advice.debulk_hold_Pa >= advice.setpoint_Pa:
+    if not _deeper_first(advice):
         where = "Fill and hold the vent" if fill else "Cure"
         first = Line(
             f"{where} at {{}}: go there at once, while the resin is thin, and stay.", (hold,)
@@ -108,6 +108,12 @@ def _bag_answer(advice: Advice) -> list[Line]:
             (limit, deepest, weakest, *core.pressures),
         )
     return [first, second, *_expect(advice)]
+
+
+def _deeper_first(advice: Advice) -> bool:
+    """Return whether the bag is pulled deeper early than it is held at: two steps, not one."""
+    hold = advice.setpoint_Pa
+    return advice.debulk_Pa is not None and hold is not None and advice.debulk_hold_Pa < hold
 
 
 def _expect(advice: Advice) -> list[Line]:
@@ -133,8 +139,7 @@ def _expect_at(advice: Advice, pressure: float) -> list[Line]:
     if voids is None:
         return []
     at = At(pressure, nearest=True, plain=True)
-    look = "milky" if voids.nominal >= FROTH else advice.look_at(asked)
-    return [Line(f"Cured at {{}}: expect {voids_of(voids)}, {look}.", (at,))]
+    return [Line(f"Cured at {{}}: expect {voids_of(voids)}, {advice.look_at(asked)}.", (at,))]
 
 
 def _no_window(advice: Advice) -> list[Line]:
@@ -411,21 +416,37 @@ def what_to_do(advice: Advice) -> list[Line]:
     if not advice.has_window:
         return []
     hold = (At(advice.setpoint_Pa or advice.barometer_Pa),)
-    deep = (At(advice.debulk_hold_Pa),)
-    steps = {**_steps_of_a_bag(hold, deep), **_other_steps(hold)}
+    bagged = _straight_steps(hold)
+    if _deeper_first(advice):
+        bagged = _steps_of_a_bag(hold, (At(advice.debulk_hold_Pa),))
+    steps = {**bagged, **_other_steps(hold)}
     return list(lines(steps[advice.facts.told_like]))
+
+
+_SEAL = "test the seal for leaks before any resin is mixed"
+_DRY_BAG = "drop-test the dry bag; it must hold before any resin is mixed"
+_READ_THE_BLEED = (
+    "read the bleed while pulling: even spots of 5 to 10 mm on the breather are good (common "
+    "practice, no source); when spots merge, back off"
+)
+_FILL = (
+    "degas the resin if you can, then fill at {}: the resin, not the dial, is what must not boil"
+)
+_INLET_SHUT = (
+    "shut the inlet, leave the vent open ten minutes or more, until its line runs clear: both ends "
+    "shut before that keep the gas in"
+)
 
 
 def _steps_of_a_bag(hold: tuple[At], deep: tuple[At]) -> dict[str, list[Line | str]]:
     """Return what to do with a bag that is debulked deep, then held, by process."""
     return {
         "wet layup": [
-            "test the seal for leaks before any resin is mixed",
+            _SEAL,
             Line(
                 "pull to {} at once, while the resin is thin, and wait until no bubbles run", deep
             ),
-            "read the bleed while pulling: even spots of 5 to 10 mm on the breather are good "
-            "(common practice, no source); when spots merge, back off",
+            _READ_THE_BLEED,
             Line(
                 "come back up to {} before the resin thickens and hold it there past the gel; "
                 "never deeper again",
@@ -433,14 +454,9 @@ def _steps_of_a_bag(hold: tuple[At], deep: tuple[At]) -> dict[str, list[Line | s
             ),
         ],
         "infusion": [
-            "drop-test the dry bag; it must hold before any resin is mixed",
-            Line(
-                "degas the resin if you can, then fill at {}: the resin, not the dial, is what "
-                "must not boil",
-                deep,
-            ),
-            "shut the inlet, leave the vent open ten minutes or more, until its line runs clear: "
-            "both ends shut before that keep the gas in",
+            _DRY_BAG,
+            Line(_FILL, deep),
+            _INLET_SHUT,
             Line(
                 "let the vent up to {} while the resin is still thin, and hold it there past the "
                 "gel",
@@ -453,6 +469,24 @@ def _steps_of_a_bag(hold: tuple[At], deep: tuple[At]) -> dict[str, list[Line | s
             ),
             Line("come back up to {} and hold it past the gel", hold),
         ],
+    }
+
+
+def _straight_steps(hold: tuple[At]) -> dict[str, list[Line | str]]:
+    """Return what to do with a bag that goes to its hold at once and stays there, by process."""
+    straight = Line(
+        "go to {} at once, while the resin is thin, and hold it there past the gel; never deeper",
+        hold,
+    )
+    return {
+        "wet layup": [_SEAL, straight, _READ_THE_BLEED],
+        "infusion": [
+            _DRY_BAG,
+            Line(_FILL, hold),
+            _INLET_SHUT,
+            Line("hold the vent at {} past the gel; never deeper", hold),
+        ],
+        "core bonding": [straight],
     }
 
 

@@ -15,11 +15,16 @@ LAID = ["--ply", "2 x 400 g/m2 woven glass", "--area", "0.5 m2", "--tool", "18 m
 def test_the_main_job(run):
     code, out, err = run("advise", UP, *SHOP, "--process", "wet layup")
     assert (code, err) == (0, "")
-    first, second = out.splitlines()[:2]
-    assert first.startswith("Cure at 10.5 inHg vacuum (653 mbar absolute)")
-    assert second.startswith(
-        "Debulk first at 26.5 inHg vacuum (111 mbar absolute), never deeper than 27.3"
+    first, second, third = out.splitlines()[:3]
+    assert first == (
+        "Debulk at 26.5 inHg vacuum (111 mbar absolute) while the resin is thin; when it goes "
+        "quiet come up and cure at 13.4 inHg vacuum (556 mbar absolute)."
     )
+    assert second == (
+        "Never deeper: debulk 27.3 inHg (86 mbar), cure 14.1 inHg (531 mbar); never weaker than "
+        "10.1 inHg (670 mbar)."
+    )
+    assert third.startswith("Expect 0.0% voids (0 to 2), ")
     assert out.index("air 991") < out.index("water 14") < out.index("styrene 9")
     for words in ("peroxide last", "safety data sheet", "styrene vapour", "no glass"):
         assert words in out.replace("\n    ", " ")
@@ -44,7 +49,8 @@ def test_every_option_reaches_the_library(run):
         "epoxy-laminating",
         *["--temperature", "79F", "--humidity", "0.5", "--altitude", "300m"],
         *["--barometer", "1010 hPa", "--tool-temperature", "24C", "--process", "core-bonding"],
-        *["--hottest", "40C", "--degassed", "200 mbar", "--entrained", "0.4%"],
+        *["--hottest", "40C", "--degassed", "200 mbar for 10 min, stirred", "--entrained", "0.4%"],
+        *["--trapped", "5%", "--connected", "70%", "--no-debulk", "--low-gas-initiator"],
         *[
             "--water-activity",
             "0.4",
@@ -74,8 +80,12 @@ def test_every_option_reaches_the_library(run):
             shop,
             process="core bonding",
             hottest="40 degC",
-            degassed="200 mbar",
+            degassed="200 mbar for 10 min, stirred",
             entrained="0.4 %",
+            trapped="5 %",
+            connected="70 %",
+            no_debulk=True,
+            low_gas_initiator=True,
             water_activity=0.4,
             contaminants={"acetone": "0.5 %", "ethanol": "1 %"},
             void_target="3 %",
@@ -126,7 +136,7 @@ def test_polystyrene_is_refused_with_exit_one(run):
 
 def test_no_window_exits_one_with_ways_out(run):
     code, out, _ = run(
-        *["advise", UP, "--temperature", "26C", "--humidity", "60%", "--altitude", "1600m"]
+        *["advise", UP, "--temperature", "26C", "--humidity", "60%", "--altitude", "3000m"]
     )
     assert code == 1
     assert out.startswith("No safe vacuum")
@@ -251,3 +261,112 @@ def test_drying_reaches_the_library_from_advise_and_schedule_and_only_for_prepre
     assert code == 2
     assert err.count("\n") == 1
     assert "only prepreg is dried" in err
+
+
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        (["--finish", "shiny"], "no finish is called 'shiny'"),
+        (["--finish", "clear", "--void-target", "5%"], "disagree; give one of them"),
+        (["--finish", "structural", "--void-target", "5%"], "disagree; give one of them"),
+        (["--trapped", "40%"], "trapped"),
+        (["--trapped", "little"], "trapped"),
+        (["--connected", "120%"], "connected"),
+        (["--connected", "-1%"], "connected"),
+        (["--degassed", "27 mbar for 2 days"], "degassed, for"),
+        (["--degassed", "27 mbar for 10"], "degassed, for"),
+        (["--degassed", "27 mbar for 10 min, shaken"], "after the comma it is one of stirred"),
+        (["--degassed", "2000 mbar for 10 min"], "above the barometer"),
+        (["--degassed", "27 mbar", "--air-pressure", "90 mbar"], "not both"),
+        (["--dried", "8 h"], "only prepreg is dried"),
+        (["--no-debulk", "yes"], "unexpected extra argument"),
+    ],
+)
+@pytest.mark.parametrize("command", ["advise", "schedule"])
+def test_each_wrong_word_about_the_gas_is_one_line_and_exit_two(run, command, given, words):
+    code, out, err = run(command, UP, *COOL, *LAID, *given)
+    assert (code, out) == (2, "")
+    assert err.startswith("outgas: ")
+    assert err.count("\n") == 1
+    assert words in err
+
+
+def test_a_clear_finish_and_its_own_void_target_agree(run):
+    code, _, err = run("advise", UP, *COOL, "--finish", "clear", "--void-target", "2%")
+    assert (code in (0, 1), err) == (True, "")
+
+
+def test_a_clear_finish_reaches_the_library_and_is_never_deeper(run):
+    plain, clear = (
+        json.loads(run("advise", UP, *COOL, "--json", *more)[1])
+        for more in ([], ["--finish", "clear"])
+    )
+    assert (plain["finish"], clear["finish"]) == ("structural", "clear")
+    assert clear["deepest_Pa"] == plain["deepest_clear_Pa"] >= plain["deepest_Pa"]
+
+
+def test_no_debulk_is_told_straight_and_never_deeper(run):
+    dry = ["--degassed", "27 mbar for 10 min, stirred"]
+    code, out, err = run("advise", UP, *COOL, *dry, "--no-debulk")
+    assert (code, err) == (0, "")
+    assert out.startswith("Cure at ")
+    assert "go there at once" in out.splitlines()[0]
+    assert "debulk" not in " ".join(out.splitlines()[:3]).lower()
+    with_one, without = (
+        json.loads(run("advise", UP, *COOL, *dry, "--json", *more)[1])
+        for more in ([], ["--no-debulk"])
+    )
+    assert without["debulk_Pa"] is None
+    assert without["deepest_Pa"] == with_one["deepest_no_debulk_Pa"] > with_one["deepest_Pa"]
+    names = [s["name"] for s in json.loads(run(*_plan(), "--no-debulk")[1])["stages"]]
+    assert "debulk" not in names
+    assert "debulk" in [s["name"] for s in json.loads(run(*_plan())[1])["stages"]]
+
+
+def _plan():
+    return ["schedule", UP, *COOL, *LAID, "--json"]
+
+
+def test_an_undegassed_infusion_has_a_window_and_exits_zero(run):
+    code, out, err = run("advise", UP, *COOL, "--process", "infusion")
+    assert (code, err) == (0, "")
+    first, second, third = out.splitlines()[:3]
+    assert first.startswith("Fill at ")
+    assert "inlet shut, wait until the line runs clear, then let the vent up to" in first
+    assert second.startswith("Never deeper: fill ")
+    assert third.startswith("Expect ")
+    assert "no debulk" not in third
+
+
+def test_a_degassing_that_took_longer_or_was_worked_leaves_less_air(run):
+    def deepest(how):
+        return json.loads(run("advise", UP, *COOL, "--degassed", how, "--json")[1])["deepest_Pa"]
+
+    assert deepest("27 mbar for 20 min, stirred") < deepest("27 mbar for 1 min, stirred")
+    assert deepest("27 mbar for 10 min, stirred") < deepest("27 mbar for 10 min, still")
+
+
+def test_a_low_gas_initiator_reaches_the_library(run):
+    ordinary, low = (
+        json.loads(run("advise", "bisphenol-a-vinyl-ester", *COOL, "--json", *more)[1])
+        for more in ([], ["--low-gas-initiator"])
+    )
+    assert low["voids_at_setpoint"][2] < ordinary["voids_at_setpoint"][2]
+
+
+def test_a_shops_own_shares_of_the_gas_reach_the_library(run):
+    usual, tight, loose = (
+        json.loads(run("advise", UP, *COOL, "--json", *more)[1])["deepest_Pa"]
+        for more in ([], ["--connected", "100%"], ["--connected", "10%"])
+    )
+    assert tight < usual < loose
+
+
+def test_what_a_bag_at_its_own_pressure_leaves_stands_under_its_verdict(run):
+    code, out, _ = run("advise", UP, *COOL, "--bag", "200 mbar")
+    assert code == 1
+    said = json.loads(run("advise", UP, *COOL, "--bag", "200 mbar", "--json")[1])
+    verdict, cured = out.splitlines()[3:5]
+    assert verdict.startswith("Your bag: fit for the debulk only")
+    assert cured.startswith(f"Cured at 200 mbar: expect {said['voids_at_bag'][0]:.1%} voids (")
+    assert cured.endswith(f", {said['look_at_bag']}.")

@@ -26,7 +26,8 @@ def test_a_course_goes_deep_early_in_the_shops_warmth_and_is_held_at_the_laminat
     assert hold.vapour_Pa == pytest.approx(vapour(here, here.hottest_K).nominal)
     assert hold.vapour_high_Pa > hold.vapour_Pa
     assert hold.expansion == pytest.approx(here.hottest_K / here.shop_K)
-    assert len(course_of(here, 9000.0).straight.steps(50000.0)) == 1
+    (straight,) = course_of(here, 9000.0).straight.steps(50000.0)
+    assert straight.duration_s == early.duration_s + hold.duration_s
     assert len(course_of(here, None).steps(50000.0)) == 1
 
 
@@ -46,6 +47,19 @@ def test_the_numbers_of_the_gas_are_those_of_the_tables_with_their_ends(resin):
         wide = known.ends[name]
         assert wide[0] <= low <= high <= wide[1], name
         assert high - low < wide[1] - wide[0], name
+
+
+def test_more_confidence_never_lowers_the_safe_side_of_the_air():
+    """Along a line the slow end of diffusion was soon nothing: no gas moved, and that was safe."""
+    found = []
+    for confidence in (0.5, 0.9, 0.95, 0.96875, 0.97775, 0.99, 0.999):
+        sure = case(VE, low_gas_initiator=True, confidence=confidence)
+        found.append(float(course_of(sure, 9000.0).limit(target_of(sure)).safe))
+        low, high = known_gas(sure).ends["diffusivity_m2_s"]
+        nominal = known_gas(sure).gas.diffusivity_m2_s
+        assert low > 1e-3 * nominal
+        assert nominal / low == pytest.approx(high / nominal)
+    assert found == sorted(found)
 
 
 def test_putty_has_no_fibres_for_gas_to_start_from_and_little_moves_in_it():

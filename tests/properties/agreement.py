@@ -2,9 +2,11 @@
 
 `python tests/properties/agreement.py 10000` asks that many random jobs, prints what disagreed and
 how often, and ends with 1 if anything did; a second number is the first job's. A job is drawn from
-its number alone, so that one that failed can be asked again.
+its number alone, so that one that failed can be asked again. `--kinds advice,refusal` asks those
+kinds alone, in their shares; a job of some kinds is drawn from its number and those.
 """
 
+import argparse
 import collections
 import contextlib
 import io
@@ -15,22 +17,30 @@ import sys
 import time
 import traceback
 import warnings
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeAlias
 from unittest import mock
 
 import pint
-from drawn import DIALS, Asked, add_layup, draw
+from drawn import DIALS, WRONG, Asked, add_layup, draw, spoil
 from printed import (
     ANSWER_PATTERNS,
+    CURED,
+    EARLY,
+    EARLY_HOLD_PATTERNS,
+    EXPECTED_PATTERNS,
     HOLD_PATTERNS,
     NUMBER,
     PASCAL_PER,
+    ROUNDING_PA,
+    STEPS,
     Failures,
     check_order,
     check_place,
+    check_voids,
     pattern,
+    read_back,
 )
 
 import outgas
@@ -38,14 +48,17 @@ from outgas.cli import options
 from outgas.cli.main import main
 from outgas.errors import OutgasError, OutgasWarning, RefusedError
 
+Forms: TypeAlias = list[tuple[re.Pattern[str], list[tuple[str, bool]]]]
+
 BROKEN = re.compile(
     r"\b(?:nan|inf|None|Traceback)\b|\d[eE][+-]?\d|(?<![\d.])-0(?:\.0+)?(?![\d.])|[{}]"
 )
 STATES = {  # how the verdict on a bag begins, by its state
     "crushes the core": "too deep, it crushes the core",
-    "boiling": "too deep, likely boiling",
+    "boiling": ("too deep, it boils", "too deep, likely boiling"),
+    "may boil": "too deep, it may boil",
     "inside margin": "too deep, inside the margin of boiling",
-    "debulk only": "fit for the debulk only",
+    "debulk only": ("fit for the debulk only", "fit for the fill only"),
     "safe": "safe to ",
     "too weak": "too weak to ",
     "cannot tell": "cannot tell",
@@ -53,45 +66,136 @@ STATES = {  # how the verdict on a bag begins, by its state
     "at its limit": "at its limit",
     "void-prone": "void-prone",
 }
+GAS_SAID = ("finish", "trapped", "connected", "dried")  # that a diagnosis is not asked with
+BAGS = ("wet layup", "infusion", "core bonding")  # that a wet bag presses on
+VOIDS_SLACK = 1e-6  # to which the voids of a limit are looked for
 LIMITED_BY = {"air": "air coming out", "vapour": "vapour", "core": "the core's strength"}
 
 
-def check_answer(bad: Failures, lines: list[str], told: dict[str, Any]) -> None:
-    """The first two lines read back."""
+def check_answer(bad: Failures, text: str, told: dict[str, Any]) -> None:
+    """The first two lines read back, and what the laminate is expected to hold."""
+    lines = text.partition("\n\n")[0].splitlines()
+    said: dict[str, str] = {}
     for line in lines[:2]:
-        for form, keys in ANSWER_PATTERNS:
-            match = form.fullmatch(line)
-            if match:
-                for (key, weaker), place in zip(keys, match.groups(), strict=True):
-                    check_place(bad, place, key, weaker, told)
-                said = {key: place for (key, _), place in zip(keys, match.groups(), strict=True)}
-                check_order(bad, said, told, line)
-                break
-        else:
-            bad.append(f"a first line of an unknown form: {line}")
+        said |= _said(bad, line, ANSWER_PATTERNS, told, "a first line of an unknown form")
+    check_order(bad, said, told, " / ".join(lines[:2]))
     none = lines[0].startswith(("No safe", "No useful", "No vacuum here"))
     bad.unless(none != told["has_window"], "window and first line", lines[0], told["has_window"])
+    check_steps(bad, text, lines, told)
+    check_expected(bad, lines, told)
 
 
-def check_verdict(bad: Failures, lines: list[str], told: dict[str, Any]) -> None:
-    """The third line and the JSON's verdict, and the exit code that follows from it."""
-    verdict = told["verdict"]
-    line = next((x for x in lines[2:3] if x.startswith("Your ")), None)
-    bad.unless((verdict is None) == (line is None), "a verdict in one of text and JSON only", line)
-    if verdict is None or line is None:
+def _said(
+    bad: Failures, line: str, forms: Forms, told: dict[str, Any], unknown: str
+) -> dict[str, str]:
+    """Return the places of a line by their keys, each checked."""
+    for form, keys in forms:
+        match = form.fullmatch(line)
+        if match:
+            said = {key: match[key] for key, _ in keys}
+            for key, weaker in keys:
+                check_place(bad, said[key], key, weaker, told)
+            return said
+    bad.append(f"{unknown}: {line}")
+    return {}
+
+
+def check_steps(bad: Failures, text: str, lines: list[str], told: dict[str, Any]) -> None:
+    """Two steps are told as two throughout, and where there is one nothing pulls deeper first."""
+    two, one = ([any(f.fullmatch(x) for f in forms) for x in lines[:2]] for forms in STEPS)
+    bad.unless(two[0] == two[1], "two steps on one line only", *lines[:2])
+    bad.unless(one[0] == one[1], "one step on one line only", *lines[:2])
+    if told["process"] not in BAGS or not told["has_window"]:
+        bad.unless(not any(two + one), "steps without a bag and a window", *lines[:2])
+        return
+    deeper = told["debulk_Pa"] is not None and told["debulk_hold_Pa"] < told["setpoint_Pa"]
+    bad.unless(two[0] == deeper, "two steps and the JSON's debulk", lines[0], told["debulk_Pa"])
+    if told["no_debulk"] and told["process"] != "infusion":
+        bad.unless(one[0], "a debulk though there is to be none", lines[0])
+    if one[0]:
+        flat, here = " ".join(text.split()), told["barometer_Pa"]
+        for found in EARLY.finditer(flat):
+            deep = any(p < told["setpoint_Pa"] - ROUNDING_PA for p, _ in read_back(found[1], here))
+            bad.unless(not deep, "a deeper pull where there is one step", found[0])
+
+
+def check_expected(bad: Failures, lines: list[str], told: dict[str, Any]) -> None:
+    """The voids and the look at the setpoint are the JSON's; with no window nothing is expected."""
+    voids, look, target = told["voids_at_setpoint"], told["look_at_setpoint"], told["void_target"]
+    if not told["has_window"]:
+        bad.unless(voids is None and look is None, "expected with no window", voids, look)
+    expects = [(i, line) for i, line in enumerate(lines) if line.startswith("Expect")]
+    wanted = [2] if told["has_window"] and told["process"] in BAGS else []
+    bad.unless([i for i, _ in expects] == wanted, "what is expected", *lines)
+    for _, line in expects:
+        _said(bad, line, EXPECTED_PATTERNS, told, "an expectation of an unknown form")
+        match = next((m for form, _ in EXPECTED_PATTERNS if (m := form.fullmatch(line))), None)
+        if match is None:
+            continue
+        check_voids(bad, match["voids"], voids, "voids expected")
+        bad.unless(match["look"] == look, "look expected", match["look"], look)
+        here, straight = told["barometer_Pa"], told["deepest_no_debulk_Pa"]
+        nothing = straight >= min(here, told["shallowest_Pa"])
+        two = told["debulk_Pa"] is not None and told["process"] != "infusion"
+        bad.unless(("With no debulk" in line) == two, "a straight pull", line, two)
+        if two:
+            bad.unless(("no vacuum is" in line) == nothing, "a straight pull", line, straight)
+    makes_gas = any("peroxide gives off" in caution for caution in told["cautions"])
+    if voids is not None and not makes_gas:
+        bad.unless(voids[2] <= target + VOIDS_SLACK, "more voids than the target", voids, target)
+
+
+def check_verdict(bad: Failures, text: str, told: dict[str, Any]) -> None:
+    """The verdict of text and JSON, its exit code, and what its pressure should leave."""
+    verdict, head = told["verdict"], text.partition("\n\n")[0].splitlines()
+    lines = [line for line in head if line.startswith("Your ")]
+    bad.unless(len(lines) == (verdict is not None), "a verdict in one of text and JSON", *lines)
+    check_cured(bad, head, told)
+    if verdict is None or not lines:
         bad.unless(told["safe"] == told["has_window"], "safe without a verdict", told["safe"])
         return
-    words = line.partition(": ")[2]
-    bad.unless(words.startswith(STATES[verdict["state"]]), "state and words", verdict, line)
+    words = lines[0].partition(": ")[2]
+    bad.unless(words.startswith(STATES[verdict["state"]]), "state and words", verdict, words)
     fine = verdict["state"] in ("safe", "passed")
     bad.unless(fine == verdict["safe"], "state and safe", verdict)
     bad.unless(told["safe"] == (told["has_window"] and fine), "safe", told["safe"], verdict)
+    low, high = verdict["low_Pa"], verdict["high_Pa"]
+    boils = told["bubble_pressure_nominal_Pa"], told["bubble_pressure_high_Pa"]
+    pulled = told["process"] != "prepreg" and not lines[0].startswith("Your pump")
+    if "it boils" in words:
+        bad.unless(high < boils[0] + 0.01, "it boils, and may not", verdict, boils)
+    if pulled and 0.5 * (low + high) < boils[0] - 0.01 and verdict["state"] != "cannot tell":
+        sure = verdict["state"] in ("boiling", "crushes the core")
+        bad.unless(sure, "boils, and is not told so", verdict, boils)
+    if verdict["state"] == "may boil":
+        bad.unless(low < boils[1] + 0.01, "may boil, and does not", verdict, boils)
     if verdict["state"] == "safe":
-        low, high = verdict["low_Pa"], verdict["high_Pa"]
         bad.unless(low >= told["deepest_Pa"] - 0.01, "safe below deepest", low, told["deepest_Pa"])
         middle = 0.5 * (low + high)
         bad.unless(middle <= told["shallowest_Pa"] + 0.01, "safe beyond shallowest", verdict)
-        bad.unless(told["has_window"], "safe to cure, with no safe window", *lines[:3])
+        bad.unless(told["has_window"], "safe to cure, with no safe window", *head)
+
+
+def check_cured(bad: Failures, head: list[str], told: dict[str, Any]) -> None:
+    """What a cure at the bag's own pressure should leave follows the verdict on a bag."""
+    found = [line for line in head if line.startswith("Cured at")]
+    given = told["process"] in BAGS and told["voids_at_bag"] is not None
+    bad.unless(len(found) == given, "what the bag's own pressure leaves", *head)
+    for line in found:
+        bad.unless(line == head[-1], "cured and not last", *head)
+        match = CURED.fullmatch(line)
+        if match is None:
+            bad.append(f"a bag's expectation of an unknown form: {line}")
+            continue
+        check_voids(bad, match["voids"], told["voids_at_bag"], "voids at the bag's pressure")
+        same = match["look"] == told["look_at_bag"]
+        bad.unless(same, "look at the bag's pressure", line, told["look_at_bag"])
+        middle = 0.5 * (told["verdict"]["low_Pa"] + told["verdict"]["high_Pa"])
+        if told["pump_needs_Pa"] is None and told["verdict"]["low_Pa"] > 0.0:
+            near = all(
+                abs(p - middle) <= step for p, step in read_back(match["at"], told["barometer_Pa"])
+            )
+            bad.unless(near, "cured at another pressure", line, middle)
 
 
 def check_limits(bad: Failures, text: str, told: dict[str, Any]) -> None:
@@ -108,9 +212,12 @@ def check_limits(bad: Failures, text: str, told: dict[str, Any]) -> None:
         bad.unless(-0.01 <= over < 100.01, f"limit {name}", number, told["limits_Pa"][name])
     words = LIMITED_BY[told["limiting"]]
     bad.unless(f"Limited by {words}" in flat, "limiting", told["limiting"])
-    for form, keys in HOLD_PATTERNS:
+    forms = HOLD_PATTERNS[:]
+    if told["has_window"] and told["debulk_Pa"] is not None:
+        forms += EARLY_HOLD_PATTERNS
+    for form, keys in forms:
         for found in form.finditer(flat):
-            (key, weaker), place = keys[0], found[1]
+            (key, weaker), place = keys[0], found[keys[0][0]]
             check_place(bad, place, key, weaker, told)
             check_order(bad, {key: place}, told, found[0])
 
@@ -201,9 +308,8 @@ def check_advice(rng: random.Random) -> tuple[str, Failures, list[str]]:
     bad.unless(code == (0 if told["safe"] else 1), "exit code", code, told["safe"])
     check_json(bad, told)
     for text in texts(bad, rng, answer, *command):
-        lines = text.splitlines()
-        check_answer(bad, lines, told)
-        check_verdict(bad, lines, told)
+        check_answer(bad, text, told)
+        check_verdict(bad, text, told)
         check_limits(bad, text, told)
     return "advice", bad, command
 
@@ -229,6 +335,7 @@ def check_schedule(rng: random.Random) -> tuple[str, Failures, list[str]]:
         facts |= {"shallowest_Pa": high, "barometer_Pa": here}
         for dial in (None, *DIALS):
             check_held(bad, record.held.on(here, dial), facts)
+    check_same_window(bad, asked, but)
     for text in texts(bad, rng, answer, *command):
         fits = "The plan does not hold" not in text.splitlines()[1]
         bad.unless(fits == told["fits"] == (not told["breaks"]), "fits", text.splitlines()[1])
@@ -236,6 +343,31 @@ def check_schedule(rng: random.Random) -> tuple[str, Failures, list[str]]:
         bad.unless(only == (told["fits"] and told["fits_if_gel_after_s"] is not None), "fits only")
     bad.unless(code == (0 if told["fits"] else 1), "exit code of a plan", code)
     return "schedule", bad, command
+
+
+def check_same_window(bad: Failures, asked: Asked, but: tuple[str, ...]) -> None:
+    """A plan that degasses nothing of its own stands on the window of the advice."""
+    try:
+        plan = outgas.schedule(asked.resin, asked.shop(), degas=False, **asked.arguments(*but))
+    except OutgasError:
+        return  # refused with degassing too, and told there
+    advice = outgas.advise(asked.resin, asked.shop(), **asked.arguments(*but))
+    for name in ("deepest_Pa", "setpoint_Pa", "debulk_Pa", "debulk_hold_Pa", "shallowest_Pa"):
+        planned, advised = getattr(plan.advice, name), getattr(advice, name)
+        same = planned == advised or abs(planned - advised) <= 0.01
+        bad.unless(same, f"{name} of plan and advice", planned, advised)
+
+
+def check_refusal(rng: random.Random) -> tuple[str, Failures, list[str]]:
+    """One wrong value in a job is one line, the same from the API and the command line."""
+    bad, asked = Failures(), draw(rng)
+    name, text = rng.choice(WRONG)
+    spoil(asked, name, text)
+    command = ["advise", *asked.command()]
+    _, told, code = asked_twice(bad, asked.advise, *command)
+    bad.unless(not told, "a wrong value was taken", name, text)
+    bad.unless(code in (1, 2), "exit code of a refusal", code)
+    return "refusal", bad, command
 
 
 HELD = pattern(
@@ -247,7 +379,7 @@ def check_held(bad: Failures, line: str, facts: dict[str, Any]) -> None:
     match = HELD[0].fullmatch(line)
     if match is None:
         return
-    said = {key: p for (key, _), p in zip(HELD[1], match.groups(), strict=True) if p is not None}
+    said = {key: p for key, p in match.groupdict().items() if p is not None}
     for key, weaker in HELD[1]:
         if key in said:
             check_place(bad, said[key], key, weaker, facts)
@@ -260,9 +392,10 @@ def _plan(asked: Asked, but: tuple[str, ...]) -> Any:
 
 def check_diagnosis(rng: random.Random) -> tuple[str, Failures, list[str]]:
     bad, asked = Failures(), draw(rng)
-    but = ("void_target", "vapour_share", "confidence", "pump_ultimate", "hold_error")
+    but = ("void_target", "vapour_share", "confidence", "pump_ultimate", "hold_error", *GAS_SAID)
     for name in but:
         asked.one.pop(name, None)
+    asked.flags.clear()
     command = ["diagnose", *asked.command()]
 
     def ask() -> Any:
@@ -291,7 +424,8 @@ WANTS = pattern(r"Your bag: .*the cure wants {deepest_Pa<} to {shallowest_Pa>}\.
 
 def check_belief(rng: random.Random) -> tuple[str, Failures, list[str]]:
     bad, asked = Failures(), draw(rng)
-    asked.one.pop("bag", None)
+    for name in ("bag", "dried"):
+        asked.one.pop(name, None)
     p, error = rng.uniform(5.0, 680.0), rng.uniform(0.2, 30.0)
     sensor = (f"{p:.1f} mbar", f"{error:.1f} mbar")
     command = ["no-gauge", "belief", *asked.command(), "--sensor", ", ".join(sensor)]
@@ -314,19 +448,20 @@ def check_belief(rng: random.Random) -> tuple[str, Failures, list[str]]:
         wants = told["advice"]["has_window"] and told["advice"]["process"] != "prepreg"
         bad.unless((match is not None) == wants, "what the cure wants", first)
         if match is not None:
-            for (key, weaker), place in zip(WANTS[1], match.groups(), strict=True):
-                check_place(bad, place, key, weaker, told["advice"])
+            for key, weaker in WANTS[1]:
+                check_place(bad, match[key], key, weaker, told["advice"])
         safe = first.startswith("Your bag: safe")
         bad.unless(safe == told["safe"], "belief's words and safe", first, told["state"])
     return "belief", bad, command
 
 
-KINDS: tuple[tuple[float, Callable[..., tuple[str, Failures, list[str]]]], ...] = (
-    (0.03, check_schedule),
-    (0.06, check_diagnosis),
-    (0.09, check_belief),
-    (1.0, check_advice),
-)
+KINDS: dict[str, tuple[float, Callable[..., tuple[str, Failures, list[str]]]]] = {
+    "schedule": (0.03, check_schedule),  # by their shares
+    "diagnosis": (0.03, check_diagnosis),
+    "belief": (0.03, check_belief),
+    "refusal": (0.03, check_refusal),
+    "advice": (0.88, check_advice),
+}
 
 
 @contextlib.contextmanager
@@ -343,11 +478,10 @@ def quickly() -> Iterator[None]:
         yield
 
 
-def check_job(number: int) -> tuple[str, Failures, list[str]]:
+def check_job(number: int, kinds: Sequence[str]) -> tuple[str, Failures, list[str]]:
     """Draw one job by its number and return its kind, what disagreed, and its command line."""
     rng = random.Random(f"job {number}")
-    share = rng.random()
-    check = next(check for most, check in KINDS if share < most)
+    check = KINDS[rng.choices(kinds, [KINDS[kind][0] for kind in kinds])[0]][1]
     try:
         return check(rng)
     except Exception as error:  # whatever it is, a builder would see a traceback
@@ -356,22 +490,38 @@ def check_job(number: int) -> tuple[str, Failures, list[str]]:
         return check.__name__, Failures([what]), [f"job {number}"]
 
 
-def run(count: int, first: int = 0) -> tuple[collections.Counter[str], list[tuple[int, str, str]]]:
+def run(
+    count: int, first: int = 0, kinds: Sequence[str] = tuple(KINDS)
+) -> tuple[collections.Counter[str], list[tuple[int, str, str]]]:
     """Ask jobs; return how many there were of each kind, and (number, command, failure) of all."""
-    kinds: collections.Counter[str] = collections.Counter()
+    asked: collections.Counter[str] = collections.Counter()
     failed: list[tuple[int, str, str]] = []
     with quickly():
         for number in range(first, first + count):
-            kind, bad, command = check_job(number)
-            kinds[kind] += 1
+            kind, bad, command = check_job(number, kinds)
+            asked[kind] += 1
             line = " ".join(f"'{w}'" if " " in w else w for w in command)
             failed += [(number, line, what) for what in dict.fromkeys(bad)]
-    return kinds, failed
+    return asked, failed
+
+
+def read_arguments() -> argparse.Namespace:
+    """Return how many jobs, the first one's number, and the kinds to draw them from."""
+    found = argparse.ArgumentParser(description="Ask random jobs in every way there is.")
+    found.add_argument("count", type=int)
+    found.add_argument("first", type=int, nargs="?", default=0)
+    found.add_argument("--kinds", default=",".join(KINDS), help="of " + ", ".join(KINDS))
+    given = found.parse_args()
+    given.kinds = tuple(given.kinds.split(","))
+    for kind in given.kinds:
+        if kind not in KINDS:
+            found.error(f"no kind is called {kind!r}; there are {', '.join(KINDS)}")
+    return given
 
 
 if __name__ == "__main__":
-    started = time.monotonic()
-    kinds, failed = run(int(sys.argv[1]), *map(int, sys.argv[2:3]))
+    started, given = time.monotonic(), read_arguments()
+    kinds, failed = run(given.count, given.first, given.kinds)
     by_kind = collections.defaultdict(list)
     for job, command, what in failed:
         by_kind[what.partition(":")[0]].append((job, command, what))

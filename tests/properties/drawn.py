@@ -17,17 +17,42 @@ DIALS = ("inHg", "mmHg", "bar", "percent", "mbar", "torr")
 PASCAL_PER_INHG, PASCAL_PER_BAR = 3386.389, 1e5
 SHOP = ("temperature", "humidity", "altitude", "barometer", "tool_temperature", "sun")
 LAYUP = ("core", "area", "tool")
+WORKED = ("stirred", "seeded", "sparged", "seeded and stirred", "still", "not stirred")
+FLAGS = ("no_debulk", "low_gas_initiator")
+# An option and what nobody can mean by it; each is refused, whatever else is said.
+WRONG = (
+    ("finish", "shiny"),
+    ("finish", "clear"),  # beside the void target that spoil adds
+    ("trapped", "40 %"),
+    ("trapped", "0 %"),
+    ("trapped", "some"),
+    ("connected", "120 %"),
+    ("connected", "-1 %"),
+    ("degassed", "27 mbar for 2 days"),
+    ("degassed", "27 mbar for 10 min, shaken"),
+    ("degassed", "27 mbar for 10"),
+    ("degassed", "27 for 10 min"),
+    ("degassed", "for 10 min"),
+    ("dried", "8"),
+    ("dried", "2000 h"),
+    ("dried", "-1 h"),
+    ("void_target", "80 %"),
+    ("confidence", "40 %"),
+    ("temperature", "26"),
+    ("humidity", "160 %"),
+)
 RIG = ("pump_ultimate", "hold_error", "autoclave")
 
 
 @dataclass
 class Asked:
-    """One job: the resin, single options by their API name, and what may be said several times."""
+    """One job: the resin, single options by their API name, what may be repeated, and flags."""
 
     resin: str
     one: dict[str, str]
     plies: list[str] = field(default_factory=list)
     traces: dict[str, str] = field(default_factory=dict)
+    flags: list[str] = field(default_factory=list)
 
     def command(self, *but: str, **more: str) -> list[str]:
         """Return the options of a command line, those in `but` left out."""
@@ -42,6 +67,7 @@ class Asked:
             flat += ["--ply", ply]
         for name, share in self.traces.items():
             flat += ["--contaminant", f"{name}={share}"]
+        flat += [f"--{name.replace('_', '-')}" for name in self.flags]
         return [self.resin, *flat]
 
     def shop(self) -> outgas.Shop:
@@ -57,7 +83,7 @@ class Asked:
         if "rig" not in but:
             found["rig"] = outgas.Rig(**{name: self.one.get(name) for name in RIG})
         found["contaminants"] = dict(self.traces)
-        return found
+        return {**found, **dict.fromkeys(self.flags, True)}
 
     def advise(self) -> outgas.Advice:
         return outgas.advise(
@@ -84,7 +110,7 @@ def draw(rng: random.Random, layup: float = 0.04) -> Asked:
         one["humidity"] = rng.choice(["0 %", "100 %"])
     asked = Asked(resin, one)
     _air_of_the_shop(rng, one)
-    _gas(rng, one)
+    _gas(rng, asked)
     _asked_for(rng, one)
     if rng.random() < 0.25:
         for name in rng.sample(TRACES, rng.choice([1, 1, 2])):
@@ -117,20 +143,31 @@ def _air_of_the_shop(rng: random.Random, one: dict[str, str]) -> None:
         one["barometer"] = f"{rng.uniform(985.0, 1040.0):.1f} hPa"
 
 
-def _gas(rng: random.Random, one: dict[str, str]) -> None:
-    kind = rng.randrange(3)
+def _gas(rng: random.Random, asked: Asked) -> None:
+    one, kind = asked.one, rng.randrange(3)
     if kind == 0:
-        one["degassed"] = f"{log_uniform(rng, 3.0, 650.0):.1f} mbar"
+        lasted = f" for {log_uniform(rng, 0.2, 1400.0):.1f} min" if rng.random() < 0.5 else ""
+        worked = f", {rng.choice(WORKED)}" if rng.random() < 0.5 else ""
+        one["degassed"] = f"{log_uniform(rng, 3.0, 650.0):.1f} mbar{lasted}{worked}"
     if kind == 1:
         one["air_pressure"] = f"{rng.choice([0.0, log_uniform(rng, 1.0, 650.0)]):.2f} mbar"
     if rng.random() < 0.25:
         one["entrained"] = f"{rng.uniform(0.0, 3.0):.2f} %"
+    if rng.random() < 0.12:
+        one["trapped"] = f"{log_uniform(rng, 0.1, 30.0):.2f} %"
+    if rng.random() < 0.12:
+        one["connected"] = f"{rng.choice([0.0, 100.0, rng.uniform(0.0, 100.0)]):.1f} %"
+    asked.flags = [flag for flag in FLAGS if rng.random() < 0.15]
+    if one["process"] == "prepreg" and rng.random() < 0.5:
+        one["dried"] = f"{rng.choice([0.0, log_uniform(rng, 0.1, 700.0)]):.2f} h"
 
 
 def _asked_for(rng: random.Random, one: dict[str, str]) -> None:
     if rng.random() < 0.1:
         one["water_activity"] = f"{rng.random():.3f}"
-    if rng.random() < 0.4:
+    if rng.random() < 0.25:
+        one["finish"] = rng.choice(["structural", "clear"])
+    elif rng.random() < 0.5:
         one["void_target"] = f"{log_uniform(rng, 0.1, 12.0):.2f} %"
     if rng.random() < 0.1:
         one["vapour_share"] = f"{rng.uniform(10.0, 100.0):.0f} %"
@@ -160,6 +197,15 @@ def add_layup(rng: random.Random, asked: Asked) -> None:
     if level is not None and rng.random() < 0.4:
         low, high = 100.0 * level.low_si, 100.0 * level.high_si
         asked.one["initiator"] = f"{rng.uniform(low, high):.4f} %"
+
+
+def spoil(asked: Asked, name: str, text: str) -> None:
+    """Put one value that cannot be used into a job."""
+    asked.one[name] = text
+    if name == "degassed":
+        asked.one.pop("air_pressure", None)  # or two ways to say how much air is left are refused
+    if name == "finish":
+        asked.one["void_target"] = "3.3 %"
 
 
 def _bag(rng: random.Random, asked: Asked) -> None:

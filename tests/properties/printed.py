@@ -1,4 +1,4 @@
-"""What is printed, read back as a builder would: dials, places for pressures, first lines.
+"""What is printed, read back as a builder would: dials, places for pressures, first lines, voids.
 
 The definitions of the dials are from here, not from the package.
 """
@@ -13,32 +13,51 @@ PASCAL_PER = {"inHg": PASCAL_PER_INHG, "mmHg": 133.322387, "bar": 1e5, "mbar": 1
 PASCAL_PER["torr"] = 101325.0 / 760.0
 STEP = {"inHg": 0.1, "mmHg": 1.0, "bar": 0.005, "%": 0.5, "mbar": 1.0, "torr": 1.0}
 ROUNDING_PA = 0.3  # of the mercury's density in the seventh figure, and of the printed decimals
+ROUNDING_PERCENT = 1e-4  # so that a whole per cent is not rounded past itself
+NO_LAMINATE = 0.5  # of its volume: from here it is a froth
 NUMBER = r"-?\d+(?:\.\d+)?"
 PLACE = (
     rf"{NUMBER} (?:inHg|mmHg|bar|%|mbar|torr)(?: vacuum| gauge| absolute)?"
     r"(?: \(\d+ mbar(?: absolute)?\))?"
 )
+VOIDS = rf"(?:froth|{NUMBER}% voids, at the worst froth|{NUMBER}% voids \({NUMBER} to {NUMBER}\))"
+LOOKS = ("clear", "hazy", "milky")
+LOOK = r"(?:clear|hazy|milky)(?: to (?:hazy|milky))?"
 
-# The first two lines as they may read: named is the JSON's key, and whether it is rounded to less
+# The first lines as they may read: named is the JSON's key, and whether it is rounded to less
 # vacuum (<) or, as the weakest clamp, to more (>).
 CORE = r"(?:; this core bears about \d+ mbar of clamp)?"
+# What tells to hold a pressure, with a window, and the line that bounds it.
+IN_TWO_STEPS = (
+    r"Debulk at {debulk_hold_Pa<} while the resin is thin; when it goes quiet come up and cure at "
+    r"{setpoint_Pa<}\.",
+    r"Fill at {debulk_hold_Pa<}; inlet shut, wait until the line runs clear, then let the vent up "
+    r"to {setpoint_Pa<} for the cure\.",
+    r"Never deeper: (?:debulk|fill) {debulk_limit_Pa<}, cure {deepest_Pa<}; never weaker than "
+    rf"{{shallowest_Pa>}}{CORE}\.",
+)
+IN_ONE_STEP = (
+    r"(?:Cure|Fill and hold the vent) at {setpoint_Pa<}: go there at once, while the resin is "
+    r"thin, and stay\.",
+    rf"Never deeper than {{deepest_Pa<}}, never weaker than {{shallowest_Pa>}}{CORE}\.",
+)
 ANSWERS = (
-    r"(?:Cure|Hold the vent for the cure) at {setpoint_Pa<}: never deeper than {deepest_Pa<}, "
-    rf"never weaker than {{shallowest_Pa>}}{CORE}\.",
+    *IN_TWO_STEPS,
+    *IN_ONE_STEP,
     r"No vacuum here (?:clamps|degasses) enough: this pump is sure of {pump_reach_Pa<} only, and "
     r"(?:the clamp|the pot|prepreg) needs {pump_needs_Pa>} or deeper\.",
     r"Find the leak, or take a pump that reaches it\.",
     r"Find the leak, or take a pump that reaches it; with one, (?:cure|degas) no deeper than "
     r"{deepest_Pa<}\.",
-    r"Go there at once, while the resin is thin, and stay: no deeper debulk is safe here\.",
-    r"(?:Debulk first|Fill) at {debulk_hold_Pa<}, never deeper than {debulk_limit_Pa<}, while the "
-    r"resin is thin; when it goes quiet come back up to cure\.",
     r"No safe vacuum to cure at as it stands: no deeper than {deepest_Pa<} is safe, and the clamp "
-    rf"needs {{shallowest_Pa>}} or deeper(?:, too little between them to hold)?{CORE}\.",
+    rf"needs {{shallowest_Pa>}} or deeper{CORE}\.",
+    r"No safe vacuum to cure at as it stands: the window, from {deepest_Pa<} up to "
+    rf"{{shallowest_Pa>}}, is too narrow to hold by (?:a dial|boiling water|a sensor){CORE}\.",
     r"No safe vacuum to cure at as it stands: the resin needs {deepest_Pa<}, more than the "
     rf"atmosphere has, and the clamp needs {{shallowest_Pa>}} or deeper{CORE}\.",
     r"(?:Debulk first|Fill) at {debulk_hold_Pa<}, never deeper than {debulk_limit_Pa<}, while the "
-    r"resin is thin; after that the cure limit is {deepest_after_debulk_Pa<}\. See the ways out\.",
+    r"resin is thin, helps but is not enough\. See the ways out\.",
+    r"(?:A debulk does not mend that\. )?See the ways out\.",
     r"No vacuum to (?:debulk|fill) at either: no deeper than {debulk_limit_Pa<} is safe, and none "
     r"between that and the air can be held\. See the ways out\.",
     r"No safe vacuum for this core: it crushes beyond {deepest_Pa<}; prepreg needs "
@@ -56,19 +75,35 @@ ANSWERS = (
     r"least \d+\.",
     r"Take a stronger core\.|There is no debulk in a pot.*|No vacuum, so no debulk pressure.*",
 )
-HOLD = (r"come (?:back )?up to {setpoint_Pa<}", r"hold the vent at {setpoint_Pa<}",
-        r"go down slowly to {setpoint_Pa<}", r"pull to {debulk_hold_Pa<}",
-        r"fill at no deeper than {debulk_hold_Pa<}")  # fmt: skip
+# What a laminate should hold at its setpoint, and what a straight pull may do.
+EXPECTATIONS = (
+    rf"Expect (?P<voids>{VOIDS}), (?P<look>{LOOK})\."
+    r" With no debulk: cure no deeper than {deepest_no_debulk_Pa<}\.",
+    rf"Expect (?P<voids>{VOIDS}), (?P<look>{LOOK})\."
+    r"(?P<none> With no debulk no vacuum is both safe and tight enough\.)?",
+)
+CURED = re.compile(rf"Cured at (?P<at>{PLACE}): expect (?P<voids>{VOIDS}), (?P<look>{LOOK})\.")
+EARLY = re.compile(rf"(?:pull to|fill at) ({PLACE})")
+EARLY_HOLD = (r"(?:pull to|fill at) {debulk_hold_Pa<}",)
+HOLD = (r"come (?:back )?up to {setpoint_Pa<}", r"let the vent up to {setpoint_Pa<}",
+        r"[Hh]old the vent at {setpoint_Pa<}", r"go to {setpoint_Pa<} at once",
+        r"go down slowly to {setpoint_Pa<}")  # fmt: skip
 
 
 def pattern(form: str) -> tuple[re.Pattern[str], list[tuple[str, bool]]]:
-    """Return a form as an expression, with the key of each place and whether it rounds weaker."""
+    """Return a form as an expression, with the key of each place and whether it rounds weaker.
+
+    Each place is a group of its key's name.
+    """
     keys = re.findall(r"{(\w+)([<>])}", form)
-    found = re.compile(re.sub(r"{\w+[<>]}", lambda _: f"({PLACE})", form))
+    found = re.compile(re.sub(r"{(\w+)[<>]}", lambda m: f"(?P<{m[1]}>{PLACE})", form))
     return found, [(key, mark == "<") for key, mark in keys]
 
 
 ANSWER_PATTERNS, HOLD_PATTERNS = [pattern(f) for f in ANSWERS], [pattern(f) for f in HOLD]
+EXPECTED_PATTERNS = [pattern(f) for f in EXPECTATIONS]
+STEPS = [pattern(f)[0] for f in IN_TWO_STEPS], [pattern(f)[0] for f in IN_ONE_STEP]
+EARLY_HOLD_PATTERNS = [pattern(f) for f in EARLY_HOLD]
 
 
 class Failures(list[str]):
@@ -105,6 +140,31 @@ def check_place(bad: Failures, place: str, key: str, weaker: bool, told: dict[st
         bad.unless(near, f"{key} more than a step away", place, exact, here)
 
 
+def check_voids(bad: Failures, said: str, exact: list[float] | None, what: str) -> None:
+    """Printed voids are the JSON's: nominal to a tenth, the low end rounded down, the high up."""
+    if exact is None:
+        bad.append(f"{what} is printed and is null: {said}")
+        return
+    nominal, low, high = (100.0 * share for share in exact)
+    bad.unless(low <= nominal <= high, f"{what} out of order", exact)
+    if "froth" in said:
+        worst = 100.0 * NO_LAMINATE
+        bad.unless(high >= worst, f"{what} is no froth", said, exact)
+        bad.unless((nominal >= worst) == (said == "froth"), f"{what} and froth", said, exact)
+    numbers = [float(n) for n in re.findall(NUMBER, said)]
+    if numbers:
+        near = abs(numbers[0] - nominal) <= 0.05 + ROUNDING_PERCENT
+        bad.unless(near, f"{what}, nominal", said, exact)
+    if len(numbers) == 3:
+        under, over = low - numbers[1], numbers[2] - high
+        step = 1.0 if numbers[2] >= 1.0 else 0.1
+        bad.unless(high < 100.0 * NO_LAMINATE, f"{what} is a froth", said, exact)
+        down = -ROUNDING_PERCENT <= under < 1.0
+        bad.unless(down, f"{what}, low end not rounded down", said, exact)
+        up = -ROUNDING_PERCENT <= over < step
+        bad.unless(up, f"{what}, high end not rounded up", said, exact)
+
+
 def setting(key: str) -> bool:
     return key in ("setpoint_Pa", "debulk_hold_Pa")
 
@@ -120,6 +180,7 @@ def check_order(bad: Failures, said: dict[str, str], told: dict[str, Any], line:
         ("setpoint_Pa", "deepest_Pa", True),
         ("setpoint_Pa", "shallowest_Pa", False),
         ("debulk_hold_Pa", "debulk_limit_Pa", True),
+        ("setpoint_Pa", "debulk_hold_Pa", True),
     ):
         for p, q in zip(values.get(hold, ()), values.get(bound, ()), strict=False):
             fine = p >= q - 1e-6 if deeper else p <= q + 1e-6

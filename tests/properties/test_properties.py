@@ -1,6 +1,7 @@
 """Laws that hold for every input, and promises about any text at all."""
 
 import contextlib
+import re
 import warnings
 
 import numpy as np
@@ -18,6 +19,7 @@ OPEN_RESINS = [
     for name in outgas.resins()
     if "wet layup" in outgas.resin(name).processes and outgas.resin(name).family != "phenolic"
 ]
+RUNS_OUT = 0.98  # of the air's limit, where more of its gas may run out of the debulk
 resins = st.sampled_from(OPEN_RESINS)
 celsius = st.floats(18.5, 40.0)
 humidity = st.floats(0.05, 0.95)
@@ -38,17 +40,20 @@ def left(mbar):
 
 @given(resin=resins, t=celsius, warmer=st.floats(0.5, 10.0), rh=humidity, air=air_left)
 def test_hotter_never_allows_a_deeper_bag(resin, t, warmer, rh, air):
+    """But for the air's own, by a little: more gas runs out of the debulk."""
     cool, hot = deepest(resin, t, rh, **left(air)), deepest(resin, t + warmer, rh, **left(air))
     assert hot.limits_Pa["vapour"] > cool.limits_Pa["vapour"]
-    assert hot.deepest_Pa >= cool.deepest_Pa
+    assert hot.deepest_Pa >= RUNS_OUT * cool.deepest_Pa
     assert hot.debulk_limit_Pa > cool.debulk_limit_Pa
 
 
 @given(resin=resins, t=celsius, rh=humidity, more=st.floats(0.01, 0.05), air=air_left)
 def test_wetter_never_allows_a_deeper_vapour_limit(resin, t, rh, more, air):
+    """The air's may be, by a little: more gas runs out of the debulk, and damp air holds less."""
     dry, wet = deepest(resin, t, rh, **left(air)), deepest(resin, t, rh + more, **left(air))
     assert wet.limits_Pa["vapour"] >= dry.limits_Pa["vapour"]
-    assert wet.deepest_Pa >= dry.deepest_Pa - 1e-6
+    assert wet.debulk_limit_Pa >= dry.debulk_limit_Pa
+    assert wet.deepest_Pa >= RUNS_OUT * dry.deepest_Pa
 
 
 @given(resin=resins, t=st.floats(20.0, 40.0))
@@ -113,7 +118,8 @@ def test_the_window_holds_together(resin, t, rh, h, air):
     got = deepest(resin, t, rh, h, **left(air))
     assert got.deepest_Pa == max(got.limits_Pa.values())
     assert got.debulk_limit_Pa <= got.deepest_Pa
-    assert got.deepest_after_debulk_Pa <= got.deepest_Pa
+    assert got.deepest_Pa <= got.deepest_no_debulk_Pa
+    assert got.deepest_Pa <= got.deepest_clear_Pa
     if got.setpoint_Pa is not None:
         assert got.deepest_Pa < got.setpoint_Pa <= got.shallowest_Pa < got.barometer_Pa
         clear = deepest(
@@ -226,7 +232,14 @@ valid_options = st.fixed_dictionaries(
             st.floats(5.0, 700.0).map("{:.1f} mbar".format),
         ),
         "--void-target": st.floats(0.1, 10.0).map("{:.2f}%".format),
-        "--degassed": st.floats(95.0, 600.0).map("{:.1f} mbar".format),
+        "--degassed": st.builds(
+            "{:.1f} mbar{}{}".format,
+            st.floats(95.0, 600.0),
+            st.sampled_from(["", " for 3 min", " for 2 h"]),
+            st.sampled_from(["", ", stirred", ", still"]),
+        ),
+        "--trapped": st.floats(0.2, 25.0).map("{:.2f}%".format),
+        "--connected": st.floats(0.0, 100.0).map("{:.1f}%".format),
         "--core": st.sampled_from(["15 mm PVC foam", "10 mm SAN foam", "12 mm balsa"]),
         "--ply": st.sampled_from(["400 g/m2 woven glass", "3 x 300 g/m2 CSM"]),
         "--dial": st.sampled_from(["inHg", "mbar", "bar", "torr", "mmHg", "percent"]),
@@ -249,10 +262,11 @@ def test_valid_command_lines_answer_in_full(resin, options):
     unit = {"percent": "%", "inHg": "inHg"}.get(
         options.get("--dial", "inHg"), options.get("--dial")
     )
-    for line in lines[:2]:
+    for line in lines[: 2 if code == 0 else 1]:
         assert "mbar" in line
         assert unit in line
-    assert ("Cure at" in lines[0]) or ("No safe vacuum" in lines[0])
+    assert re.match("(Debulk|Cure) at|No safe vacuum", lines[0])
+    assert lines[2].startswith("Expect ") or not lines[0].startswith(("Debulk", "Cure"))
     for title in ("Why", "Assumed", "What would change it most", "Cautions"):
         assert title in lines
 

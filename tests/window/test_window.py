@@ -2,6 +2,7 @@
 
 import dataclasses
 
+import numpy as np
 import pytest
 from window_jobs import AUTOCLAVE, HERE_PA, PREPREG, UP, job
 
@@ -202,6 +203,25 @@ def test_the_pressure_in_the_resin_is_the_bags_but_prepreg_has_its_share_of_air_
     assert resin_pressure(bag.job, bag, None) == bag.setpoint
     shut = dataclasses.replace(bag, setpoint=None)
     assert resin_pressure(bag.job, shut, None) == bag.shallowest
+
+
+def test_no_number_of_the_gas_adds_more_than_the_safe_side_does_where_no_press_would_do():
+    """Its worse end alone needs more than any press looked for: infinity was no JSON."""
+    core = outgas.Layup(core="15 mm PVC foam")
+    found = window_of(
+        job(
+            "vinyl-toluene-polyester",
+            where={"temperature": "36 degC", "humidity": "100 %", "barometer": "766 hPa"},
+            process="core bonding",
+            layup=core,
+            void_target="0.13 %",
+        )
+    )
+    assert np.isinf(max(found.limits.moved.values()))
+    adds = [by for _, _, by in weakest_numbers(found)]
+    assert adds
+    most = found.limits.safe["air"] - found.limits.nominal["air"]
+    assert all(0.0 < by <= most for by in adds)
 
 
 def test_shut_at_both_ends_unrested_resin_comes_up_and_cloth_that_yields_takes_it_lower():

@@ -220,6 +220,20 @@ def test_what_to_do_follows_the_process_and_is_nothing_without_a_window(bag):
     assert "hold full vacuum" in " ".join(told(words.what_to_do(ask(AUTOCLAVE, process="prepreg"))))
 
 
+@pytest.mark.parametrize("early", [{"debulk_Pa": None}, {"debulk_hold_Pa": 60010.0}])
+@pytest.mark.parametrize("process", ["wet layup", "infusion", "core bonding"])
+def test_nothing_to_do_pulls_deeper_first_where_the_bag_goes_to_its_cure_at_once(
+    bag, process, early
+):
+    """The steps told a debulk at 91 mbar under a first line that told to go there and stay."""
+    straight = dataclasses.replace(bag, process=process, **early)
+    first, text = told(words.answer(straight))[0], " | ".join(told(words.what_to_do(straight)))
+    assert "601 mbar: go there at once" in first
+    assert "601 mbar" in text
+    assert " 91 mbar" not in text
+    assert "come" not in text
+
+
 def test_the_page_sets_nominal_beside_safe(bag):
     table = words.told(bag).page[0]
     assert [str(cell[0]) for row in table.rows for cell in row[:1]] == list(bag.limits_Pa)
