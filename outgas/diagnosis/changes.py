@@ -15,7 +15,7 @@ from outgas.laminate.water import dew_point
 from outgas.show.amounts import celsius, voids_of
 from outgas.show.report import At, Line, joined
 from outgas.tables import catalogue
-from outgas.window.advice import WayOut
+from outgas.window.behind import WayOut
 from outgas.window.ways_out import DRY_AIR, ways_out
 from outgas.window.window import Window, margin_of, window_of
 

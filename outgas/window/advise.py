@@ -23,7 +23,8 @@ from outgas.show.amounts import mbar
 from outgas.show.report import At, Line, lines
 from outgas.tables.materials import Resin
 from outgas.window import assumptions, cautions, influences, ways_out
-from outgas.window.advice import Advice, Behind, Cure, WayOut
+from outgas.window.advice import Advice
+from outgas.window.behind import Behind, Cure, WayOut
 from outgas.window.defaults import case_of
 from outgas.window.influences import Influence
 from outgas.window.limits import core_limit, margin_over

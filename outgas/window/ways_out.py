@@ -15,7 +15,7 @@ from outgas.physics.chance import Band
 from outgas.show.amounts import HOUR_S, celsius, celsius_down
 from outgas.show.report import At, Line, bound, joined
 from outgas.tables import catalogue
-from outgas.window.advice import WayKind, WayOut
+from outgas.window.behind import WayKind, WayOut
 from outgas.window.defaults import case_of
 from outgas.window.limits import margin_over
 from outgas.window.prepreg import Held, held_of, pressure_to_pass, sealed_in

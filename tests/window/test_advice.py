@@ -2,16 +2,14 @@
 
 import dataclasses
 import json
-import math
-import pickle
 
 import pytest
-from window_jobs import HERE_PA, UP, job
+from window_jobs import HERE_PA, UP
 
 import outgas
 from outgas.physics.chance import Band
-from outgas.show.report import Line, bound
-from outgas.window.advice import Behind, Cure, WayOut
+from outgas.show.report import Line
+from outgas.window.behind import Cure
 from outgas.window.verdict import Verdict
 
 
@@ -31,51 +29,6 @@ CURE = Cure(
     peak_s=2000.0,
     over_time=((0.0, 295.0, 8000.0), (1500.0, 302.0, 11000.0)),
 )
-
-
-def test_ways_and_influences_are_worked_out_once_and_only_when_asked_for():
-    calls = []
-
-    def ways(asked, window):
-        calls.append("ways")
-        return (WayOut("pot", Line("degas"), 1.0, True),)
-
-    def influences(asked, window):
-        calls.append("influences")
-        return ()
-
-    behind = Behind(job(), ways, influences)
-    assert not calls
-    assert behind.ways() is behind.ways()
-    assert behind.influences() == behind.influences() == ()
-    assert calls == ["ways", "influences"]
-
-
-def nothing(asked, window):
-    return (window,)
-
-
-def test_pickled_is_the_job_alone():
-    asked = job()
-    behind = Behind(asked, nothing, nothing, window="a window")
-    assert behind.ways() == ("a window",)
-    again = pickle.loads(pickle.dumps(behind))
-    assert again.ways() == (None,)
-
-
-def test_a_way_out_rounds_its_pressure_to_less_vacuum():
-    way = WayOut("cooler", Line("cure at {} or above", (bound(41001.0),)), 41001.0, True)
-    assert str(way) == way.text == "cure at 411 mbar or above"
-    assert way.to_dict() == {"text": way.text, "deepest_Pa": 41001.0, "opens_window": True}
-
-
-def test_a_gel_that_never_holds_is_no_number():
-    assert CURE.to_dict()["gel_holds_at_s"] == 1500.0
-    never = dataclasses.replace(CURE, hold_s=math.inf)
-    assert never.to_dict()["gel_holds_at_s"] is None
-    got = CURE.to_dict()
-    assert (got["gel_time_low_s"], got["gel_time_high_s"]) == (900.0, 1700.0)
-    assert got["over_time"][1] == {"time_s": 1500.0, "temperature_K": 302.0, "deepest_Pa": 11000.0}
 
 
 def test_what_hangs_on_a_layup_is_none_without_one(advice):

@@ -9,7 +9,7 @@ import outgas
 from outgas.errors import OutgasWarning
 from outgas.show.amounts import mbar_up
 from outgas.show.report import At, Line
-from outgas.window.advice import WayKind
+from outgas.window.behind import WayKind
 
 pytestmark = pytest.mark.filterwarnings("ignore::outgas.errors.OutgasWarning")
 

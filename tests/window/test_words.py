@@ -1,26 +1,17 @@
 """The words of an advice: the right pressure in the right place, rounded to the safe side."""
 
 import dataclasses
-import warnings
 
 import pytest
-from window_jobs import AUTOCLAVE, PREPREG, UP
+from window_jobs import PREPREG
+from window_jobs import told_advice as ask
 
-import outgas
-from outgas.errors import OutgasWarning
 from outgas.physics.chance import Band
 from outgas.show.amounts import voids_of
 from outgas.show.report import Line
 from outgas.window import words
-from outgas.window.advice import Behind, Cure
+from outgas.window.behind import Behind, Cure
 from outgas.window.influences import Influence
-
-
-def ask(name=UP, humidity="50 %", **more):
-    shop = outgas.Shop(temperature="22 degC", humidity=humidity, barometer="1013.25 hPa")
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", OutgasWarning)
-        return outgas.advise(name, shop, **more)
 
 
 @pytest.fixture(scope="module")
@@ -208,30 +199,6 @@ def test_why_names_the_limit_its_two_values_and_the_gas_that_is_worth_naming(bag
     assert "limits, mbar: vapour 81, air 501, core 0." in text
     assert "free 1.2 times its own volume at 91 mbar." in text
     assert "Weakest numbers here: gas trapped (0.06, 0.03 to 0.12) adds up to 31 mbar;" in text
-
-
-def test_what_to_do_follows_the_process_and_is_nothing_without_a_window(bag):
-    assert words.what_to_do(dataclasses.replace(bag, setpoint_Pa=None)) == []
-    text = " | ".join(told(words.what_to_do(bag)))
-    assert text.index("pull to 91 mbar") < text.index("come back up to 601 mbar")
-    infusion = " | ".join(told(words.what_to_do(dataclasses.replace(bag, process="infusion"))))
-    assert infusion.index("fill at 91 mbar") < infusion.index("shut the inlet")
-    assert infusion.index("line runs clear") < infusion.index("let the vent up to 601 mbar")
-    assert "hold full vacuum" in " ".join(told(words.what_to_do(ask(AUTOCLAVE, process="prepreg"))))
-
-
-@pytest.mark.parametrize("early", [{"debulk_Pa": None}, {"debulk_hold_Pa": 60010.0}])
-@pytest.mark.parametrize("process", ["wet layup", "infusion", "core bonding"])
-def test_nothing_to_do_pulls_deeper_first_where_the_bag_goes_to_its_cure_at_once(
-    bag, process, early
-):
-    """The steps told a debulk at 91 mbar under a first line that told to go there and stay."""
-    straight = dataclasses.replace(bag, process=process, **early)
-    first, text = told(words.answer(straight))[0], " | ".join(told(words.what_to_do(straight)))
-    assert "601 mbar: go there at once" in first
-    assert "601 mbar" in text
-    assert " 91 mbar" not in text
-    assert "come" not in text
 
 
 def test_the_page_sets_nominal_beside_safe(bag):

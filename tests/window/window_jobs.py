@@ -1,8 +1,12 @@
 """Jobs read from a few words, for tests that look at one part of a window."""
 
+import warnings
+
 import outgas
+from outgas.errors import OutgasWarning
 from outgas.job.job import Job, job_of
 from outgas.tables.number import Number
+from outgas.window.advice import Advice
 
 UP = "orthophthalic-polyester"
 PREPREG = "out-of-autoclave-epoxy-prepreg"
@@ -26,3 +30,11 @@ def job(name: str = UP, where: dict[str, str] | None = None, **more: object) -> 
 def number(value: float, unit: str, low: float, high: float) -> Number:
     """Return a number of a table, made up."""
     return Number(value=value, unit=unit, low=low, high=high, source="estimate", how="estimate")
+
+
+def told_advice(name: str = UP, humidity: str = "50 %", **more: object) -> Advice:
+    """Return an advice for a shop at 22 degC under one standard atmosphere; its flags unsaid."""
+    shop = outgas.Shop(temperature="22 degC", humidity=humidity, barometer="1013.25 hPa")
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", OutgasWarning)
+        return outgas.advise(name, shop, **more)
