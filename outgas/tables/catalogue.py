@@ -5,12 +5,15 @@ A record that does not hold together raises DataError with the file, the record 
 
 import hashlib
 import os
+import re
 import tomllib
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any, TypeVar
 
 import msgspec
 
+from outgas import names
 from outgas.errors import DataError, InputError, UnknownNameError
 from outgas.files import read_bounded
 from outgas.tables.causes import Signs
@@ -24,12 +27,14 @@ from outgas.tables.practice import Practice
 from outgas.tables.prepreg import PrepregTable
 from outgas.tables.volatiles import Volatile
 
+_PER = re.compile(r"\bk?g/m[23²³]")  # a slash that makes no path: '150 g/m2 breather'
+
 Record = TypeVar("Record", bound=Named)
 
 
 def _read_user(path: str) -> dict[str, Any]:
     try:
-        return tomllib.loads(read_bounded(Path(path)).decode("utf-8"))
+        return tomllib.loads(read_bounded(Path(path)).decode("utf-8-sig"))
     except OSError as error:
         raise InputError(f"cannot read {path}: {error.strerror or error}") from None
     except (tomllib.TOMLDecodeError, UnicodeDecodeError, ValueError) as error:
@@ -52,7 +57,7 @@ def convert(kind: type[Record], file: str, name: str, raw: Any) -> Record:
 
 def is_path(name: str) -> bool:
     """Tell a user's file from a shipped name."""
-    return name.endswith(".toml") or os.sep in name
+    return name.lower().endswith(".toml") or os.sep in _PER.sub("", name)
 
 
 def _beside(file: str, fields: Any) -> Any:
@@ -74,20 +79,55 @@ def _beside(file: str, fields: Any) -> Any:
     return {**fields, "part": [moved(part) for part in fields["part"]]}
 
 
-def _find(kind: type[Record], what: str, file: str, name: str) -> Record:
-    if not isinstance(name, str):
+def _find(kind: type[Record], what: str, file: str, name: str | Path) -> Record:
+    is_file = isinstance(name, Path)
+    if not isinstance(name, str | Path):
         raise InputError(f"{what} is {name!r}; give its name, or the path of a TOML file")
-    if is_path(name):
+    name = str(name)
+    if is_file or is_path(name):
         raw = _read_user(name)
         if len(raw) != 1:
             raise DataError(f"{name}: holds {len(raw)} records; a file given as a {what} holds one")
         key, fields = next(iter(raw.items()))
         return convert(kind, name, key, _beside(name, fields))
-    key = "-".join(name.strip().lower().replace("_", " ").split())
-    if key not in table(file):
-        raise UnknownNameError(what, name, table(file))
-    record: Record = _shipped(kind, file, key)
+    shipped = table(file)
+    found = said(what, name, {key: key for key in shipped})
+    if found is None:
+        raise unknown(what, name, shipped)
+    record: Record = _shipped(kind, file, found)
     return record
+
+
+def said(what: str, name: str, known: Mapping[str, str]) -> str | None:
+    """Return what a shop's name for a kind of thing stands for among known; None for no match.
+
+    known gives for each name what it stands for; 'process', 'resin', 'core' ... is the kind.
+    """
+    say = table("spellings.toml")
+    other = {name: key for name, key in say["said"].get(what, {}).items() if key in known.values()}
+    return names.find(name, {**other, **known}, say["spelling"], fillers(what))
+
+
+def plain(text: str) -> names.Words:
+    """Return the words of a name as they are compared, spelt as the tables spell them."""
+    return names.plain(text, table("spellings.toml")["spelling"])
+
+
+def fillers(what: str) -> tuple[str, ...]:
+    """Return the words that name nothing beside the name of a kind of thing."""
+    say = table("spellings.toml")["fillers"]
+    return (*say["any"], *say.get(what, ()))
+
+
+def unknown(what: str, name: str, known: Iterable[str]) -> UnknownNameError:
+    """Return the error of a name that is not known: the nearest, or which it could be."""
+    several = {word: word for word in table("spellings.toml")["several"].get(what, {})}
+    word = said(what, name, several)
+    if word is None:
+        return UnknownNameError(what, name, known)
+    return UnknownNameError.several(
+        what, name.strip(), table("spellings.toml")["several"][what][word]
+    )
 
 
 @kept
@@ -214,14 +254,14 @@ def by_words(kind: type[Record], what: str, file: str, words: str) -> Record:
     """Return the record that a builder's words name: 'woven glass', 'PVC foam'."""
     if is_path(words):
         return _find(kind, what, file, words)
-    said = " ".join(words.lower().replace("-", " ").split())
-    names: dict[str, str] = {}
+    known: dict[str, str] = {}
     for key, raw in table(file).items():
         for word in (key, *raw["words"]):
-            names[" ".join(word.lower().replace("-", " ").split())] = key
-    if said not in names:
-        raise UnknownNameError(what, words.strip(), names)
-    record: Record = _shipped(kind, file, names[said])
+            known[" ".join(word.lower().replace("-", " ").split())] = key
+    found = said(what, words, known)
+    if found is None:
+        raise unknown(what, words.strip(), known)
+    record: Record = _shipped(kind, file, found)
     return record
 
 

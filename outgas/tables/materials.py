@@ -95,10 +95,14 @@ class Reinforcement(Named, frozen=True, kw_only=True):
 
 
 class Core(Named, frozen=True, kw_only=True):
-    """A core material: what crushes it and what attacks it."""
+    """A core material: what crushes it and what attacks it.
+
+    kind: of which there are several records, one for each density.
+    """
 
     title: str
     words: tuple[str, ...]
+    kind: str = ""
     polystyrene: bool
     wood: bool
     density: Annotated[Number, Plausible("kg/m3", 5.0, 9000.0)]

@@ -18,6 +18,7 @@ class Margins(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     default_rise: Annotated[Number, Plausible("K", 0.0, 200.0)]
     named_doubt: Annotated[Number, Plausible("K", 0.0, 50.0)]
     open_uptake: Annotated[Number, Plausible("", 0.0, 1.0)]
+    core_density_above: Annotated[Number, Plausible("", 0.0, 1.0)]
 
 
 class Gas(msgspec.Struct, frozen=True, forbid_unknown_fields=True):

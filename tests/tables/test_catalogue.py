@@ -9,7 +9,16 @@ import pytest
 import outgas
 from outgas.errors import DataError, InputError, UnknownNameError
 from outgas.physics import saturation
-from outgas.tables import built, catalogue, data, experiments, materials, rates, volatiles
+from outgas.tables import (
+    built,
+    catalogue,
+    data,
+    experiments,
+    gear,
+    materials,
+    rates,
+    volatiles,
+)
 from outgas.tables.number import UNITS
 
 TABLES = ("reinforcements.toml", "cores.toml", "consumables.toml", "tools.toml", "cure.toml")
@@ -37,7 +46,7 @@ def all_numbers(node, path=""):
             yield from all_numbers(value, f"{path}[{i}]")
 
 
-NO_NUMBERS = ("sources.toml", "units.toml")
+NO_NUMBERS = ("sources.toml", "spellings.toml", "units.toml")
 
 
 def shipped_files():
@@ -121,6 +130,94 @@ def test_names_are_forgiving_of_case_and_spaces(name):
     assert outgas.resin(name).name == "orthophthalic-polyester"
 
 
+@pytest.mark.parametrize(
+    ("said", "name"),
+    [
+        ("Orthophthalic Polyesters", "orthophthalic-polyester"),
+        ("iso polyester resin", "isophthalic-polyester"),
+        ("laminating epoxy", "epoxy-laminating"),
+        ("bisphenol-A vinylester", "bisphenol-a-vinyl-ester"),
+        ("out-of-autoclave pre-preg", "out-of-autoclave-epoxy-prepreg"),
+    ],
+)
+def test_a_resin_is_known_by_what_shops_call_it(said, name):
+    assert outgas.resin(said).name == name
+
+
+@pytest.mark.parametrize(
+    ("said", "first", "also"),
+    [
+        ("polyester", "orthophthalic-polyester", "isophthalic-polyester"),
+        ("Polyester resins", "orthophthalic-polyester", "isophthalic-polyester"),
+        ("vinyl-ester", "bisphenol-a-vinyl-ester", "novolac-vinyl-ester"),
+        ("vinylester", "bisphenol-a-vinyl-ester", "novolac-vinyl-ester"),
+        ("epoxies", "epoxy-laminating", "epoxy-infusion"),
+        ("prepreg", "out-of-autoclave-epoxy-prepreg", "autoclave-epoxy-prepreg"),
+    ],
+)
+def test_a_bare_family_is_answered_with_its_relatives_the_likeliest_first(said, first, also):
+    with pytest.raises(UnknownNameError) as caught:
+        outgas.resin(said)
+    assert caught.value.nearest[:2] == [first, also]
+    assert str(caught.value).startswith(f"{said}: say which; {first} is what most shops mean; also")
+
+
+def test_the_relatives_of_a_bare_family_are_all_of_it():
+    for word, names in data.table("spellings.toml")["several"]["resin"].items():
+        kin = {
+            n for n in outgas.resins() if outgas.resin(n).family == outgas.resin(names[0]).family
+        }
+        if "preg" in word:
+            kin = {name for name in kin if "prepreg" in outgas.resin(name).processes}
+        assert set(names) == kin, word
+
+
+def test_what_shops_say_stands_for_what_is_shipped():
+    said = data.table("spellings.toml")["said"]
+    assert set(said["resin"].values()) <= set(outgas.resins())
+    assert set(said["volatile"].values()) <= set(outgas.volatiles())
+
+
+@pytest.mark.parametrize(
+    ("file", "kind"), [*KINDS.items(), ("pumps.toml", gear.Pump)], ids=lambda x: str(x)[:20]
+)
+def test_no_two_records_share_a_name_however_it_is_spelt(file, kind):
+    found = {}
+    for key, raw in data.table(file).items():
+        for word in (key, *raw["words"]):
+            plain = catalogue.plain(word)
+            assert found.setdefault(plain, key) == key, word
+            assert catalogue.by_words(kind, "thing", file, word).name == key
+
+
+@pytest.mark.parametrize(
+    ("words", "name"),
+    [
+        ("woven fiberglass", "woven-glass"),
+        ("Woven Glass Cloths", "woven-glass"),
+        ("a chopped-strand mat", "chopped-strand-mat"),
+        ("glass-fibre mats", "chopped-strand-mat"),
+        ("aramid fiber cloth", "woven-aramid"),
+        ("cloth, woven", None),
+    ],
+)
+def test_a_cloth_is_known_however_it_is_spelt(words, name):
+    def found():
+        kind = materials.Reinforcement
+        return catalogue.by_words(kind, "reinforcement", "reinforcements.toml", words).name
+
+    if name is None:
+        with pytest.raises(UnknownNameError):
+            found()
+    else:
+        assert found() == name
+
+
+def test_a_bare_name_that_fits_no_family_is_still_offered_the_nearest():
+    with pytest.raises(UnknownNameError, match="did you mean"):
+        outgas.resin("poliester laminate")
+
+
 def test_an_unknown_name_offers_the_nearest():
     with pytest.raises(UnknownNameError, match="orthophthalic-polyester"):
         outgas.resin("orthophtalic-polyester")
@@ -188,6 +285,14 @@ def test_a_field_that_is_wrong_is_named(tmp_path):
     path = own_file(tmp_path, lambda t: t.replace("value = 600.0", 'value = "thick"', 1))
     with pytest.raises(DataError, match=r"mine\.viscosity\.value"):
         outgas.resin(path)
+
+
+def test_a_users_file_may_be_a_path_in_capitals_and_begin_with_a_byte_order_mark(tmp_path):
+    mine = Path(own_file(tmp_path))
+    other = tmp_path / "MINE.TOML"
+    other.write_bytes(b"\xef\xbb\xbf" + mine.read_bytes())
+    for given in (mine, other, str(other)):
+        assert outgas.resin(given).name == "mine"
 
 
 def test_a_file_that_is_not_there_is_bad_input(tmp_path):
