@@ -44,6 +44,7 @@ PASCAL_PER: dict[str, float] = {
 PRESSURE_NAMES = {"hpa": "hPa", "kpa": "kPa", "pa": "Pa", "mmhg": "mmHg", "inhg": "inHg"}
 ABSOLUTE_UNLESS_SAID = {"hpa", "mbar", "torr", "pa", "atm"}
 
+_TYPESET = str.maketrans({"−": "-", "–": "-", "\u00a0": " "})  # a minus, a dash, a space in print
 _NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*", re.DOTALL)
 _UNIT = re.compile(r"[A-Za-zµμ°%/*^()\d\s.·²³-]{1,40}")
 # A power is one digit: towers and brackets of powers would be reckoned out before they are refused.
@@ -102,7 +103,7 @@ def quantity(value: "Numbers", unit: str) -> "Quantity":
 
 def split_number(text: str, name: str) -> tuple[float, str]:
     """Return the number a text opens with and what follows it, or say what is wrong."""
-    tidy = text.replace("−", "-").replace("\u00a0", " ")
+    tidy = text.translate(_TYPESET)
     match = _NUMBER.fullmatch(tidy)
     if match is None:
         raise UnitError(f"{name} is {text[:60]!r}; start with a number, as in '26 degC'")
