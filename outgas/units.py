@@ -68,6 +68,8 @@ _EXAMPLES = {
     "kg": "2 kg",
     "W/m**2": "600 W/m2",
     "kg/m**3": "1130 kg/m3",
+    "Pa*s": "450 cP",
+    "J/kg": "363 kJ/kg",
 }
 _QUALIFIERS = {
     **dict.fromkeys(("abs", "absolute", "a"), "absolute"),

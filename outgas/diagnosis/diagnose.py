@@ -5,6 +5,7 @@ weigh the answers (weights.py) -> what to ask (next_question.py) and to change (
 """
 
 import math
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from outgas import units
@@ -42,7 +43,7 @@ _CLOTHS = {"chopped-strand-mat": "chopped mat"}
 
 
 def diagnose(
-    resin: str | Resin,
+    resin: str | Path | Resin,
     shop: Shop,
     *,
     process: str = "wet layup",

@@ -38,7 +38,7 @@ class Resin(Named, frozen=True, kw_only=True, cache_hash=True):
 
     title: str
     family: str
-    initiator: str
+    initiator: Literal["peroxide", "acid", "none"]
     processes: tuple[str, ...]
     minimum_temperature: Annotated[Number, Plausible("K", 250.0, 400.0)]
     air_solubility: Annotated[Number, Plausible("", 0.0, 2.0)]

@@ -448,3 +448,41 @@ def test_a_users_resin_is_solved_once_and_cached(tmp_path):
     found = rates.built(catalogue.resin(str(path)))
     assert found.induction_s > data.table("kinetics.toml")["orthophthalic-polyester"]["induction_s"]
     assert built.cache_file("kinetics", found.record).exists()
+
+
+@pytest.mark.parametrize(
+    ("line", "value", "low", "high"),
+    [
+        ('gel_time = "25 min"', 1500.0, 1125.0, 1875.0),
+        ('gel_time = "20 to 30 min"', 1500.0, 1200.0, 1800.0),
+        (
+            'gel_time = { value = "25 min", source = "my cup", how = "read" }',
+            1500.0,
+            1125.0,
+            1875.0,
+        ),
+    ],
+)
+def test_a_users_number_may_be_written_with_its_unit(tmp_path, line, value, low, high):
+    path = own_file(tmp_path, lambda t: re.sub(r"(?m)^gel_time = .*$", line, t))
+    number = outgas.resin(path).gel_time
+    assert (number.si, number.low_si, number.high_si) == pytest.approx((value, low, high))
+    assert number.source == ("my cup" if "my cup" in line else "sheet")
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "allowed"),
+    [
+        ('initiator = "peroxide"', 'initiator = "peroxid"', "one of peroxide, acid, none"),
+        ('family = "polyester"', 'family = "poliester"', "is not one of polyester, vinyl ester"),
+        ('"infusion", ', '"infuse", ', "'infuse' is not one of wet layup, infusion"),
+        ('how = "memory"', 'how = "told"', "one of read, library, memory, estimate"),
+        ("promoter = true", 'gel_of = "pot"', "one of cup, film"),
+    ],
+)
+def test_a_word_that_is_not_allowed_in_a_users_file_is_answered_with_those_that_are(
+    tmp_path, old, new, allowed
+):
+    path = own_file(tmp_path, lambda text: text.replace(old, new, 1))
+    with pytest.raises(DataError, match=re.escape(allowed)):
+        outgas.resin(path)
