@@ -18,6 +18,7 @@ LAZY_COMMANDS = {
     "bleed": ("outgas.cli.after", "bleed_command"),
     "diagnose": ("outgas.cli.after", "diagnose_command"),
     "convert": ("outgas.cli.before", "convert_command"),
+    "list": ("outgas.cli.listed", "list_command"),
     "no-gauge": ("outgas.cli.no_gauge", "no_gauge"),
     "press": ("outgas.cli.before", "press_command"),
     "resins": ("outgas.cli.own_resin", "resins_group"),

@@ -74,7 +74,7 @@ def _of_density(named: Core, density: float, text: str) -> Core:
 
     Never one that is denser: it would be stronger than the core is.
     """
-    akin = [c for c in catalogue.cores() if named.kind and c.kind == named.kind] or [named]
+    akin = [c for c in catalogue.core_records() if named.kind and c.kind == named.kind] or [named]
     light = [core for core in akin if core.density.low_si <= density]
     chosen = min(light, key=lambda core: abs(core.density.si - density), default=None)
     above = catalogue.practice().margins.core_density_above.si

@@ -288,7 +288,7 @@ def resins() -> list[str]:
     return sorted(table("resins.toml"))
 
 
-def cores() -> list[Core]:
+def core_records() -> list[Core]:
     """Return every shipped core."""
     return [_shipped(Core, "cores.toml", key) for key in table("cores.toml")]
 

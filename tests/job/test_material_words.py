@@ -54,7 +54,7 @@ def test_a_little_denser_than_the_record_is_taken_for_it_is_only_stronger():
 
 
 def test_every_kind_that_is_named_has_several_records():
-    kinds = [core.kind for core in catalogue.cores() if core.kind]
+    kinds = [core.kind for core in catalogue.core_records() if core.kind]
     assert kinds
     assert all(kinds.count(kind) > 1 for kind in kinds)
 
