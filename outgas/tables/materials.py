@@ -97,12 +97,15 @@ class Reinforcement(Named, frozen=True, kw_only=True):
 class Core(Named, frozen=True, kw_only=True):
     """A core material: what crushes it and what attacks it.
 
-    kind: of which there are several records, one for each density.
+    kind: of which there are several records, one for each density. offered: whether it is named to
+    a builder who needs a stronger core; a honeycomb is not, for resin runs into its cells.
     """
 
     title: str
     words: tuple[str, ...]
     kind: str = ""
+    honeycomb: bool = False
+    offered: bool = True
     polystyrene: bool
     wood: bool
     density: Annotated[Number, Plausible("kg/m3", 5.0, 9000.0)]

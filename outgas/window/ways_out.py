@@ -273,7 +273,8 @@ def _stronger_core(job: Job, window: Window) -> WayOut | None:
         return None
     for core in sorted(catalogue.core_records(), key=least_borne):
         other = job.but(layup=job.layup.with_core(core))
-        if least_borne(core) <= least_borne(job.layup.core) or reasons(other):
+        too_soft = least_borne(core) <= least_borne(job.layup.core)
+        if too_soft or not core.offered or reasons(other):
             continue
         after = window_of(other)
         if after.limits.limiting != "core" and after.setpoint is not None:

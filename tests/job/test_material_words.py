@@ -19,6 +19,13 @@ from outgas.tables import catalogue
         ("15 mm PVC foam, density 0.08 g/cm3", "pvc-foam"),
         ("0.5 in 5 pcf PVC foam", "pvc-foam"),
         ("15 mm light PVC foam 80 kg/m3", "pvc-foam"),
+        ("20 mm balsa", "end-grain-balsa"),
+        ("20 mm balsa 100 kg/m3", "light-balsa"),
+        ("20 mm 220 kg/m3 end-grain balsa", "heavy-balsa"),
+        ("10 mm aramid-paper honeycomb", "aramid-honeycomb"),
+        ("10 mm 48 kg/m3 aramid honeycombs", "aramid-honeycomb"),
+        ("10 mm aluminum honeycomb", "aluminium-honeycomb"),
+        ("6 mm cork sheet", "cork"),
     ],
 )
 def test_a_density_beside_a_cores_name_chooses_its_record(text, name):
@@ -51,6 +58,13 @@ def test_a_little_denser_than_the_record_is_taken_for_it_is_only_stronger():
     assert read_core(f"60 mm EPS {top - 0.1:.1f} kg/m3").record.name == "expanded-polystyrene"
     with pytest.raises(OutOfRangeError, match="far from"):
         read_core(f"60 mm EPS {top + 0.1:.1f} kg/m3")
+
+
+def test_of_one_kind_the_denser_record_is_the_stronger():
+    for kind in {core.kind for core in catalogue.core_records() if core.kind}:
+        akin = [core for core in catalogue.core_records() if core.kind == kind]
+        strength = [c.compressive_strength.si for c in sorted(akin, key=lambda c: c.density.si)]
+        assert strength == sorted(strength)
 
 
 def test_every_kind_that_is_named_has_several_records():

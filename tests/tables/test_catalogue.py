@@ -486,3 +486,19 @@ def test_a_word_that_is_not_allowed_in_a_users_file_is_answered_with_those_that_
     path = own_file(tmp_path, lambda text: text.replace(old, new, 1))
     with pytest.raises(DataError, match=re.escape(allowed)):
         outgas.resin(path)
+
+
+@pytest.mark.parametrize(
+    ("words", "name"),
+    [
+        ("stitched biaxial carbon", "biaxial-carbon"),
+        ("biax carbon", "biaxial-carbon"),
+        ("UD carbon fibre", "unidirectional-carbon"),
+        ("aramid cloth", "woven-aramid"),
+        ("flax cloths", "woven-flax"),
+    ],
+)
+def test_cloths_of_carbon_aramid_and_flax_are_known(words, name):
+    kind = materials.Reinforcement
+    got = catalogue.by_words(kind, "reinforcement", "reinforcements.toml", words)
+    assert got.name == name
