@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     )
     from outgas.job.gauge import barometer, dials, read_pressure
     from outgas.job.layup import Layup
+    from outgas.job.listed import bag_sides, cores, pumps, reinforcements, tools
     from outgas.job.rig import Rig
     from outgas.job.saved import Job, read_job
     from outgas.job.shop import Shop
@@ -80,6 +81,13 @@ _HOMES = {
         "read_pressure",
     ),
     "outgas.job.layup": ("Layup",),
+    "outgas.job.listed": (
+        "bag_sides",
+        "cores",
+        "pumps",
+        "reinforcements",
+        "tools",
+    ),
     "outgas.job.rig": ("Rig",),
     "outgas.job.saved": (
         "Job",
@@ -165,27 +173,32 @@ __all__ = [
     "UnitError",
     "UnknownNameError",
     "advise",
+    "bag_sides",
     "barometer",
     "better_instrument",
     "bleed_hole",
     "boiling_temperature",
     "bubble_growth",
     "bubble_pressure",
+    "cores",
     "diagnose",
     "dials",
     "drop_test",
     "hold",
     "partial_pressures",
     "press_instead",
+    "pumps",
     "questions",
     "read_bleed",
     "read_job",
     "read_pressure",
+    "reinforcements",
     "relief_valve",
     "resin",
     "resins",
     "schedule",
     "telltale",
+    "tools",
     "vapour_pressure",
     "void_fraction",
     "volatile",

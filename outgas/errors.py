@@ -139,6 +139,20 @@ class UnknownNameError(InputError):
         )
         super().__init__(f"no {kind} is called {given[:60]!r}; {hint}")
 
+    @classmethod
+    def several(cls, kind: str, given: str, names: Sequence[str]) -> "UnknownNameError":
+        """Return the error of a word that could be several names, the likeliest first.
+
+        Examples
+        --------
+        >>> print(UnknownNameError.several("core", "foam", ["pvc-foam", "san-foam"]))
+        foam: say which; pvc-foam is what most shops mean; also san-foam
+        """
+        first, *others = names
+        also = f"; also {', '.join(others)}" if others else ""
+        text = f"{given[:60]}: say which; {first} is what most shops mean{also}"
+        return _rebuild_unknown(kind, given, list(names), text)
+
     def __reduce__(self) -> tuple[object, ...]:
         return (_rebuild_unknown, (self.kind, self.given, self.nearest, str(self)))
 

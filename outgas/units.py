@@ -44,6 +44,7 @@ PASCAL_PER: dict[str, float] = {
 PRESSURE_NAMES = {"hpa": "hPa", "kpa": "kPa", "pa": "Pa", "mmhg": "mmHg", "inhg": "inHg"}
 ABSOLUTE_UNLESS_SAID = {"hpa", "mbar", "torr", "pa", "atm"}
 
+_TYPESET = str.maketrans({"−": "-", "–": "-", "\u00a0": " "})  # a minus, a dash, a space in print
 _NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*", re.DOTALL)
 _UNIT = re.compile(r"[A-Za-zµμ°%/*^()\d\s.·²³-]{1,40}")
 # A power is one digit: towers and brackets of powers would be reckoned out before they are refused.
@@ -67,6 +68,8 @@ _EXAMPLES = {
     "kg": "2 kg",
     "W/m**2": "600 W/m2",
     "kg/m**3": "1130 kg/m3",
+    "Pa*s": "450 cP",
+    "J/kg": "363 kJ/kg",
 }
 _QUALIFIERS = {
     **dict.fromkeys(("abs", "absolute", "a"), "absolute"),
@@ -102,7 +105,7 @@ def quantity(value: "Numbers", unit: str) -> "Quantity":
 
 def split_number(text: str, name: str) -> tuple[float, str]:
     """Return the number a text opens with and what follows it, or say what is wrong."""
-    tidy = text.replace("−", "-").replace("\u00a0", " ")
+    tidy = text.translate(_TYPESET)
     match = _NUMBER.fullmatch(tidy)
     if match is None:
         raise UnitError(f"{name} is {text[:60]!r}; start with a number, as in '26 degC'")

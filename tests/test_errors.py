@@ -33,3 +33,12 @@ def test_an_unknown_name_offers_the_nearest_and_survives_pickling():
 def test_an_unknown_name_unlike_any_lists_all():
     with pytest.raises(errors.UnknownNameError, match="known are a, b"):
         raise errors.UnknownNameError("thing", "qqqqqq", ["b", "a"])
+
+
+def test_a_word_that_could_be_several_names_says_which_is_likeliest_and_survives_pickling():
+    error = errors.UnknownNameError.several("resin", "epoxy", ["one", "two", "three"])
+    again = pickle.loads(pickle.dumps(error))
+    for got in (error, again):
+        assert str(got) == "epoxy: say which; one is what most shops mean; also two, three"
+        assert (got.kind, got.given, got.nearest) == ("resin", "epoxy", ["one", "two", "three"])
+    assert isinstance(error, errors.InputError)

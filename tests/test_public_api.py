@@ -63,7 +63,17 @@ def test_the_version_is_a_version():
 
 RECORDS = ("BagPressure", "Advice", "Schedule", "Diagnosis", "Job", "Shop", "Layup", "Rig")
 # Names that compute nothing of physics: they read, list or look up, so they have no equation.
-PLAIN = {"better_instrument", "questions", "read_job", "resin", "resins", "volatile", "volatiles"}
+LISTS = {"bag_sides", "cores", "pumps", "reinforcements", "tools"}
+PLAIN = {
+    "better_instrument",
+    "questions",
+    "read_job",
+    "resin",
+    "resins",
+    "volatile",
+    "volatiles",
+    *LISTS,
+}
 # Methods of the records above that compute; the observations of a bag have their equations in the
 # Notes of BagPressure, together.
 COMPUTING = {

@@ -15,6 +15,7 @@ from outgas.cli.options import (
     PROCESS_OPTION,
     SHOP_OPTIONS,
     UNSAFE,
+    ReadingCommand,
     advice_from,
     as_json,
     job_from,
@@ -100,17 +101,17 @@ def press_command(clamp: str | None, json_out: bool, **given: Any) -> int:
     return 0 if press.safe else UNSAFE
 
 
-@click.command("convert")
-@click.argument("reading", required=False)
+@click.command("convert", cls=ReadingCommand)
+@click.argument("reading", nargs=-1)
 @click.option("--altitude", metavar="H", help="Above sea level: 20m, 5000ft.")
 @click.option("--barometer", metavar="P", help="'1003 hPa'; with --altitude, a weather app's.")
 @JSON_OPTION
 def convert_command(
-    reading: str | None, altitude: str | None, barometer: str | None, json_out: bool
+    reading: tuple[str, ...], altitude: str | None, barometer: str | None, json_out: bool
 ) -> int:
     """Say what a dial READING means, and what the barometer is at an altitude.
 
-    READING: '28 inHg vacuum', '-0.94 bar gauge', '95 % vacuum', '60 mbar'.
+    READING: '28 inHg vacuum', '-24 inHg', '-0.94 bar gauge', '95 % vacuum', '60 mbar'.
     """
     ready()
     from outgas import units
@@ -120,12 +121,13 @@ def convert_command(
     here, note = station_air(altitude, barometer)
     found: dict[str, Any] = {"barometer_Pa": here}
     lines = [note]
-    if reading is not None:
-        got = reading_of(reading, here, "reading")
+    if reading:
+        said = " ".join(reading)
+        got = reading_of(said, here, "reading")
         dials = units.dial_readings(got.absolute_Pa, here)
         found |= {"absolute_Pa": got.absolute_Pa, "dials": dials}
         shown = ", ".join(f"{dials[key]:.{places}f} {words}" for key, places, words in _SHOWN)
-        lines.insert(0, f"{reading}: {shown}")
+        lines.insert(0, f"{said}: {shown}")
         error = practice().reading.dial.high_si
         if got.by_dial and got.absolute_Pa < error:
             found["flag"] = cannot_tell(got.absolute_Pa, error)

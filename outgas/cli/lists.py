@@ -1,6 +1,6 @@
 """Lists and single records of the catalogue, as terminal tables and as plain types."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -50,6 +50,15 @@ def _span(number: Number) -> tuple[str, str]:
     if number.u95 is not None:
         return f"{number.value:g}{unit}", f"± {number.u95:g}"
     return f"{number.value:g}{unit}", f"{number.low:g} to {number.high:g}"
+
+
+def name_table(rows: Sequence[tuple[str, str, str]]) -> "Table":
+    """Return names with what each is, and what else it is called where it is called otherwise."""
+    others = any(words for *_, words in rows)
+    table = _table("name", "what it is", *(("also called",) if others else ()))
+    for row in rows:
+        table.add_row(*row[: len(table.columns)])
+    return table
 
 
 def resin_list() -> "Table":

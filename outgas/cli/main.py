@@ -19,9 +19,10 @@ LAZY_COMMANDS = {
     "diagnose": ("outgas.cli.after", "diagnose_command"),
     "convert": ("outgas.cli.before", "convert_command"),
     "job": ("outgas.cli.job", "job_group"),
+    "list": ("outgas.cli.listed", "list_command"),
     "no-gauge": ("outgas.cli.no_gauge", "no_gauge"),
     "press": ("outgas.cli.before", "press_command"),
-    "resins": ("outgas.cli.lists", "resins_group"),
+    "resins": ("outgas.cli.own_resin", "resins_group"),
     "schedule": ("outgas.cli.before", "schedule_command"),
     "volatiles": ("outgas.cli.lists", "volatiles_group"),
 }

@@ -2,6 +2,7 @@
 
 import functools
 import json
+import re
 import warnings
 from collections.abc import Callable, Sequence
 from typing import Any
@@ -14,6 +15,8 @@ from outgas.job.job_keys import read_traces
 UNSAFE, BAD_INPUT, INTERRUPTED = 1, 2, 130
 
 Command = Callable[..., int]
+
+_NEGATIVE = re.compile(r"-\s*\.?\d")  # a number below zero: no option begins with a digit
 
 
 def ready() -> None:
@@ -29,6 +32,29 @@ def ready() -> None:
     registry.load_definitions(data.table("units.toml")["definitions"])
     pint.set_application_registry(registry)  # type: ignore[no-untyped-call]
     warnings.simplefilter("ignore", OutgasWarning)  # they stand in the result
+
+
+class ReadingCommand(click.Command):
+    """A command whose bare arguments may begin with a minus sign, as a dial's '-24 inHg' does."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Put the bare arguments last, where no sign makes an option of them."""
+        takes = {
+            name
+            for option in self.params
+            if isinstance(option, click.Option) and not option.is_flag
+            for name in option.opts
+        }
+        kept: list[str] = []
+        bare: list[str] = []
+        for before, word in zip(["", *args], args, strict=False):
+            if word == "--" or "--" in kept:
+                (kept if word == "--" else bare).append(word)
+            elif before not in takes and (not word.startswith("-") or _NEGATIVE.match(word)):
+                bare.append(word)
+            else:
+                kept.append(word)
+        return super().parse_args(ctx, [*(x for x in kept if x != "--"), "--", *bare])
 
 
 def say(text: str) -> None:

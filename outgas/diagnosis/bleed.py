@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from outgas import units
@@ -103,7 +104,7 @@ class Bleed(Answer):
 
 
 def read_bleed(
-    resin: str | Resin,
+    resin: str | Path | Resin,
     layup: Layup,
     *,
     pitch: "Measure | None" = None,

@@ -5,6 +5,7 @@ weigh the answers (weights.py) -> what to ask (next_question.py) and to change (
 """
 
 import math
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from outgas import units
@@ -29,7 +30,7 @@ from outgas.laminate.case import Case
 from outgas.show.report import At, Line, joined, lines
 from outgas.tables import catalogue
 from outgas.tables.causes import STRENGTHS
-from outgas.tables.materials import Resin
+from outgas.tables.materials import Core, Resin
 from outgas.window import assumptions, cautions
 from outgas.window.defaults import case_of
 from outgas.window.refusals import reasons
@@ -44,7 +45,7 @@ _CLOTHS = {"chopped-strand-mat": "chopped mat"}
 
 @takes_job
 def diagnose(
-    resin: str | Resin,
+    resin: str | Path | Resin,
     shop: Shop,
     *,
     process: str = "wet layup",
@@ -208,12 +209,18 @@ def questions() -> dict[str, dict[str, str]]:
     }
 
 
+def _core_kind(core: Core) -> str:
+    if core.honeycomb:
+        return "honeycomb"
+    return "balsa" if core.wood else "foam"
+
+
 def _implied(job: Job, answers: dict[str, str]) -> dict[str, str]:
     """Return answers that the description already holds; what was said goes before."""
     found = {}
     core, shop, plies = job.layup.core, job.shop, job.layup.plies
     if core is not None and "core-kind" not in answers:
-        found["core-kind"] = "balsa" if core.wood else "foam"
+        found["core-kind"] = _core_kind(core)
     if shop.tool_temperature_K < shop.temperature_K - COLDER_K and "tool" not in answers:
         found["tool"] = "colder than the air"
     if not job.debulk and "debulk" not in answers:

@@ -3,6 +3,7 @@
 import dataclasses
 import math
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 from outgas import units
@@ -86,7 +87,7 @@ def read_reads_with(text: str, rig: Rig) -> tuple[str, float]:
 
 
 def job_of(
-    resin: str | Resin,
+    resin: str | Path | Resin,
     shop: Shop,
     *,
     process: str,

@@ -98,7 +98,9 @@ RIVALS = {
 }
 
 
-def read_traces(given: Sequence[str]) -> dict[str, str]:
+def read_traces(
+    given: Sequence[str], what: str = "contaminant", example: str = "acetone=1%"
+) -> dict[str, str]:
     """Return {'acetone': '1%'} from 'acetone=1%' or 'acetone 1 %'."""
     found: dict[str, str] = {}
     for text in given:
@@ -106,6 +108,6 @@ def read_traces(given: Sequence[str]) -> dict[str, str]:
         if not mark:
             name, _, share = text.strip().partition(" ")
         if not name.strip() or not share.strip():
-            raise InputError(f"contaminant is {text[:60]!r}; write it as 'acetone=1%'")
+            raise InputError(f"{what} is {text[:60]!r}; write it as {example!r}")
         found[name.strip()] = share.strip()
     return found

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from outgas import units
 from outgas.errors import InputError, OutOfRangeError
 from outgas.job import plain
+from outgas.job.material_words import OPEN_CORE, read_core, split_material
 from outgas.physics.heat import Slabs
 from outgas.tables.catalogue import by_words
 from outgas.tables.materials import Consumable, Core, Reinforcement, Resin, Tool
@@ -25,13 +26,9 @@ TOOL_RANGE_M = (0.0002, 0.5)
 AREA_RANGE_M2 = (1e-4, 1000.0)
 LAMINATE_LIMIT_M = 0.2
 MOST_PLIES = 200
-OPEN_CORE = ("perforated", "grooved", "scored")  # said before its name: gas gets out through it
 CORE_MARK = "core"  # among the plies: where the core lies
 
 _COUNT = re.compile(r"\s*(\d{1,4})\s*(?:x|×|plies of|ply of|layers of)\s*(.+)", re.IGNORECASE)
-_MATERIAL = re.compile(
-    r"\s*([-+]?[\d.,]+(?:[eE][-+]?\d+)?\s*[A-Za-zµ\"'/%²^0-9]*?)\s+(?:of\s+)?([A-Za-z+./~][^\n]*)\s*"
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,16 +48,6 @@ class Ply:
     def thickness(self) -> float:
         """Of all its layers, at the fabric's usual fibre fraction under a bag [m]."""
         return self.fibre_mass / (self.fabric.fibre_density.si * self.fabric.fibre_fraction.si)
-
-
-def split_material(text: str, name: str, example: str) -> tuple[str, str]:
-    """Split '15 mm PVC foam' into '15 mm' and 'PVC foam'."""
-    if not isinstance(text, str):
-        raise InputError(f"{name} is {text!r}; write it in words, as {example!r}")
-    match = _MATERIAL.fullmatch(text)
-    if match is None:
-        raise InputError(f"{name} is {text[:60]!r}; write it as {example!r}")
-    return match[1], match[2].strip()
 
 
 def read_ply(text: str) -> Ply:
@@ -118,7 +105,8 @@ class Layup:
         layers are shared, the odd one under the bag.
     core
         '15 mm PVC foam', '20 mm expanded polystyrene', 0.5 to 300 mm, or None. 'perforated',
-        'grooved' or 'scored' before its name: gas under it can leave through it.
+        'grooved' or 'scored' before its name: gas under it can leave through it. A density beside
+        its name, '60 mm 20 kg/m3 EPS', chooses the record, which is never a denser one.
     area
         Of the panel, as '0.8 m2', 1 cm2 to 1000 m2; needed for forces and masses.
     tool
@@ -181,13 +169,11 @@ class Layup:
         put(self, "core_thickness_m", 0.0)
         put(self, "core_is_open", False)
         if core is not None:
-            thick, words = split_material(core, "core", "15 mm PVC foam")
-            first, _, rest = words.partition(" ")
-            if first.lower() in OPEN_CORE and rest:
-                put(self, "core_is_open", True)
-                words = rest
-            put(self, "core", by_words(Core, "core", "cores.toml", words))
-            put(self, "core_thickness_m", _length(thick, CORE_RANGE_M, f"core {core!r}"))
+            said = read_core(core)
+            put(self, "core", said.record)
+            put(self, "core_is_open", said.is_open)
+            length = _length(said.thickness, CORE_RANGE_M, f"core {core!r}")
+            put(self, "core_thickness_m", length)
         put(self, "area_m2", None)
         if area is not None:
             put(self, "area_m2", units.positive(area, "m**2", "area"))

@@ -4,7 +4,7 @@ Nothing else compares a process's name: what a process is like is asked of its r
 is a row of data/practice.toml, told and planned like the one it names in `like`.
 """
 
-from outgas.errors import InputError, UnknownNameError
+from outgas.errors import InputError
 from outgas.tables import catalogue
 from outgas.tables.practice import Process
 
@@ -30,11 +30,11 @@ def potting() -> Process:
 
 
 def read_process(process: str) -> Process:
-    """Return the process that a name means; a hyphen reads like a space."""
+    """Return the process that a name means, as shops spell it: 'wet lay-up', 'Wet Layups'."""
     known = processes()
     if not isinstance(process, str):
         raise InputError(f"process is {process!r}; it is one of {', '.join(known)}")
-    name = " ".join(process.lower().replace("-", " ").replace("_", " ").split())
-    if name not in known:
-        raise UnknownNameError("process", process, known)
+    name = catalogue.said("process", process, {name: name for name in known})
+    if name is None:
+        raise catalogue.unknown("process", process, known)
     return process_of(name)

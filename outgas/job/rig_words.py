@@ -4,11 +4,12 @@ import re
 from dataclasses import dataclass
 
 from outgas import units
-from outgas.errors import InputError, UnknownNameError
+from outgas.errors import InputError, OutgasError, UnknownNameError
 from outgas.tables import catalogue
 from outgas.tables.gear import Pump
 
 EXAMPLE = "5 m3/h two-stage pump, 2 m of 8 mm hose, 0.6 m2 bag, needle valve"
+KIND = "kind of pump"
 HOSE_LENGTH_M, HOSE_BORE_M = (0.05, 100.0), (0.0005, 0.2)
 
 _NUMBER = r"[-+−]?\d+(?:[.,]\d+)?"
@@ -52,7 +53,30 @@ def read_pump(words: str) -> Pump:
     """Return the kind of pump that the words name."""
     said = " ".join(words.lower().replace("-", " ").split())
     said = said.removesuffix(" pump").removeprefix("a ").strip()
-    return catalogue.by_words(Pump, "kind of pump", "pumps.toml", said)
+    return catalogue.by_words(Pump, KIND, "pumps.toml", said)
+
+
+def _says_nothing(words: str) -> bool:
+    """Tell whether words only say that it is a pump: 'my old vacuum pump'."""
+    spare = catalogue.fillers(KIND)
+    return all(word in spare for word in catalogue.plain(words))
+
+
+def _is_pump(piece: str) -> bool:
+    """Tell whether words name a kind of pump without saying that it is one: 'old fridge'."""
+    try:
+        read_pump(piece)
+    except OutgasError:
+        return False
+    return True
+
+
+def _opened(piece: str) -> str:
+    """Return a part of a rig without the words that say nothing before it: 'an old', 'my'."""
+    words = piece.split()
+    while len(words) > 1 and words[0].lower() != "pump" and _says_nothing(words[0]):
+        words = words[1:]
+    return " ".join(words)
 
 
 def read_words(text: str) -> dict[str, str]:
@@ -63,7 +87,7 @@ def read_words(text: str) -> dict[str, str]:
     for piece in re.split(r"[,;]\s+|[,;]$|\n", text.strip()):
         if not piece.strip():
             continue
-        for name, value in _read_piece(piece.strip()).items():
+        for name, value in _read_piece(_opened(piece.strip())).items():
             if name in found:
                 raise InputError(f"rig says its {name.replace('_', ' ')} twice: {text[:80]!r}")
             found[name] = value
@@ -92,7 +116,9 @@ def _read_piece(piece: str) -> dict[str, str]:
     if re.search(r"\b(pump|venturi|ejector|compressor)\b", words):
         kind = amount[2] if amount else piece
         got = {"pump_displacement": amount[1]} if amount else {}
-        return got if kind.strip().lower() == "pump" else {**got, "pump": kind}
+        return got if _says_nothing(kind) else {**got, "pump": kind}
+    if _is_pump(amount[2] if amount else piece):
+        return _read_piece(f"{piece} pump")
     parts = ("pump", "hose", "bag", "pot", "leak", "valve", "bleed", "ultimate")
     try:
         raise UnknownNameError("part of a rig", piece.rsplit(maxsplit=1)[-1], parts)

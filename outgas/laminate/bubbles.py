@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 import numpy as np
@@ -200,7 +201,7 @@ def _nuclei(sizes: _Sizes, gases: _Gases, p: float, T: float, sigma: float) -> _
 
 
 def bubble_growth(
-    resin: str | Resin,
+    resin: str | Path | Resin,
     radius: Any,
     time: Any,
     temperature: Any,

@@ -1,5 +1,6 @@
 """How hard a resin pushes back: the public property functions, with units at the door."""
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -148,7 +149,10 @@ def _weights(
 
 
 def partial_pressures(
-    resin: str | Resin, temperature: "Measure", water_activity: Any = None, conversion: Any = 0.0
+    resin: str | Path | Resin,
+    temperature: "Measure",
+    water_activity: Any = None,
+    conversion: Any = 0.0,
 ) -> "dict[str, Quantity]":
     """Return the partial pressure of each volatile over a resin.
 
@@ -206,7 +210,10 @@ def partial_pressures(
 
 
 def bubble_pressure(
-    resin: str | Resin, temperature: "Measure", water_activity: Any = None, conversion: Any = 0.0
+    resin: str | Path | Resin,
+    temperature: "Measure",
+    water_activity: Any = None,
+    conversion: Any = 0.0,
 ) -> "Quantity":
     """Return the pressure at which the condensables alone would boil: the partial ones' sum.
 
@@ -251,7 +258,7 @@ def bubble_pressure(
 
 
 def void_fraction(
-    resin: str | Resin,
+    resin: str | Path | Resin,
     temperature: "Measure",
     pressure: "Measure",
     entrained: Any = "0.5 %",

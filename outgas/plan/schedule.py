@@ -3,6 +3,7 @@
 import dataclasses
 import math
 import warnings
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from outgas import units
@@ -38,7 +39,7 @@ OVEN_RUN_S = 12.0 * 3600.0
 
 @takes_job
 def schedule(
-    resin: str | Resin,
+    resin: str | Path | Resin,
     shop: Shop,
     *,
     process: str = "wet layup",

@@ -5,31 +5,38 @@ A record that does not hold together raises DataError with the file, the record 
 
 import hashlib
 import os
+import re
 import tomllib
+import typing
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any, TypeVar
 
 import msgspec
 
+from outgas import names
 from outgas.errors import DataError, InputError, UnknownNameError
 from outgas.files import read_bounded
 from outgas.tables.causes import Signs
 from outgas.tables.data import kept, table
 from outgas.tables.gas import GasTable
 from outgas.tables.gear import Hole, Holes, RigFigures
-from outgas.tables.materials import Consumable, Core, Reference, Resin, Transport
-from outgas.tables.number import Named, check_fields
+from outgas.tables.materials import Consumable, Core, Part, Reference, Resin, Transport
+from outgas.tables.number import Named, Number, check_fields, from_text, plausible
 from outgas.tables.observations import EvidenceFigures
 from outgas.tables.practice import Practice
 from outgas.tables.prepreg import PrepregTable
-from outgas.tables.volatiles import Volatile
+from outgas.tables.volatiles import Correlation, Saturation, Volatile
+
+_PER = re.compile(r"\bk?g/m[23²³]")  # a slash that makes no path: '150 g/m2 breather'
 
 Record = TypeVar("Record", bound=Named)
 
 
-def _read_user(path: str) -> dict[str, Any]:
+def read_own(path: str) -> dict[str, Any]:
+    """Return a user's TOML file as plain types; InputError where it cannot be read."""
     try:
-        return tomllib.loads(read_bounded(Path(path)).decode("utf-8"))
+        return tomllib.loads(read_bounded(Path(path)).decode("utf-8-sig"))
     except OSError as error:
         raise InputError(f"cannot read {path}: {error.strerror or error}") from None
     except (tomllib.TOMLDecodeError, UnicodeDecodeError, ValueError) as error:
@@ -45,14 +52,26 @@ def convert(kind: type[Record], file: str, name: str, raw: Any) -> Record:
     except msgspec.ValidationError as error:
         text, _, where = str(error).partition(" - at `$")
         field = where.rstrip("`").lstrip(".")
+        if text.startswith("Invalid enum value"):
+            text += f"; it is one of {', '.join(_choices(kind, field))}"
         raise DataError(f"{file}: {name}{'.' + field if field else ''}: {text}") from None
     check_fields(record, f"{file}: {name}")
     return record
 
 
+def _choices(kind: type[Any], field: str) -> tuple[str, ...]:
+    """Return what may stand in a field whose words are few, in a record or in what it holds."""
+    last = field.rpartition(".")[2].partition("[")[0]
+    for holder in (kind, Number, Part, Saturation, Correlation):
+        hint = typing.get_type_hints(holder).get(last)
+        if hint is not None and (found := typing.get_args(hint)):
+            return tuple(str(word) for word in found)
+    return ()
+
+
 def is_path(name: str) -> bool:
     """Tell a user's file from a shipped name."""
-    return name.endswith(".toml") or os.sep in name
+    return name.lower().endswith(".toml") or os.sep in _PER.sub("", name)
 
 
 def _beside(file: str, fields: Any) -> Any:
@@ -74,20 +93,92 @@ def _beside(file: str, fields: Any) -> Any:
     return {**fields, "part": [moved(part) for part in fields["part"]]}
 
 
-def _find(kind: type[Record], what: str, file: str, name: str) -> Record:
-    if not isinstance(name, str):
+def _find(kind: type[Record], what: str, file: str, name: str | Path) -> Record:
+    is_file = isinstance(name, Path)
+    if not isinstance(name, str | Path):
         raise InputError(f"{what} is {name!r}; give its name, or the path of a TOML file")
-    if is_path(name):
-        raw = _read_user(name)
+    name = str(name)
+    if is_file or is_path(name):
+        raw = read_own(name)
         if len(raw) != 1:
             raise DataError(f"{name}: holds {len(raw)} records; a file given as a {what} holds one")
         key, fields = next(iter(raw.items()))
-        return convert(kind, name, key, _beside(name, fields))
-    key = "-".join(name.strip().lower().replace("_", " ").split())
-    if key not in table(file):
-        raise UnknownNameError(what, name, table(file))
-    record: Record = _shipped(kind, file, key)
+        own = convert(kind, name, key, in_numbers(kind, _beside(name, fields), f"{name}: {key}"))
+        if isinstance(own, Resin):
+            check_own(own, name)
+        return own
+    shipped = table(file)
+    found = said(what, name, {key: key for key in shipped})
+    if found is None:
+        raise unknown(what, name, shipped)
+    record: Record = _shipped(kind, file, found)
     return record
+
+
+def in_numbers(kind: type[msgspec.Struct], fields: Any, where: str) -> Any:
+    """Return a user's fields with numbers for what stands there in words: '25 min'."""
+    if not isinstance(fields, dict):
+        return fields
+    put = dict(fields)
+    for field, mark in plausible(kind).items():
+        given = put.get(field)
+        more = given if isinstance(given, dict) and "unit" not in given else {}
+        text = more.get("value", given)
+        if isinstance(text, str):
+            spread = practice().sheet.spread(field, mark.unit)
+            made = msgspec.structs.asdict(from_text(text, mark, spread, f"{where}.{field}"))
+            put[field] = {**made, **{k: v for k, v in more.items() if k != "value"}}
+    if kind is Resin and isinstance(put.get("part"), list):
+        put["part"] = [in_numbers(Part, part, f"{where}.part") for part in put["part"]]
+    return put
+
+
+def check_own(own: Resin, file: str) -> None:
+    """Raise DataError for a family or a process that there is not."""
+    families = [key.replace("-", " ") for key in table("cure.toml")["family"]]
+    processes = [name.replace("-", " ") for name in practice().process]
+    for field, words, known in (
+        ("family", (own.family.replace("-", " "),), families),
+        ("processes", own.processes, processes),
+    ):
+        for word in words:
+            if word not in known:
+                near = UnknownNameError(field, word, known).nearest
+                hint = f"; did you mean {near[0]}?" if near else ""
+                text = f"{word!r} is not one of {', '.join(known)}{hint}"
+                raise DataError(f"{file}: {own.name}.{field}: {text}")
+
+
+def said(what: str, name: str, known: Mapping[str, str]) -> str | None:
+    """Return what a shop's name for a kind of thing stands for among known; None for no match.
+
+    known gives for each name what it stands for; 'process', 'resin', 'core' ... is the kind.
+    """
+    say = table("spellings.toml")
+    other = {name: key for name, key in say["said"].get(what, {}).items() if key in known.values()}
+    return names.find(name, {**other, **known}, say["spelling"], fillers(what))
+
+
+def plain(text: str) -> names.Words:
+    """Return the words of a name as they are compared, spelt as the tables spell them."""
+    return names.plain(text, table("spellings.toml")["spelling"])
+
+
+def fillers(what: str) -> tuple[str, ...]:
+    """Return the words that name nothing beside the name of a kind of thing."""
+    say = table("spellings.toml")["fillers"]
+    return (*say["any"], *say.get(what, ()))
+
+
+def unknown(what: str, name: str, known: Iterable[str]) -> UnknownNameError:
+    """Return the error of a name that is not known: the nearest, or which it could be."""
+    several = {word: word for word in table("spellings.toml")["several"].get(what, {})}
+    word = said(what, name, several)
+    if word is None:
+        return UnknownNameError(what, name, known)
+    return UnknownNameError.several(
+        what, name.strip(), table("spellings.toml")["several"][what][word]
+    )
 
 
 @kept
@@ -95,13 +186,13 @@ def _shipped(kind: type[Any], file: str, key: str) -> Any:
     return convert(kind, file, key, table(file)[key])
 
 
-def volatile(name: str) -> Volatile:
+def volatile(name: str | Path) -> Volatile:
     """Return a volatile's record by name, or from a user's TOML file given as a path.
 
     Parameters
     ----------
     name
-        A name of outgas.volatiles(), or a path that ends in .toml.
+        A name of outgas.volatiles(), or the path of a file that ends in .toml.
 
     Returns
     -------
@@ -124,13 +215,13 @@ def volatile(name: str) -> Volatile:
     return _find(Volatile, "volatile", "volatiles.toml", name)
 
 
-def resin(name: str) -> Resin:
+def resin(name: str | Path) -> Resin:
     """Return a resin's record by name, or from a user's TOML file given as a path.
 
     Parameters
     ----------
     name
-        A name of outgas.resins(), or a path that ends in .toml.
+        A name of outgas.resins(), or the path of a file that ends in .toml, as text or pathlib's.
 
     Returns
     -------
@@ -197,7 +288,7 @@ def resins() -> list[str]:
     return sorted(table("resins.toml"))
 
 
-def cores() -> list[Core]:
+def core_records() -> list[Core]:
     """Return every shipped core."""
     return [_shipped(Core, "cores.toml", key) for key in table("cores.toml")]
 
@@ -214,14 +305,14 @@ def by_words(kind: type[Record], what: str, file: str, words: str) -> Record:
     """Return the record that a builder's words name: 'woven glass', 'PVC foam'."""
     if is_path(words):
         return _find(kind, what, file, words)
-    said = " ".join(words.lower().replace("-", " ").split())
-    names: dict[str, str] = {}
+    known: dict[str, str] = {}
     for key, raw in table(file).items():
         for word in (key, *raw["words"]):
-            names[" ".join(word.lower().replace("-", " ").split())] = key
-    if said not in names:
-        raise UnknownNameError(what, words.strip(), names)
-    record: Record = _shipped(kind, file, names[said])
+            known[" ".join(word.lower().replace("-", " ").split())] = key
+    found = said(what, words, known)
+    if found is None:
+        raise unknown(what, words.strip(), known)
+    record: Record = _shipped(kind, file, found)
     return record
 
 
@@ -314,11 +405,11 @@ def holes() -> tuple[Hole, ...]:
     return record.hole
 
 
-def as_resin(given: str | Resin) -> Resin:
+def as_resin(given: str | Path | Resin) -> Resin:
     """Return a resin's record from its name, the path of a user's file, or itself."""
     return given if isinstance(given, Resin) else resin(given)
 
 
-def as_volatile(given: str | Volatile) -> Volatile:
+def as_volatile(given: str | Path | Volatile) -> Volatile:
     """Return a volatile's record from its name, the path of a user's file, or itself."""
     return given if isinstance(given, Volatile) else volatile(given)

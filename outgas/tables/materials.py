@@ -38,7 +38,7 @@ class Resin(Named, frozen=True, kw_only=True, cache_hash=True):
 
     title: str
     family: str
-    initiator: str
+    initiator: Literal["peroxide", "acid", "none"]
     processes: tuple[str, ...]
     minimum_temperature: Annotated[Number, Plausible("K", 250.0, 400.0)]
     air_solubility: Annotated[Number, Plausible("", 0.0, 2.0)]
@@ -95,10 +95,17 @@ class Reinforcement(Named, frozen=True, kw_only=True):
 
 
 class Core(Named, frozen=True, kw_only=True):
-    """A core material: what crushes it and what attacks it."""
+    """A core material: what crushes it and what attacks it.
+
+    kind: of which there are several records, one for each density. offered: whether it is named to
+    a builder who needs a stronger core; a honeycomb is not, for resin runs into its cells.
+    """
 
     title: str
     words: tuple[str, ...]
+    kind: str = ""
+    honeycomb: bool = False
+    offered: bool = True
     polystyrene: bool
     wood: bool
     density: Annotated[Number, Plausible("kg/m3", 5.0, 9000.0)]

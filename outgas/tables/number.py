@@ -6,13 +6,15 @@ Which units there are, the record of one number, and what is plausible in a fiel
 import functools
 import inspect
 import math
+import re
 import typing
 from dataclasses import dataclass
 from typing import Any, Literal
 
 import msgspec
 
-from outgas.errors import DataError
+from outgas import units
+from outgas.errors import DataError, InputError
 from outgas.physics.chance import Band
 
 How = Literal["read", "library", "memory", "estimate"]
@@ -102,6 +104,11 @@ class Number(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
             return self.value - self.u95, self.value + self.u95
         return float(self.low or 0.0), float(self.high or 0.0)
 
+    @property
+    def ends(self) -> tuple[float, float]:
+        """The 95 % ends in its own unit."""
+        return self._ends()
+
     def _si(self, number: float) -> float:
         _, factor, offset = UNITS[self.unit]
         return number * factor + offset
@@ -182,3 +189,61 @@ def _check_number(number: Number, mark: Plausible, where: str) -> None:
             f"{where}: {number.value:g} {number.unit} is outside {mark.low:g} to {mark.high:g} "
             f"{mark.unit or '(as a share)'}"
         )
+
+
+# As sheets print numbers: 450 cP, 400 to 500 cP, 400-500 cP, 450 +/- 50 cP.
+_FIGURE = r"(\d+(?:\.\d+)?|\.\d+)"
+_ENDS = re.compile(rf"\s*{_FIGURE}\s*([^\d±]*?)\s*(?:to|-|–|\.\.\.)\s*{_FIGURE}\s*(\D*)\s*")
+_ABOUT = re.compile(rf"\s*{_FIGURE}\s*(?:±|\+/-|\+-)\s*{_FIGURE}\s*(\D*)\s*")
+_VISCOSITIES = (  # as sheets write them
+    (re.compile(r"m\s?Pa\s?[.·*-]?\s?s", re.IGNORECASE), "mPa s"),
+    (re.compile(r"\bcps\b|\bcPs\b", re.IGNORECASE), "cP"),
+)
+# The unit of the tables that a number is kept in, for the SI unit of its field.
+_KEPT = {"Pa s": "mPa s", "s": "min", "K": "degC", "kg/m3": "g/cm3", "": "1"}
+DIGITS = 6  # kept of a converted number
+
+
+def rounded(value: float) -> float:
+    """Return a number to the digits that a table keeps."""
+    return float(f"{value:.{DIGITS}g}")
+
+
+def from_text(text: str, mark: Plausible, spread: Number, where: str) -> Number:
+    """Return the number that a sheet prints in words: '450 cP', '400 to 500 cP'.
+
+    spread is how far off it may be where it has no range: a share of it, or in kelvin.
+    """
+    if about := _ABOUT.fullmatch(text):
+        figure, error = float(about[1]), float(about[2])
+        value, low, high = (
+            _si(f"{x:g} {about[3]}", mark, where) for x in (figure, figure - error, figure + error)
+        )
+    elif ends := _ENDS.fullmatch(text):
+        low, high = (_si(f"{ends[i]} {ends[i + 1] or ends[4]}", mark, where) for i in (1, 3))
+        value = 0.5 * (low + high)
+    else:
+        value = _si(text, mark, where)
+        off = spread.si if UNITS[spread.unit][0] == "K" else spread.si * abs(value)
+        low, high = max(value - off, mark.low), min(value + off, mark.high)
+        low, high = min(low, value), max(high, value)
+    unit = _KEPT.get(mark.unit, next(k for k, (si, _, _) in UNITS.items() if si == mark.unit))
+    _, factor, offset = UNITS[unit]
+    value, low, high = (rounded((x - offset) / factor) for x in (value, low, high))
+    if low > high:
+        raise InputError(f"{where} is {text[:60]!r}; its ends are the wrong way round")
+    made = Number(value=value, unit=unit, low=low, high=high, source="sheet", how="read")
+    _check_number(made, mark, where)
+    return made
+
+
+def _si(text: str, mark: Plausible, where: str) -> float:
+    """Return what is printed in the SI unit of its field; a bare density is one in g/cm3."""
+    if not mark.unit:
+        return units.one_fraction(text.strip(), where)
+    for pattern, plain in _VISCOSITIES if mark.unit == "Pa s" else ():
+        text = pattern.sub(plain, text)
+    if mark.unit == "kg/m3" and re.fullmatch(rf"\s*{_FIGURE}\s*", text):
+        text = f"{text.strip()} g/cm3"
+    pint_unit = re.sub(r"([A-Za-z])([23])\b", r"\1**\2", mark.unit.replace(" ", "*"))
+    return units.one(text.strip(), pint_unit, where)

@@ -18,6 +18,7 @@ class Margins(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     default_rise: Annotated[Number, Plausible("K", 0.0, 200.0)]
     named_doubt: Annotated[Number, Plausible("K", 0.0, 50.0)]
     open_uptake: Annotated[Number, Plausible("", 0.0, 1.0)]
+    core_density_above: Annotated[Number, Plausible("", 0.0, 1.0)]
 
 
 class Gas(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -100,6 +101,32 @@ class Bed(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     kozeny: Annotated[Number, Plausible("", 0.1, 1000.0)]
 
 
+class SheetReading(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """How far a data sheet's figures may be off, and the shop that resins are compared in."""
+
+    wider: Annotated[Number, Plausible("", 1.0, 10.0)]
+    density: Annotated[Number, Plausible("", 0.0, 1.0)]
+    viscosity: Annotated[Number, Plausible("", 0.0, 1.0)]
+    gel_time: Annotated[Number, Plausible("", 0.0, 1.0)]
+    time_to_peak: Annotated[Number, Plausible("", 0.0, 1.0)]
+    peak_temperature: Annotated[Number, Plausible("K", 0.0, 50.0)]
+    initiator_level: Annotated[Number, Plausible("", 0.0, 1.0)]
+    minimum_temperature: Annotated[Number, Plausible("K", 0.0, 50.0)]
+    gel_temperature: Annotated[Number, Plausible("K", 0.0, 50.0)]
+    fraction: Annotated[Number, Plausible("", 0.0, 1.0)]
+    any_temperature: Annotated[Number, Plausible("K", 0.0, 50.0)]
+    any_other: Annotated[Number, Plausible("", 0.0, 1.0)]
+    shop_temperature: Annotated[Number, Plausible("K", 274.0, 330.0)]
+    shop_humidity: Annotated[Number, Plausible("", 0.0, 1.0)]
+
+    def spread(self, field: str, unit: str) -> Number:
+        """Return how far a field's figure may be off; unit is the SI unit of the field."""
+        found: Number | None = getattr(self, field, None)
+        if found is not None:
+            return found
+        return self.any_temperature if unit == "K" else self.any_other
+
+
 class Process(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """What a process is like, as facts, and what it needs of its bag.
 
@@ -168,4 +195,5 @@ class Practice(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     clock: Clock
     bleed: BleedReading
     bed: Bed
+    sheet: SheetReading
     process: dict[str, Process]

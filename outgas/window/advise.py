@@ -2,6 +2,7 @@
 
 import math
 import warnings
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -46,7 +47,7 @@ if TYPE_CHECKING:
 
 @takes_job
 def advise(
-    resin: str | Resin,
+    resin: str | Path | Resin,
     shop: Shop,
     *,
     process: str = "wet layup",

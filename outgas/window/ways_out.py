@@ -271,9 +271,10 @@ def _stronger_core(job: Job, window: Window) -> WayOut | None:
     """Find the softest core that no longer limits, where the core does."""
     if job.layup.core is None or window.limits.limiting != "core":
         return None
-    for core in sorted(catalogue.cores(), key=least_borne):
+    for core in sorted(catalogue.core_records(), key=least_borne):
         other = job.but(layup=job.layup.with_core(core))
-        if least_borne(core) <= least_borne(job.layup.core) or reasons(other):
+        too_soft = least_borne(core) <= least_borne(job.layup.core)
+        if too_soft or not core.offered or reasons(other):
             continue
         after = window_of(other)
         if after.limits.limiting != "core" and after.setpoint is not None:

@@ -370,3 +370,45 @@ def test_what_a_bag_at_its_own_pressure_leaves_stands_under_its_verdict(run):
     assert verdict.startswith("Your bag: fit for the debulk only")
     assert cured.startswith(f"Cured at 200 mbar: expect {said['voids_at_bag'][0]:.1%} voids (")
     assert cured.endswith(f", {said['look_at_bag']}.")
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["-24 inHg"],
+        ["-24", "inHg"],
+        ["−24 inHg"],
+        ["–24 inches of mercury"],
+        ["24 inHg vacuum"],
+        ["--", "-24 inHg"],
+        ["--barometer", "1013.25 hPa", "-24 inHg"],
+        ["-24 inHg", "--barometer=1013.25 hPa"],
+    ],
+)
+def test_a_reading_with_a_minus_sign_is_that_much_vacuum(run, words):
+    code, out, err = run("convert", *words)
+    assert (code, err) == (0, "")
+    assert "200.5 mbar absolute, 24.00 inHg vacuum" in out
+
+
+def test_an_option_may_take_what_begins_with_a_minus_sign_and_stays_one(run):
+    _, out, _ = run("convert", "--altitude", "-20m", "--json")
+    assert json.loads(out)["barometer_Pa"] > 101325.0
+    code, _, err = run("convert", "-x")
+    assert code == 2
+    assert "No such option" in err
+
+
+def test_a_bag_may_be_told_as_a_dial_below_zero_shows_it(run):
+    told = [
+        run("advise", "orthophthalic-polyester", *SHOP, "--bag", bag)
+        for bag in ("-24 inHg", "24 inHg vacuum")
+    ]
+    assert told[0] == told[1]
+
+
+def test_a_bare_family_of_resins_ends_with_one_line_and_code_two(run):
+    code, out, err = run("advise", "polyester", *SHOP)
+    assert (code, out) == (2, "")
+    assert err.startswith("outgas: polyester: say which; orthophthalic-polyester is what most")
+    assert err.count("\n") == 1

@@ -541,3 +541,19 @@ def test_no_change_sends_a_bag_deeper_without_saying_how_deep_is_too_deep():
 def test_only_a_diagnosis_teaches_of_the_bag():
     with pytest.raises(InputError, match="is not a diagnosis"):
         learned("milky")
+
+
+@pytest.mark.parametrize(
+    ("core", "kind"),
+    [
+        ("10 mm aramid honeycomb", "honeycomb"),
+        ("10 mm aluminium honeycomb", "honeycomb"),
+        ("10 mm light balsa", "balsa"),
+        ("10 mm PVC foam", "foam"),
+    ],
+)
+def test_the_kind_of_core_is_taken_from_what_was_described(core, kind):
+    shop = outgas.Shop(temperature="20 degC", humidity="50 %")
+    layup = outgas.Layup(plies=["2 x 400 g/m2 woven glass"], core=core)
+    told = outgas.diagnose("epoxy-laminating", shop, layup=layup).to_text()
+    assert f"core kind: {kind}, from what was described" in " ".join(told.split())

@@ -76,3 +76,20 @@ def test_what_each_process_is_like_fits_together():
         assert p.mixed == (name not in ("prepreg", "degassing"))
         assert p.wet_bag == (name in ("wet layup", "infusion", "core bonding"))
     assert pressing().name == "pressing"
+
+
+@pytest.mark.parametrize(
+    ("said", "name"),
+    [
+        ("wet lay-up", "wet layup"),
+        ("Wet Layups", "wet layup"),
+        ("wet lay-ups", "wet layup"),
+        ("hand lay-up", "wet layup"),
+        ("vacuum infusion", "infusion"),
+        ("resin infusions", "infusion"),
+        ("pre-preg", "prepreg"),
+        ("core_bonding", "core bonding"),
+    ],
+)
+def test_a_process_is_known_by_what_shops_call_it(said, name):
+    assert read_process(said).name == name

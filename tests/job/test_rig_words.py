@@ -43,6 +43,33 @@ def test_each_part_by_itself(text, name, value):
     assert got == (value if isinstance(value, str) else pytest.approx(value))
 
 
+@pytest.mark.parametrize(
+    ("text", "pump"),
+    [
+        ("old fridge compressor", "fridge-compressor"),
+        ("a small converted refrigerator compressor", "fridge-compressor"),
+        ("my old fridge", "fridge-compressor"),
+        ("second-hand two-stage pump", "two-stage"),
+        ("a worn rotary-vane vacuum pump", "single-stage"),
+        ("two-stage", "two-stage"),
+        ("old one stage pump", "single-stage"),
+        ("my old pump", ""),
+        ("small vacuum pump", ""),
+    ],
+)
+def test_a_pump_is_known_by_its_kind_whatever_else_is_said_of_it(text, pump):
+    assert outgas.Rig.from_words(text).pump == pump
+    both = outgas.Rig.from_words(f"an old 5 m3/h {text.removeprefix('a ')}, my 12 l bag")
+    assert (both.pump, both.bag_volume) == (pump, pytest.approx(0.012))
+    assert both.pump_displacement == pytest.approx(5 / 3600)
+
+
+def test_what_pumps_by_hand_is_no_kind_of_pump():
+    for words in ("hand pump", "old stage pump"):
+        with pytest.raises(UnknownNameError, match="no kind of pump"):
+            outgas.Rig.from_words(words)
+
+
 def test_a_hose_without_numbers_is_a_remark():
     assert outgas.Rig(hose="the short one").hose_size is None
 

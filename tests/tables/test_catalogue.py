@@ -9,7 +9,15 @@ import pytest
 import outgas
 from outgas.errors import DataError, InputError, UnknownNameError
 from outgas.physics import saturation
-from outgas.tables import built, catalogue, data, experiments, materials, rates, volatiles
+from outgas.tables import (
+    built,
+    catalogue,
+    data,
+    experiments,
+    materials,
+    rates,
+    volatiles,
+)
 from outgas.tables.number import UNITS
 
 TABLES = ("reinforcements.toml", "cores.toml", "consumables.toml", "tools.toml", "cure.toml")
@@ -37,7 +45,7 @@ def all_numbers(node, path=""):
             yield from all_numbers(value, f"{path}[{i}]")
 
 
-NO_NUMBERS = ("sources.toml", "units.toml")
+NO_NUMBERS = ("sources.toml", "spellings.toml", "units.toml")
 
 
 def shipped_files():
@@ -188,6 +196,14 @@ def test_a_field_that_is_wrong_is_named(tmp_path):
     path = own_file(tmp_path, lambda t: t.replace("value = 600.0", 'value = "thick"', 1))
     with pytest.raises(DataError, match=r"mine\.viscosity\.value"):
         outgas.resin(path)
+
+
+def test_a_users_file_may_be_a_path_in_capitals_and_begin_with_a_byte_order_mark(tmp_path):
+    mine = Path(own_file(tmp_path))
+    other = tmp_path / "MINE.TOML"
+    other.write_bytes(b"\xef\xbb\xbf" + mine.read_bytes())
+    for given in (mine, other, str(other)):
+        assert outgas.resin(given).name == "mine"
 
 
 def test_a_file_that_is_not_there_is_bad_input(tmp_path):
@@ -343,3 +359,41 @@ def test_a_users_resin_is_solved_once_and_cached(tmp_path):
     found = rates.built(catalogue.resin(str(path)))
     assert found.induction_s > data.table("kinetics.toml")["orthophthalic-polyester"]["induction_s"]
     assert built.cache_file("kinetics", found.record).exists()
+
+
+@pytest.mark.parametrize(
+    ("line", "value", "low", "high"),
+    [
+        ('gel_time = "25 min"', 1500.0, 1125.0, 1875.0),
+        ('gel_time = "20 to 30 min"', 1500.0, 1200.0, 1800.0),
+        (
+            'gel_time = { value = "25 min", source = "my cup", how = "read" }',
+            1500.0,
+            1125.0,
+            1875.0,
+        ),
+    ],
+)
+def test_a_users_number_may_be_written_with_its_unit(tmp_path, line, value, low, high):
+    path = own_file(tmp_path, lambda t: re.sub(r"(?m)^gel_time = .*$", line, t))
+    number = outgas.resin(path).gel_time
+    assert (number.si, number.low_si, number.high_si) == pytest.approx((value, low, high))
+    assert number.source == ("my cup" if "my cup" in line else "sheet")
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "allowed"),
+    [
+        ('initiator = "peroxide"', 'initiator = "peroxid"', "one of peroxide, acid, none"),
+        ('family = "polyester"', 'family = "poliester"', "is not one of polyester, vinyl ester"),
+        ('"infusion", ', '"infuse", ', "'infuse' is not one of wet layup, infusion"),
+        ('how = "memory"', 'how = "told"', "one of read, library, memory, estimate"),
+        ("promoter = true", 'gel_of = "pot"', "one of cup, film"),
+    ],
+)
+def test_a_word_that_is_not_allowed_in_a_users_file_is_answered_with_those_that_are(
+    tmp_path, old, new, allowed
+):
+    path = own_file(tmp_path, lambda text: text.replace(old, new, 1))
+    with pytest.raises(DataError, match=re.escape(allowed)):
+        outgas.resin(path)

@@ -6,7 +6,7 @@ import pint
 import pytest
 
 from outgas.errors import DataError
-from outgas.tables.number import UNITS, Named, Number, Plausible, check_fields, plausible
+from outgas.tables.number import UNITS, Named, Number, Plausible, check_fields, from_text, plausible
 
 
 def test_every_unit_is_what_pint_makes_of_it():
@@ -117,3 +117,30 @@ def test_a_share_out_of_range_is_called_one():
     check_fields(Share(number(100.0, "%")), "here")
     with pytest.raises(DataError, match=r"101 % is outside 0 to 1 \(as a share\)"):
         check_fields(Share(number(101.0, "%")), "here")
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "value", "low", "high"),
+    [
+        ("450 cP", "Pa s", 0.45, 0.36, 0.54),
+        ("450 cps", "Pa s", 0.45, 0.36, 0.54),
+        ("450 mPa.s", "Pa s", 0.45, 0.36, 0.54),
+        ("450 mPa·s", "Pa s", 0.45, 0.36, 0.54),
+        ("400 to 500 cP", "Pa s", 0.45, 0.4, 0.5),
+        ("400-500 mPa s", "Pa s", 0.45, 0.4, 0.5),
+        ("450 +/- 50 cP", "Pa s", 0.45, 0.4, 0.5),
+        ("1.1", "kg/m3", 1100.0, 880.0, 1320.0),
+        ("1.08-1.12", "kg/m3", 1100.0, 1080.0, 1120.0),
+        ("1100 kg/m3", "kg/m3", 1100.0, 880.0, 1320.0),
+        ("15-25 min", "s", 1200.0, 900.0, 1500.0),
+        ("40 %", "", 0.4, 0.32, 0.48),
+        ("38 - 42%", "", 0.4, 0.38, 0.42),
+        ("150 to 160 C", "K", 428.15, 423.15, 433.15),
+    ],
+)
+def test_a_number_is_read_as_sheets_print_it(text, unit, value, low, high):
+    fifth = Number(value=20.0, unit="%", u95=0.0, source="estimate", how="estimate")
+    mark = Plausible(unit, 0.0, 1e6)
+    got = from_text(text, mark, fifth, "it")
+    assert (got.si, got.low_si, got.high_si) == pytest.approx((value, low, high), rel=1e-5)
+    assert (got.source, got.how) == ("sheet", "read")

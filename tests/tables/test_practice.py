@@ -22,6 +22,7 @@ BEYOND_ONE = (
     "plies_per_debulk",
     "head_space",
     "kozeny",
+    "wider",
 )  # ratios
 
 

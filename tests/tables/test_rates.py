@@ -247,3 +247,22 @@ def test_what_was_looked_up_is_not_stored_with_an_answer():
     assert got.law == got.law
     assert pickle.dumps(got) == fresh
     assert pickle.loads(fresh) == got
+
+
+@pytest.mark.parametrize("name", ["orthophthalic-polyester", "epoxy-laminating"])
+def test_a_resin_paced_to_its_own_gel_time_peaks_as_its_sheet_says(name):
+    resin = catalogue.resin(name)
+    run = rates.paced(resin, resin.gel_time.si)
+    assert run.peak_time == pytest.approx(resin.time_to_peak.si, rel=5e-3)
+    assert run.peak == pytest.approx(resin.peak_temperature.si, abs=1.0)
+    slow = rates.paced(resin, 2.0 * resin.gel_time.si)
+    assert slow.peak_time > run.peak_time
+    assert slow.peak < run.peak
+    if resin.gel_of == "cup":
+        assert slow.gel == pytest.approx(2.0 * resin.gel_time.si, rel=1e-4)
+
+
+def test_a_resin_whose_sheet_states_no_peak_is_not_paced():
+    for name in ("autoclave-epoxy-prepreg", "out-of-autoclave-epoxy-prepreg"):
+        with pytest.raises(DataError, match="states no peak"):
+            rates.paced(catalogue.resin(name), 3600.0)

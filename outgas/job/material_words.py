@@ -1,0 +1,90 @@
+"""Materials as builders write them: '15 mm PVC foam', '60 mm 20 kg/m3 EPS'."""
+
+import re
+from dataclasses import dataclass
+
+from outgas import units
+from outgas.errors import InputError, OutOfRangeError
+from outgas.tables import catalogue
+from outgas.tables.materials import Core
+
+OPEN_CORE = ("perforated", "grooved", "scored")  # said before its name: gas gets out through it
+
+_MATERIAL = re.compile(
+    r"\s*([-+]?[\d.,]+(?:[eE][-+]?\d+)?\s*[A-Za-zµ\"'/%²^0-9]*?)\s+(?:of\s+)?([A-Za-z+./~][^\n]*)\s*"
+)
+_DENSITY = re.compile(
+    r"[(,]?\s*(?:density\s+)?([-+]?\d+(?:\.\d+)?)\s*"
+    r"(kg\s*/\s*m(?:\^|\*\*)?3|kg\s*/\s*m³|g/cm3|g/cm³|g/l|lb/ft3|lb/ft³|pcf)(?:\s+density)?\s*[),]?",
+    re.IGNORECASE,
+)
+_UNITS = {"pcf": "lb/ft3"}
+
+
+@dataclass(frozen=True, slots=True)
+class SaidCore:
+    """A core as it was said: how thick [m text], which, and whether it was perforated or cut."""
+
+    thickness: str
+    record: Core
+    is_open: bool
+
+
+def split_material(text: str, name: str, example: str) -> tuple[str, str]:
+    """Split '15 mm PVC foam' into '15 mm' and 'PVC foam'."""
+    if not isinstance(text, str):
+        raise InputError(f"{name} is {text!r}; write it in words, as {example!r}")
+    match = _MATERIAL.fullmatch(text)
+    if match is None:
+        raise InputError(f"{name} is {text[:60]!r}; write it as {example!r}")
+    return match[1], match[2].strip()
+
+
+def read_core(text: str) -> SaidCore:
+    """Return a core from '15 mm PVC foam', with its density before or after its name.
+
+    A density chooses among the records of one kind, and is refused where none is near it.
+    """
+    density, rest = _density(text)
+    thickness, words = split_material(rest, "core", "15 mm PVC foam")
+    first, _, after = words.partition(" ")
+    is_open = first.lower() in OPEN_CORE and bool(after)
+    record = catalogue.by_words(Core, "core", "cores.toml", after if is_open else words)
+    if density is not None:
+        record = _of_density(record, density, text)
+    return SaidCore(thickness, record, is_open)
+
+
+def _density(text: str) -> tuple[float | None, str]:
+    """Return the density in the words of a core [kg/m3], None where there is none, and the rest."""
+    found = list(_DENSITY.finditer(str(text)))
+    if not found:
+        return None, text
+    if len(found) > 1:
+        raise InputError(f"core is {text[:60]!r}; say its density once")
+    number, unit = found[0][1], found[0][2].lower().replace(" ", "")
+    said = f"{number} {_UNITS.get(unit, unit)}"
+    density = units.positive(said, "kg/m**3", f"density of core {text[:60]!r}")
+    rest = f"{text[: found[0].start()]} {text[found[0].end() :]}"
+    return density, " ".join(rest.split())
+
+
+def _of_density(named: Core, density: float, text: str) -> Core:
+    """Return the record of a core's kind nearest a density, or say which there are.
+
+    Never one that is denser: it would be stronger than the core is.
+    """
+    akin = [c for c in catalogue.core_records() if named.kind and c.kind == named.kind] or [named]
+    light = [core for core in akin if core.density.low_si <= density]
+    chosen = min(light, key=lambda core: abs(core.density.si - density), default=None)
+    above = catalogue.practice().margins.core_density_above.si
+    if chosen is not None and density <= chosen.density.high_si * (1.0 + above):
+        return chosen
+    there = ", ".join(
+        f"{core.name} {core.density.low_si:.0f} to {core.density.high_si:.0f} kg/m3"
+        for core in sorted(akin, key=lambda core: core.density.si)
+    )
+    raise OutOfRangeError(
+        f"core is {text[:60]!r}: {density:.0f} kg/m3 is far from {there}; correct it, or give a "
+        "TOML file of your own core"
+    )
