@@ -154,6 +154,8 @@ def said(what: str, name: str, known: Mapping[str, str]) -> str | None:
 
     known gives for each name what it stands for; 'process', 'resin', 'core' ... is the kind.
     """
+    if name in known:  # as the tables write it: asked for often, and at once
+        return known[name]
     say = table("spellings.toml")
     other = {name: key for name, key in say["said"].get(what, {}).items() if key in known.values()}
     return names.find(name, {**other, **known}, say["spelling"], fillers(what))
