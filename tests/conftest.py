@@ -14,7 +14,7 @@ for folder in ("published", "laminate", "tables", "physics", "no_gauge", "bench"
     sys.path.insert(0, str(Path(__file__).parent / folder))
 
 hypothesis.settings.register_profile("desk", max_examples=40, deadline=None)
-hypothesis.settings.register_profile("ci", max_examples=150, deadline=None, derandomize=True)
+hypothesis.settings.register_profile("ci", max_examples=50, deadline=None, derandomize=True)
 hypothesis.settings.load_profile("ci" if os.environ.get("CI") else "desk")
 
 

@@ -167,7 +167,7 @@ def _infused(g: Ground) -> tuple[list[Stage], Ground]:
                 "the resin comes to the vent's pressure within minutes, so its gas connects and "
                 "leaves by the mesh: now, while it is thin. Both ends shut sooner, it comes to "
                 "about {} and keeps its gas",
-                (At(shut_pressure(g.job, g.debulk.hold), plain=True, nearest=True),),
+                (At(shut_pressure(g.job, g.debulk.hold), plain=True),),
             ),
             kind="debulk",
         )

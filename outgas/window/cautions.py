@@ -163,5 +163,5 @@ def _left_otherwise(job: Job, case: Case, course: Course, fill: float) -> list[L
             f"both ends shut before the line runs clear it comes to {{}} and holds about "
             f"{float(kept):.0%} of voids: inlet shut first, vent open"
         )
-        found.append(Line(text, (At(at, plain=True, nearest=True),)))
+        found.append(Line(text, (At(at, plain=True),)))
     return found

@@ -105,7 +105,7 @@ def test_an_infusion_fills_deep_then_comes_up_to_the_setpoint():
     assert (rest.setpoint_Pa, rest.duration_s) == (g.debulk.hold, g.case.early_s)
     assert g.case.early_s >= CLOCK.settle.low_si
     shut = shut_pressure(g.job, g.debulk.hold) / 100.0
-    said = f"it comes to about {shut:.0f} mbar and keeps its gas"
+    said = f"it comes to about {math.ceil(shut)} mbar and keeps its gas"
     assert said in rest.why
     up = found["let the vent up"]
     assert (up.low_Pa, up.setpoint_Pa, up.high_Pa) == (g.cure.low, g.cure.hold, g.cure.high)

@@ -19,7 +19,7 @@ OPEN_RESINS = [
     for name in outgas.resins()
     if "wet layup" in outgas.resin(name).processes and outgas.resin(name).family != "phenolic"
 ]
-RUNS_OUT = 0.98  # of the air's limit, where more of its gas may run out of the debulk
+RUNS_OUT = 0.97  # of the air's limit, where more of its gas may run out of the debulk
 resins = st.sampled_from(OPEN_RESINS)
 celsius = st.floats(18.5, 40.0)
 humidity = st.floats(0.05, 0.95)
@@ -267,7 +267,7 @@ def test_valid_command_lines_answer_in_full(resin, options):
         assert unit in line
     assert re.match("(Debulk|Cure) at|No safe vacuum", lines[0])
     assert lines[2].startswith("Expect ") or not lines[0].startswith(("Debulk", "Cure"))
-    for title in ("Why", "Assumed", "What would change it most", "Cautions"):
+    for title in ("Why", "Assumed", "Cautions"):  # what would change it most may be nothing
         assert title in lines
 
 
