@@ -73,11 +73,12 @@ def test_the_initiators_gas_alone_is_what_the_cup_left_of_it():
     """By hand: halved every half-time from mixing, at Boyle's volume; none of it dissolves."""
     here = inspected(VE, layup=SHUT)
     alone, made = counted.initiator_alone(here.course), catalogue.gas().initiator["ordinary"]
-    half, cup, hold = made.half_time.si, alone.known.gas.cup_s, alone.hold_s
+    half, cup = made.half_time.si, alone.known.gas.cup_s
+    hold = alone.early_s + alone.hold_s  # a straight pull lasts both
     comes = made.gas.si * (0.5 ** (cup / half) - 0.5 ** ((cup + hold) / half))
     expansion = here.course.expansion
     assert gas_at(alone, 500.0) == pytest.approx(comes * 1013.25 / 500.0 * expansion, rel=1e-3)
-    assert gas_at(alone.but(hold_s=0.0), 500.0) == 0.0
+    assert gas_at(alone.but(early_s=0.0, hold_s=0.0), 500.0) == 0.0
 
 
 def test_sizes_go_from_many_small_bubbles_to_few_large_as_the_number_moves():

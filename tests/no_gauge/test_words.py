@@ -153,7 +153,7 @@ def test_a_belief_of_any_kind_stays_what_it_is():
     assert type(Mine.unknown(HERE).ice_formed()) is Mine
     bag = outgas.BagPressure.unknown(HERE).ice_formed()
     assert type(bag) is outgas.BagPressure
-    assert repr(bag).startswith("BagPressure(barometer_Pa=100500.0, evidence=(Evidence(kind='ice'")
+    assert repr(bag).startswith("BagPressure(barometer_Pa=100500, median")
     assert str(pickle.loads(pickle.dumps(bag))) == str(bag)
     said = bag.advise(UP, outgas.Shop(temperature="26 degC", humidity="60 %", barometer=HERE))
     assert str(pickle.loads(pickle.dumps(said))) == str(said)

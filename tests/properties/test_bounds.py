@@ -32,9 +32,9 @@ OBSERVED_WORDS = (
     r"^a fifth less air in the resin \([\d.]+ mbar, known",
     r"it may lose \d+ mbar \(.* in print\)",  # rounded down, and a loss is no reading
     r"no more than [\d.]+ mbar in",
-    r"the resin drifts to about [\d.]+ mbar",
     r"- this pump's [\d.]+ mbar is weaker",  # among a press's cautions, which are on no dial
     r"left at the fill's [\d.]+ mbar",  # rounded up, and among them too
+    r"it comes to [\d.]+ mbar and holds",
     r"its water pushes up to [\d.]+ mbar at .* against [\d.]+ mbar in the resin",
     r"^the air left in the resin \(\d+ mbar\)",
     r"a clamp of \d+ mbar moves",

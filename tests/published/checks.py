@@ -409,7 +409,7 @@ def moisture_checks() -> list[Check]:
 OWN_RESIN = """
 [ideal]
 title = "a made-up resin for one limit"
-family = "test"
+family = "polyester"
 initiator = "none"
 processes = ["wet layup"]
 minimum_temperature = {{ value = 0.0, unit = "degC", u95 = 1.0, source = "own", how = "estimate" }}
