@@ -122,9 +122,6 @@ def flags(job: Job, case: Case, window: Window, cool: Vapour) -> tuple[Line, ...
     return lines(found)
 
 
-WORTH_FLAGGING = 1e-3  # of the laminate: voids beyond their target by less are not told of
-
-
 def _gas_flags(job: Job, case: Case, window: Window) -> list[Line | str]:
     """Return what the initiator gives off, and what an infusion left deep would hold."""
     course, hold, found = window.course, window.setpoint, list[Line | str]()
@@ -133,7 +130,7 @@ def _gas_flags(job: Job, case: Case, window: Window) -> list[Line | str]:
     target = target_of(case)
     if course.made is not None:
         voids = course.voids(hold, target)
-        if voids.high > case.void_target + WORTH_FLAGGING:
+        if voids.high > case.void_target:
             found.append(
                 f"its peroxide gives off oxygen in a vinyl ester: expect {voids_of(voids)}, fine "
                 f"ones, that no vacuum takes away; a low-gas "
