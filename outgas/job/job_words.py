@@ -21,7 +21,8 @@ from outgas.job.job import (
     read_vapour_share,
 )
 from outgas.job.job_keys import Told, read_traces
-from outgas.job.layup import CORE_MARK, Layup
+from outgas.job.layup import Layup
+from outgas.job.material_words import CORE_MARK
 from outgas.job.process import process_of, read_process
 from outgas.job.rig import Rig
 from outgas.job.shop import Shop

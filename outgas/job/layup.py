@@ -1,18 +1,26 @@
 """The layup, from what a builder says: plies, core, area, tool, and what lies under the bag."""
 
 import copy
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from outgas import units
 from outgas.errors import InputError, OutOfRangeError
 from outgas.job import plain
-from outgas.job.material_words import OPEN_CORE, read_core, split_material
-from outgas.physics.heat import Slabs
+from outgas.job.material_words import (
+    CORE_MARK,
+    OPEN_CORE,
+    Ply,
+    read_core,
+    read_plies,
+    split_material,
+)
+from outgas.physics.heat import Slabs, across_fibres
 from outgas.tables.catalogue import by_words
-from outgas.tables.materials import Consumable, Core, Reinforcement, Resin, Tool
+from outgas.tables.materials import Consumable, Core, Resin, Tool
 from outgas.tables.rates import Curing
 
 if TYPE_CHECKING:
@@ -20,76 +28,10 @@ if TYPE_CHECKING:
 
 KIND, VERSION = "outgas layup", 1  # of to_dict()
 _ARGUMENTS = ("plies", "core", "area", "tool", "bag_side")
-PLY_RANGE_KG_M2 = (0.01, 5.0)
 CORE_RANGE_M = (0.0005, 0.3)
 TOOL_RANGE_M = (0.0002, 0.5)
 AREA_RANGE_M2 = (1e-4, 1000.0)
 LAMINATE_LIMIT_M = 0.2
-MOST_PLIES = 200
-CORE_MARK = "core"  # among the plies: where the core lies
-
-_COUNT = re.compile(r"\s*(\d{1,4})\s*(?:x|×|plies of|ply of|layers of)\s*(.+)", re.IGNORECASE)
-
-
-@dataclass(frozen=True, slots=True)
-class Ply:
-    """So many layers of one fabric, each of an areal mass [kg/m2]."""
-
-    count: int
-    areal_mass: float
-    fabric: Reinforcement
-
-    @property
-    def fibre_mass(self) -> float:
-        """Of all its layers [kg/m2]."""
-        return self.count * self.areal_mass
-
-    @property
-    def thickness(self) -> float:
-        """Of all its layers, at the fabric's usual fibre fraction under a bag [m]."""
-        return self.fibre_mass / (self.fabric.fibre_density.si * self.fabric.fibre_fraction.si)
-
-
-def read_ply(text: str) -> Ply:
-    """Return a ply from '400 g/m2 woven glass' or '3 x 400 g/m2 woven glass'."""
-    example = "400 g/m2 woven glass"
-    count, rest = 1, text
-    if match := _COUNT.fullmatch(str(text)):
-        count, rest = int(match[1]), match[2]
-    if not 1 <= count <= MOST_PLIES:
-        raise OutOfRangeError(f"ply is {text[:60]!r}: {count} layers, outside 1 to {MOST_PLIES}")
-    weight, words = split_material(rest, "ply", example)
-    areal = units.positive(weight, "kg/m**2", f"ply {text!r}")
-    low, high = PLY_RANGE_KG_M2
-    units.inside(areal * 1e3, low * 1e3, high * 1e3, f"ply {text!r}", "g/m2")
-    return Ply(count, areal, by_words(Reinforcement, "reinforcement", "reinforcements.toml", words))
-
-
-def read_plies(plies: Sequence[str], cored: bool) -> tuple[tuple[Ply, ...], int]:
-    """Return the plies from the tool up, and how many of them lie under the core.
-
-    Where the core's place is not said, a group of layers may be split in two to share them.
-    """
-    words = [str(ply).strip().lower() for ply in plies]
-    if words.count(CORE_MARK) > 1 or (CORE_MARK in words and not cored):
-        raise InputError("'core' may stand once among the plies, and only with a core given")
-    if CORE_MARK in words:
-        place = words.index(CORE_MARK)
-        read = tuple(read_ply(ply) for i, ply in enumerate(plies) if i != place)
-        return read, place
-    read = tuple(read_ply(ply) for ply in plies)
-    if not cored:
-        return read, len(read)
-    left = sum(ply.count for ply in read) // 2
-    under: list[Ply] = []
-    over: list[Ply] = []
-    for ply in read:
-        low = min(ply.count, left)
-        left -= low
-        for count, side in ((low, under), (ply.count - low, over)):
-            if count:
-                side.append(Ply(count, ply.areal_mass, ply.fabric))
-    return (*under, *over), len(under)
 
 
 @dataclass(frozen=True, slots=True, init=False, repr=False)
@@ -299,8 +241,6 @@ class Layup:
         >>> layup.slabs(resin("epoxy-laminating")).thickness.shape  # the tool, the plies
         (2,)
         """
-        from outgas.job.slabs import slabs_of
-
         return slabs_of(self, Curing(resin), bag_side, rich=rich)
 
     def but(self, **told: Any) -> "Layup":
@@ -419,3 +359,50 @@ def _length(text: str, span: tuple[float, float], name: str) -> float:
     length = units.positive(text, "m", name)
     units.inside(length * 1e3, span[0] * 1e3, span[1] * 1e3, name, "mm")
     return length
+
+
+# thickness, conductivity, capacity, resin per volume, slope of the capacity with temperature
+Layer = tuple[float, float, float, float, float]
+
+
+def laminate(ply: Ply, curing: Curing, *, rich: bool = False) -> Layer:
+    """Return a group of plies, wet out to the fabric's usual fibre fraction, or to its rich end."""
+    family, cloth = curing.family, ply.fabric
+    V = cloth.fibre_fraction.low_si if rich else cloth.fibre_fraction.si
+    thick = ply.thickness * cloth.fibre_fraction.si / V
+    solid = V * cloth.fibre_density.si * cloth.heat_capacity.si
+    wet = (1.0 - V) * curing.resin.density.si
+    k = across_fibres(family.conductivity.si, cloth.fibre_conductivity.si, V)
+    slope = wet * family.heat_capacity_slope.si  # of the resin: fibres change little
+    return thick, k, solid + wet * family.heat_capacity.si, wet, slope
+
+
+def slabs_of(
+    layup: Layup, curing: Curing, bag_side: Sequence[Consumable], *, rich: bool = False
+) -> Slabs:
+    """Return all layers from the tool's underside to the bag."""
+    if not layup.plies:
+        raise InputError("the layup has no plies; give Layup(plies=['400 g/m2 woven glass'])")
+    layers: list[Layer] = []
+    tool, core, under = layup.tool, layup.core, layup.plies_under
+    wet = [laminate(ply, curing, rich=rich) for ply in layup.plies]
+    if tool is not None:
+        capacity = tool.density.si * tool.heat_capacity.si
+        layers.append((layup.tool_thickness_m, tool.conductivity.si, capacity, 0.0, 0.0))
+    layers += wet[:under]
+    if core is not None:
+        capacity = core.density.si * core.heat_capacity.si
+        layers.append((layup.core_thickness_m, core.conductivity.si, capacity, 0.0, 0.0))
+    layers += wet[under:]
+    for layer in layup.bag_side if layup.bag_side is not None else bag_side:
+        thick = layer.thickness.si
+        capacity = layer.areal_mass.si / thick * layer.heat_capacity.si
+        layers.append((thick, layer.conductivity.si, capacity, 0.0, 0.0))
+    columns = np.array(layers, dtype=float).T
+    return Slabs(
+        thickness=columns[0],
+        conductivity=columns[1],
+        capacity=columns[2],
+        resin=columns[3],
+        capacity_slope=columns[4],
+    )

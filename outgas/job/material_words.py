@@ -1,12 +1,13 @@
 """Materials as builders write them: '15 mm PVC foam', '60 mm 20 kg/m3 EPS'."""
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from outgas import units
 from outgas.errors import InputError, OutOfRangeError
 from outgas.tables import catalogue
-from outgas.tables.materials import Core
+from outgas.tables.materials import Core, Reinforcement
 
 OPEN_CORE = ("perforated", "grooved", "scored")  # said before its name: gas gets out through it
 
@@ -19,6 +20,10 @@ _DENSITY = re.compile(
     re.IGNORECASE,
 )
 _UNITS = {"pcf": "lb/ft3"}
+CORE_MARK = "core"  # among the plies: where the core lies
+MOST_PLIES = 200
+PLY_RANGE_KG_M2 = (0.01, 5.0)
+_COUNT = re.compile(r"\s*(\d{1,4})\s*(?:x|×|plies of|ply of|layers of)\s*(.+)", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,3 +93,68 @@ def _of_density(named: Core, density: float, text: str) -> Core:
         f"core is {text[:60]!r}: {density:.0f} kg/m3 is far from {there}; correct it, or give a "
         "TOML file of your own core"
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Ply:
+    """So many layers of one fabric, each of an areal mass [kg/m2]."""
+
+    count: int
+    areal_mass: float
+    fabric: Reinforcement
+
+    @property
+    def fibre_mass(self) -> float:
+        """Of all its layers [kg/m2]."""
+        return self.count * self.areal_mass
+
+    @property
+    def thickness(self) -> float:
+        """Of all its layers, at the fabric's usual fibre fraction under a bag [m]."""
+        return self.fibre_mass / (self.fabric.fibre_density.si * self.fabric.fibre_fraction.si)
+
+
+def read_ply(text: str) -> Ply:
+    """Return a ply from '400 g/m2 woven glass' or '3 x 400 g/m2 woven glass'."""
+    example = "400 g/m2 woven glass"
+    count, rest = 1, text
+    if match := _COUNT.fullmatch(str(text)):
+        count, rest = int(match[1]), match[2]
+    if not 1 <= count <= MOST_PLIES:
+        raise OutOfRangeError(f"ply is {text[:60]!r}: {count} layers, outside 1 to {MOST_PLIES}")
+    weight, words = split_material(rest, "ply", example)
+    areal = units.positive(weight, "kg/m**2", f"ply {text!r}")
+    low, high = PLY_RANGE_KG_M2
+    units.inside(areal * 1e3, low * 1e3, high * 1e3, f"ply {text!r}", "g/m2")
+    return Ply(
+        count,
+        areal,
+        catalogue.by_words(Reinforcement, "reinforcement", "reinforcements.toml", words),
+    )
+
+
+def read_plies(plies: Sequence[str], cored: bool) -> tuple[tuple[Ply, ...], int]:
+    """Return the plies from the tool up, and how many of them lie under the core.
+
+    Where the core's place is not said, a group of layers may be split in two to share them.
+    """
+    words = [str(ply).strip().lower() for ply in plies]
+    if words.count(CORE_MARK) > 1 or (CORE_MARK in words and not cored):
+        raise InputError("'core' may stand once among the plies, and only with a core given")
+    if CORE_MARK in words:
+        place = words.index(CORE_MARK)
+        read = tuple(read_ply(ply) for i, ply in enumerate(plies) if i != place)
+        return read, place
+    read = tuple(read_ply(ply) for ply in plies)
+    if not cored:
+        return read, len(read)
+    left = sum(ply.count for ply in read) // 2
+    under: list[Ply] = []
+    over: list[Ply] = []
+    for ply in read:
+        low = min(ply.count, left)
+        left -= low
+        for count, side in ((low, under), (ply.count - low, over)):
+            if count:
+                side.append(Ply(count, ply.areal_mass, ply.fabric))
+    return (*under, *over), len(under)

@@ -13,10 +13,9 @@ from outgas.laminate.gas_balance import Gas, Outcome, Step, run
 from outgas.laminate.pressures import bubble_pressure
 from outgas.physics.bed import resin_pressure
 from outgas.tables import catalogue
-from outgas.tables import taken as tables
-from outgas.tables.experiments import Measurement
+from outgas.tables import experiments as tables
+from outgas.tables.experiments import Measurement, Taken
 from outgas.tables.number import Number
-from outgas.tables.taken import Taken
 
 # The names that may be given instead, and the field of Taken that each stands for.
 NAMES = {

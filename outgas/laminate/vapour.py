@@ -4,9 +4,8 @@ import functools
 import math
 from dataclasses import dataclass
 
-from outgas.laminate.activity import pushes
+from outgas.laminate.activity import pushes, water, water_activity, water_pressure, water_spread
 from outgas.laminate.liquid import Liquid
-from outgas.laminate.water import water, water_activity, water_pressure, water_spread
 from outgas.physics import saturation
 from outgas.tables import catalogue
 from outgas.tables.materials import Resin

@@ -14,9 +14,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from outgas.job.job import Job
-from outgas.job.layup import Layup
+from outgas.job.layup import Layup, slabs_of
 from outgas.job.shop import Shop
-from outgas.job.slabs import slabs_of
 from outgas.laminate.batch import GELS_FOLLOWED, Batch
 from outgas.laminate.liquid import Liquid, at_stated_confidence
 from outgas.laminate.vapour import vapour

@@ -33,6 +33,7 @@ class ReadingErrors(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """How far a reading may be off."""
 
     dial: Annotated[Number, Plausible("Pa", 0.0, 100000.0)]
+    sensor: Annotated[Number, Plausible("Pa", 0.0, 100000.0)]
     water: Annotated[Number, Plausible("", 0.0, 1.0)]
 
 

@@ -15,11 +15,11 @@ from outgas.job.layup import Layup
 from outgas.job.rig import Rig
 from outgas.job.saved import takes_job
 from outgas.job.shop import Shop
+from outgas.laminate.activity import water_activity
 from outgas.laminate.batch import batch_of
 from outgas.laminate.case import Case, hottest_vapour
 from outgas.laminate.course import freed
 from outgas.laminate.vapour import boiling_point, vapour
-from outgas.laminate.water import water_activity
 from outgas.show.amounts import mbar
 from outgas.show.report import At, Line, lines
 from outgas.tables.materials import Resin

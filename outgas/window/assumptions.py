@@ -1,8 +1,8 @@
 """What was taken for granted, each with its number."""
 
 from outgas.job.job import Job
+from outgas.laminate.activity import drying_K, water_activity
 from outgas.laminate.case import Case
-from outgas.laminate.water import drying_K, water_activity
 from outgas.show.amounts import celsius, duration, mbar
 from outgas.show.report import At, Line, lines
 from outgas.tables import catalogue

@@ -2,7 +2,7 @@
 
 from outgas.errors import RefusedError
 from outgas.job.job import Job
-from outgas.laminate.water import dew_point, water_pressure
+from outgas.laminate.activity import dew_point, water_pressure
 from outgas.show.amounts import celsius
 from outgas.tables import catalogue
 

@@ -8,9 +8,9 @@ from outgas.errors import OutgasError
 from outgas.job.degassed import usual
 from outgas.job.job import Job
 from outgas.job.process import potting, pressing
+from outgas.laminate.activity import drying_K
 from outgas.laminate.case import Case, degassed, hottest_vapour
 from outgas.laminate.vapour import Vapour, vapour
-from outgas.laminate.water import drying_K
 from outgas.physics.chance import Band
 from outgas.show.amounts import HOUR_S, celsius, celsius_down
 from outgas.show.report import At, Line, bound, joined
@@ -241,7 +241,6 @@ def _pressed_harder(job: Job, window: Window) -> WayOut | None:
     return WayOut("press harder", line, window.deepest, False)
 
 
-SENSOR_PA = 500.0  # error of an absolute sensor that a small shop can buy
 USUAL_TOOL = "18 mm plywood"  # of those that are usual, one that takes up little heat
 
 
@@ -249,10 +248,11 @@ def _better_read(job: Job, window: Window) -> WayOut | None:
     """Read by an absolute sensor instead of a dial, where that is what is missing."""
     if job.reads_with != "dial":
         return None
-    hold = window_of(job.but(reads_with="sensor", sensor_Pa=SENSOR_PA)).setpoint
+    good_to = catalogue.practice().reading.sensor.si
+    hold = window_of(job.but(reads_with="sensor", sensor_Pa=good_to)).setpoint
     if hold is None:
         return None
-    error = At(SENSOR_PA, off_dial=True, nearest=True)
+    error = At(good_to, off_dial=True, nearest=True)
     text = "read an absolute sensor (good to {}) instead of a dial, and hold {}"
     return WayOut("sensor", Line(text, (error, *_hold(hold))), window.deepest, True)
 

@@ -17,7 +17,7 @@ import pytest
 
 from outgas.errors import DataError
 from outgas.laminate.gas_experiments import NAMES, air_after_pot, experiment
-from outgas.tables import catalogue, experiments, taken
+from outgas.tables import catalogue, experiments
 
 ROWS = experiments.measurements()
 VOIDS = [row for row in ROWS if row.measured == "voids"]
@@ -99,7 +99,7 @@ def test_a_process_of_which_nothing_was_taken_is_refused():
 
 
 def test_the_series_that_set_a_constant_are_named_and_no_check():
-    assert {row.study: taken.sets(row) for row in ROWS if taken.sets(row)} == {
+    assert {row.study: experiments.sets(row) for row in ROWS if experiments.sets(row)} == {
         "prepreg-pressure-2015": "trapped",
         "nucleated-pot-2005": "connected",
     }
@@ -109,7 +109,7 @@ def test_the_series_that_set_a_constant_are_named_and_no_check():
     assert catalogue.practice().gas.pot_removed.source == pot.source
 
 
-@pytest.mark.parametrize("row", [row for row in SIZED if not taken.sets(row)], ids=name_of)
+@pytest.mark.parametrize("row", [row for row in SIZED if not experiments.sets(row)], ids=name_of)
 def test_sizes_lie_within_a_factor_of_two_or_are_a_known_misfit(row):
     found = experiment(row)
     if name_of(row) in MISFITS:
@@ -121,7 +121,7 @@ def test_sizes_lie_within_a_factor_of_two_or_are_a_known_misfit(row):
 
 def test_all_but_one_of_the_sizes_that_check_anything_are_met():
     """Most are upper bounds alone, and most are met with no voids at all."""
-    checks = [row for row in SIZED if not taken.sets(row)]
+    checks = [row for row in SIZED if not experiments.sets(row)]
     assert [row.study for row in checks if not experiment(row).within_two] == [
         "carbon-epoxy-low-pressure"
     ]
@@ -263,7 +263,7 @@ def test_known_misfit_degassing_does_not_show_where_the_vent_is_left_deep():
 def test_a_seeded_pot_removes_what_it_was_set_to_and_a_still_one_far_less(resin):
     """Measured 40 to 50 %, of polyester or epoxy. The share was put in, so it is no check."""
     (row,) = study("nucleated-pot-2005")
-    assert taken.sets(row) == "connected"
+    assert experiments.sets(row) == "connected"
     _, worked = air_after_pot(resin, True, row.pressure_Pa)
     _, still = air_after_pot(resin, False, row.pressure_Pa)
     assert row.low < worked < row.high
@@ -277,7 +277,7 @@ def test_a_seeded_pot_removes_what_it_was_set_to_and_a_still_one_far_less(resin)
 
 def turned_by(row):
     """The figures taken, not read, of which one end alone turns whether a size is met."""
-    found, took = experiment(row), taken.taken(row)
+    found, took = experiment(row), experiments.taken(row)
     said = {name for name in NAMES if not math.isnan(getattr(row, name, math.nan))}
     turned = set()
     for name, field in NAMES.items():
@@ -292,7 +292,7 @@ def turned_by(row):
 
 def test_four_of_the_seven_sizes_hang_on_a_figure_that_was_taken_and_not_read():
     """So they show that the balance can be right, more than that it is."""
-    turned = {name_of(row): turned_by(row) for row in SIZED if not taken.sets(row)}
+    turned = {name_of(row): turned_by(row) for row in SIZED if not experiments.sets(row)}
     assert turned == {
         "carbon-epoxy-cycles-1995": {"humidity"},
         "heated-infusion-2019 at 2.4 bar": set(),

@@ -7,10 +7,9 @@ from iapws import IAPWS97
 from shop_cases import EPOXY, PREPREG, UP, case
 
 import outgas
-from outgas.laminate.activity import pushes
+from outgas.laminate.activity import pushes, water_activity
 from outgas.laminate.case import Hottest, hottest_vapour
 from outgas.laminate.vapour import monomer_pressures, vapour, warmest_known
-from outgas.laminate.water import water_activity
 from outgas.tables import catalogue
 
 HOT = 313.15

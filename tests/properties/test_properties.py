@@ -20,6 +20,7 @@ OPEN_RESINS = [
     if "wet layup" in outgas.resin(name).processes and outgas.resin(name).family != "phenolic"
 ]
 RUNS_OUT = 0.97  # of the air's limit, where more of its gas may run out of the debulk
+DOUBTED = 0.999  # the same where only the doubt of the vapour moves the debulk
 resins = st.sampled_from(OPEN_RESINS)
 celsius = st.floats(18.5, 40.0)
 humidity = st.floats(0.05, 0.95)
@@ -109,9 +110,9 @@ def test_uncertainty_only_ever_raises_deepest(resin, t, rh, h, air, k):
     more = deepest(resin, t, rh, h, confidence=min(k + 0.009, 0.999), **left(air))
     for name in less.limits_Pa:
         assert less.limits_Pa[name] >= less.nominal_limits_Pa[name]
-        kept = RUNS_OUT if name == "air" else 1.0
+        kept = DOUBTED if name == "air" else 1.0
         assert more.limits_Pa[name] >= kept * less.limits_Pa[name]
-    assert more.deepest_Pa >= RUNS_OUT * less.deepest_Pa
+    assert more.deepest_Pa >= DOUBTED * less.deepest_Pa
 
 
 @given(resin=resins, t=celsius, rh=humidity, h=altitude, air=air_left)

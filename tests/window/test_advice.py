@@ -4,12 +4,11 @@ import dataclasses
 import json
 
 import pytest
-from window_jobs import HERE_PA, UP
+from window_jobs import CURE, HERE_PA, UP
 
 import outgas
 from outgas.physics.chance import Band
 from outgas.show.report import Line
-from outgas.window.behind import Cure
 from outgas.window.verdict import Verdict
 
 
@@ -17,18 +16,6 @@ from outgas.window.verdict import Verdict
 def advice():
     shop = outgas.Shop(temperature="22 degC", humidity="50 %", barometer="1013.25 hPa")
     return outgas.advise(UP, shop)
-
-
-CURE = Cure(
-    gel_s=1200.0,
-    gel_interval_s=(900.0, 1700.0),
-    gel_K=301.0,
-    hold_s=1500.0,
-    conversion_at_hottest=0.2,
-    peak_K=330.0,
-    peak_s=2000.0,
-    over_time=((0.0, 295.0, 8000.0), (1500.0, 302.0, 11000.0)),
-)
 
 
 def test_what_hangs_on_a_layup_is_none_without_one(advice):

@@ -4,22 +4,11 @@ import dataclasses
 import math
 import pickle
 
-from window_jobs import HERE_PA, job
+from window_jobs import CURE, HERE_PA, job
 
 from outgas.show.report import Line, bound
-from outgas.window.behind import Behind, Cure, WayOut
+from outgas.window.behind import Behind, WayOut
 from outgas.window.window import window_of
-
-CURE = Cure(
-    gel_s=1200.0,
-    gel_interval_s=(900.0, 1700.0),
-    gel_K=301.0,
-    hold_s=1500.0,
-    conversion_at_hottest=0.2,
-    peak_K=330.0,
-    peak_s=2000.0,
-    over_time=((0.0, 295.0, 8000.0), (1500.0, 302.0, 11000.0)),
-)
 
 
 def test_ways_and_influences_are_worked_out_once_and_only_when_asked_for():

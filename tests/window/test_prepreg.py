@@ -12,7 +12,7 @@ from window_jobs import AUTOCLAVE, HERE_PA, PREPREG
 
 import outgas
 from outgas.errors import InputError, OutOfRangeError
-from outgas.laminate import prepreg, water
+from outgas.laminate import activity, prepreg
 from outgas.physics.chance import Band
 from outgas.tables import catalogue
 
@@ -139,7 +139,7 @@ def test_damper_or_bleeding_is_never_better(rh, more):
 @pytest.mark.parametrize(("apart", "hours"), [(0.5e-3, 0.5), (2e-3, 7.5)])
 def test_half_of_the_water_leaves_by_channels_so_far_apart_in(apart, hours, monkeypatch):
     rate = functools.partial(prepreg.drying_rate, channels=Band.exact(apart))
-    monkeypatch.setattr(water.prepreg, "drying_rate", rate)
+    monkeypatch.setattr(activity.prepreg, "drying_rate", rate)
     vapour = catalogue.prepreg().drying.at_channel.si
     left = ask("50 %", dried=f"{hours} h").water_activity[0]
     assert (left - vapour) / (0.5 - vapour) == pytest.approx(0.5, abs=0.02)

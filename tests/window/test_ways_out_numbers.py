@@ -9,8 +9,9 @@ from window_jobs import HERE_PA, PREPREG, job
 
 import outgas
 from outgas.constants import STANDARD_GRAVITY
+from outgas.laminate.activity import water_pressure, water_spread
 from outgas.laminate.case import hottest_vapour
-from outgas.laminate.water import water_pressure, water_spread
+from outgas.tables import catalogue
 from outgas.window import ways_out
 from outgas.window.ways_out import WORTH_SAYING_PA
 from outgas.window.window import window_of
@@ -54,7 +55,9 @@ def test_a_sensor_is_offered_where_a_dials_error_is_what_is_missing():
     assert window.setpoint is None
     got = ways_out._better_read(high, window)
     told = int(re.search(r"and hold (\d+) mbar", got.text)[1])
-    assert 100.0 * told == pytest.approx(window.deepest + ways_out.SENSOR_PA, abs=100.0)
+    assert 100.0 * told == pytest.approx(
+        window.deepest + catalogue.practice().reading.sensor.si, abs=100.0
+    )
     assert 100.0 * told <= window.shallowest
     assert ways_out._better_read(high.but(reads_with="water"), window) is None
 

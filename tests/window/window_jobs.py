@@ -7,11 +7,22 @@ from outgas.errors import OutgasWarning
 from outgas.job.job import Job, job_of
 from outgas.tables.number import Number
 from outgas.window.advice import Advice
+from outgas.window.behind import Cure
 
 UP = "orthophthalic-polyester"
 PREPREG = "out-of-autoclave-epoxy-prepreg"
 AUTOCLAVE = "autoclave-epoxy-prepreg"
 HERE_PA = 101325.0
+CURE = Cure(
+    gel_s=1200.0,
+    gel_interval_s=(900.0, 1700.0),
+    gel_K=301.0,
+    hold_s=1500.0,
+    conversion_at_hottest=0.2,
+    peak_K=330.0,
+    peak_s=2000.0,
+    over_time=((0.0, 295.0, 8000.0), (1500.0, 302.0, 11000.0)),
+)
 
 
 def job(name: str = UP, where: dict[str, str] | None = None, **more: object) -> Job:

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from outgas.errors import DataError
-from outgas.tables import data, experiments, taken
+from outgas.tables import data, experiments
 
 ROWS = {row.study: row for row in experiments.measurements()}
 DATA = Path(str(data.root()))
@@ -28,7 +28,7 @@ def changed(tmp_path):
 
 
 def test_the_workshop_is_in_si():
-    shop = taken.workshop()
+    shop = experiments.workshop()
     assert shop.temperature.si == pytest.approx(298.15)
     assert shop.barometer.si == pytest.approx(101325.0)
     assert (shop.fill_time.si, shop.pot_time.si) == (600.0, 600.0)
@@ -37,7 +37,9 @@ def test_the_workshop_is_in_si():
 def test_a_row_without_a_study_of_its_own_takes_its_process():
     row = ROWS["glass-polyester-1951"]
     raw = data.table("experiments.toml")
-    assert taken.taken(row).bag.si == pytest.approx(raw["process"]["press"]["bag"]["value"] * 100.0)
+    assert experiments.taken(row).bag.si == pytest.approx(
+        raw["process"]["press"]["bag"]["value"] * 100.0
+    )
 
 
 def test_what_a_study_says_stands_over_its_process_and_the_rest_stays():
@@ -47,7 +49,7 @@ def test_what_a_study_says_stands_over_its_process_and_the_rest_stays():
         row = ROWS[name]
         if row.process not in raw["process"]:
             continue
-        found, base = taken.taken(row), raw["process"][row.process]
+        found, base = experiments.taken(row), raw["process"][row.process]
         for field in ("resin", "temperature", "share", "entrained", "fibre_fraction"):
             told = own.get(field, base[field])
             got = getattr(found, field)
@@ -61,13 +63,13 @@ def test_what_a_study_says_stands_over_its_process_and_the_rest_stays():
 def test_sets_names_a_constant_or_nothing():
     for name, row in ROWS.items():
         own = data.table("experiments.toml")["study"].get(name, {})
-        assert taken.sets(row) == own.get("sets", "")
-    assert {taken.sets(row) for row in ROWS.values()} >= {"", "trapped", "connected"}
+        assert experiments.sets(row) == own.get("sets", "")
+    assert {experiments.sets(row) for row in ROWS.values()} >= {"", "trapped", "connected"}
 
 
 def test_a_process_that_is_not_there_lists_those_that_are():
     with pytest.raises(DataError, match=r"experiments.toml: no process 'pot'; there are press, "):
-        taken.taken(ROWS["nucleated-pot-2005"])
+        experiments.taken(ROWS["nucleated-pot-2005"])
 
 
 def test_a_figure_beyond_its_range_names_file_section_and_field(changed):
@@ -76,7 +78,7 @@ def test_a_figure_beyond_its_range_names_file_section_and_field(changed):
                 'temperature = { value = 250.0, unit = "degC", low = 20.0, high = 300.0'),
         pytest.raises(DataError, match=r"experiments.toml: shop.*temperature"),
     ):  # fmt: skip
-        taken.workshop()
+        experiments.workshop()
 
 
 def test_a_field_of_no_meaning_is_refused_by_name(changed):
@@ -84,7 +86,7 @@ def test_a_field_of_no_meaning_is_refused_by_name(changed):
         changed("[process.press]\n", '[process.press]\nmoisture = "much"\n'),
         pytest.raises(DataError, match=r"experiments.toml: glass-polyester-1951: .*moisture"),
     ):
-        taken.taken(ROWS["glass-polyester-1951"])
+        experiments.taken(ROWS["glass-polyester-1951"])
 
 
 def test_the_ends_of_a_share_are_one_and_nothing(changed):
@@ -93,4 +95,4 @@ def test_the_ends_of_a_share_are_one_and_nothing(changed):
         changed(old, 'share = { value = 1.2, unit = "1", low = 1.0, high = 1.4'),
         pytest.raises(DataError, match="share"),
     ):
-        taken.taken(ROWS["glass-polyester-1951"])
+        experiments.taken(ROWS["glass-polyester-1951"])
