@@ -15,8 +15,12 @@ from outgas.tables.materials import Resin
 from outgas.tables.number import Number, plausible
 from outgas.window.advise import advise
 
-Grade = Literal["missing", "wrong", "doubtful", "estimate", "good", "advises"]
+Grade = Literal["missing", "wrong", "doubtful", "estimate", "good", "advises", "caution"]
 UNUSABLE = ("wrong",)
+CAUTION = (
+    "read all that outgas advise says, its cautions first; the safety data sheet, local rules and "
+    "licensed practice stand above it"
+)
 HERE = "here"  # in place of file and record, which stand over all lines
 LOOKED_UP = ("gel_conversion", "heat", "published", "applied_pressure")  # the family's hold
 
@@ -193,4 +197,5 @@ def _advised(resin: Resin, relative: Resin) -> list[Remark]:
         except OutgasError as error:
             said = str(error)
         remarks.append(Remark("advises", one.name, f"{process} at {at}: {said}"))
+    remarks.append(Remark("caution", resin.name, CAUTION))
     return remarks

@@ -36,6 +36,7 @@ def test_a_resin_that_holds_says_what_it_advises_beside_its_relative(tmp_path, t
     shop = outgas.Shop(temperature="20 degC", humidity="50 %")
     relative = outgas.advise("isophthalic-polyester", shop).to_text().splitlines()[0]
     assert advised[1].text.endswith(relative)
+    assert "safety data sheet" in str(found).splitlines()[-1]  # whoever is advised is cautioned
     guessed = next(r for r in found.remarks if r.grade == "estimate")
     assert "air solubility" in guessed.text
     assert "viscosity" not in guessed.text
