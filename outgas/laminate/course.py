@@ -18,12 +18,9 @@ from outgas.laminate.gas_balance import Gas, Outcome, Step, run
 from outgas.laminate.gas_limits import (
     Expected,
     KnownGas,
-    Limit,
     Target,
     expected_depth,
     expected_voids,
-    limit,
-    limit_95,
 )
 from outgas.laminate.vapour import Vapour, vapour
 from outgas.physics.chance import Band
@@ -88,35 +85,6 @@ class Course:
     def outcome(self, pressure: "float | Floats") -> Outcome:
         """Return what the laminate holds after a cure at a pressure, nominal."""
         return run(self.known.gas, self.steps(pressure))
-
-    def limit(self, target: Target) -> Limit:
-        """Return how deep the cure may go for a target [Pa]; a number above the air needs a press.
-
-        The gas of an initiator is met in the middle of its range only: at its worst no vacuum is
-        weak enough, and what helps is another initiator or a rest in the cup.
-        """
-        still = KnownGas(dataclasses.replace(self.known.gas, initiator_gas=0.0), self.known.ends)
-        found = self._to_the_press(still, target)
-        if self.made is None:
-            return found
-        highest = self.highest_Pa
-        more = float(limit(self.known.gas, self.steps, target, highest))
-        if math.isinf(more):
-            more = 0.0  # no bag holds it down: said as a caution, not as a limit
-        return Limit(
-            np.maximum(found.nominal, more), np.maximum(found.safe, more), dict(found.moved)
-        )
-
-    def _to_the_press(self, known: KnownGas, target: Target) -> Limit:
-        found = limit_95(known, self.steps, target, self.highest_Pa)
-        if np.isfinite(found.safe):
-            return found
-        most = PRESSED * self.highest_Pa
-        above = limit_95(known, self.steps, target, most)
-        nominal, safe = (np.minimum(p, most) for p in (above.nominal, above.safe))
-        if np.isfinite(found.nominal):
-            nominal = found.nominal
-        return Limit(nominal, np.maximum(nominal, safe), above.moved)
 
     def all_known(self) -> KnownGas:
         """Return what is known with the initiator's gas moved as well."""

@@ -212,26 +212,61 @@ def run(gas: Gas, steps: Sequence[Step]) -> Outcome:
 
 def history(gas: Gas, steps: Sequence[Step]) -> list[Outcome]:
     """Return what the laminate holds after each step."""
-    state = before = start(gas)
-    elapsed: Numbers = 0.0
-    boiled, frothed = np.asarray(False), np.asarray(False)
-    found: list[Outcome] = []
-    for i, step in enumerate(steps):
-        same = np.asarray(i > 0 and _same(steps[i - 1], step))
-        if same.any():
-            state = _choose(same, before, state)
-            elapsed = np.where(same, elapsed, 0.0) + step.duration_s
-        else:
-            elapsed = step.duration_s
-        before = state
-        state, V, boils = _advance(gas, before, step, elapsed)
-        boiled = boiled | boils
-        frothed = frothed | (boils & ~np.asarray(step.path_open))
-        full = np.broadcast_shapes(V.shape, np.shape(state.nuclei), np.shape(state.total_Pa))
-        spread = [np.broadcast_to(a, full) for a in (V, state.nuclei, state.total_Pa)]
-        flags = [np.broadcast_to(a, full) for a in (boiled, frothed)]
-        found.append(Outcome(spread[0], spread[1], spread[2], flags[0], flags[1]))
+    so_far, found = begun(gas), []
+    for step in steps:
+        so_far, outcome = gone_on(gas, so_far, step)
+        found.append(outcome)
     return found
+
+
+@dataclass(frozen=True, slots=True)
+class SoFar:
+    """How far a laminate has come: its state, and what a next step needs to know of the last.
+
+    before and elapsed are of all the last steps that are worked as one.
+    """
+
+    state: State
+    before: State
+    elapsed_s: "Numbers"
+    last: Step | None
+    boiled: "Flags"
+    frothed: "Flags"
+
+
+def begun(gas: Gas) -> SoFar:
+    """Return a laminate before its first step."""
+    first = start(gas)
+    return SoFar(first, first, 0.0, None, np.asarray(False), np.asarray(False))
+
+
+def gone_on(gas: Gas, so_far: SoFar, step: Step) -> tuple[SoFar, Outcome]:
+    """Return how far a laminate has come after one more step, and what it then holds."""
+    state, elapsed = so_far.state, step.duration_s
+    same = np.asarray(so_far.last is not None and _same(so_far.last, step))
+    if same.any():
+        state = _choose(same, so_far.before, state)
+        elapsed = np.where(same, so_far.elapsed_s, 0.0) + elapsed
+    after, V, boils = _advance(gas, state, step, elapsed)
+    boiled = so_far.boiled | boils
+    frothed = so_far.frothed | (boils & ~np.asarray(step.path_open))
+    outcome = Outcome(*np.broadcast_arrays(V, after.nuclei, after.total_Pa, boiled, frothed))
+    return SoFar(after, state, elapsed, step, boiled, frothed), outcome
+
+
+def either(which: "Flags", a: SoFar, b: SoFar) -> SoFar:
+    """Return how far laminates have come: a where it is so, elsewhere b, which took no step."""
+    last = a.last
+    if last is not None:  # what took no step goes on from nothing
+        last = dataclasses.replace(last, pressure_Pa=np.where(which, last.pressure_Pa, np.nan))
+    return SoFar(
+        _choose(which, a.state, b.state),
+        _choose(which, a.before, b.before),
+        np.where(which, a.elapsed_s, b.elapsed_s),
+        last,
+        np.where(which, a.boiled, b.boiled),
+        np.where(which, a.frothed, b.frothed),
+    )
 
 
 def _same(a: Step, b: Step) -> "bool | Flags":

@@ -29,15 +29,21 @@ if TYPE_CHECKING:
 
 # From the pressure that is asked for to the steps of the job.
 StepsAt: TypeAlias = Callable[["Floats"], Sequence[Step]]
+# How many times a target is reached at pressures.
+Excess: TypeAlias = Callable[["Floats"], "Floats"]
 # The two ends of each uncertain number, by its name in Gas.
 Moves: TypeAlias = Mapping[str, tuple["Numbers", "Numbers"]]
 
 VAPOUR_MOVE: "Moves" = {"vapour_moved": (0.0, 1.0)}
 SCAN = 65  # pressures of the first look, closer together towards zero
-REFINE = (17, 9, 9, 9, 9)  # each look again where it first fails
+LOOKS = 9  # more looks between the last that passes and the first that fails, at the most
+EVEN = (0.2, 0.4, 0.6, 0.8)  # where each look is, of the way between them: what a jump needs
+NEAR = (-0.06, -0.004, 0.004, 0.06)  # and around where a straight line would fail: what is smooth
+CLOSE_PA = 0.02  # how near a limit is to what fails
 CURVE = 257  # pressures of a curve of voids
 HALVINGS = 30  # of the void content looked for, to 1e-9 of its range
 DEEPEST_DEPTH = 1e6  # stands for the depth of a froth
+MOST_EXCESS = 1e9  # stands for one without end
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,33 +112,72 @@ def limit(gas: Gas, course: StepsAt, target: Target, highest_Pa: "Numbers") -> "
     """Return the highest pressure at which the target fails [Pa].
 
     inf where it fails at highest_Pa already (the barometer: it then needs a press), 0 where it
-    never fails. What is returned passes: it lies above the failure by less than
-    1e-4 of highest_Pa.
+    never fails. What is returned passes: it lies above the failure by less than CLOSE_PA.
     """
     highest = np.asarray(highest_Pa, dtype=float)
-    shape = target.excess(run(gas, course(highest))).shape
+
+    def excess(pressure: "Floats") -> "Floats":
+        return target.excess(run(gas, course(pressure)))
+
+    shape = excess(highest).shape
+    pressures = scanned(highest, shape)
+    return highest_failing(pressures, excess(pressures), excess)
+
+
+def scanned(highest_Pa: "Numbers", shape: tuple[int, ...]) -> "Floats":
+    """Return the pressures of the first look, from above, on a first axis before a shape."""
     grid = np.linspace(1.0, 0.0, SCAN)[:-1].reshape(-1, *(1,) * len(shape)) ** 2
-    above, below, where = _bracket(gas, course, target, highest * grid)
-    for points in REFINE:
-        share = np.linspace(0.0, 1.0, points).reshape(-1, *(1,) * len(shape))
-        above, below, _ = _bracket(gas, course, target, above + share * (below - above))
-    found = np.where(where < 0, 0.0, above)
+    return np.asarray(np.asarray(highest_Pa, dtype=float) * grid)
+
+
+def highest_failing(pressures: "Floats", first: "Floats", excess: Excess) -> "Floats":
+    """Return the highest pressure [Pa] that fails: inf where the first does, 0 where none does.
+
+    first is the excess at the pressures of the first look, which fall along the first axis; excess
+    gives that of later looks. Each limit is left as it stands once it is known to CLOSE_PA, so
+    that none depends on the others.
+    """
+    gap, where = _gap(pressures, first)
+    at_all = where > 0
+    for _ in range(LOOKS):
+        wide = at_all & (gap[0] - gap[1] > CLOSE_PA)
+        if not wide.any():
+            break
+        looks = _looks(*gap)
+        nearer, _ = _gap(looks, np.concatenate([gap[2:3], excess(looks[1:-1]), gap[3:]]))
+        gap = np.where(wide, nearer, gap)
+    found = np.where(where < 0, 0.0, gap[0])
     return np.asarray(np.where(where == 0, np.inf, found))
 
 
-def _bracket(
-    gas: Gas, course: StepsAt, target: Target, pressures: "Floats"
-) -> tuple["Floats", "Floats", NDArray[np.int_]]:
-    """Return the pressures around the first failure down the first axis, and its index.
+def _gap(pressures: "Floats", excess: "Floats") -> "tuple[Floats, NDArray[np.int_]]":
+    """Return what lies around the first failure down the first axis, and the index of that.
 
-    0 where it fails from the start, -1 where it never does.
+    The last pressure that passes, the first that fails, and the excess at both. The index is 0
+    where it fails from the start, -1 where it never does.
     """
-    fails = target.excess(run(gas, course(pressures))) >= 1.0
+    fails = excess >= 1.0
     first = np.where(fails.any(axis=0), fails.argmax(axis=0), -1)
     at = np.where(first < 0, len(pressures) - 1, np.maximum(first, 1))[None]
     spread = np.broadcast_to(pressures, fails.shape)
-    above, below = np.take_along_axis(spread, at - 1, 0), np.take_along_axis(spread, at, 0)
-    return above[0], below[0], first
+    ends = [np.take_along_axis(of, at - i, 0)[0] for of in (spread, excess) for i in (1, 0)]
+    return np.stack(ends), first
+
+
+def _looks(above: "Floats", below: "Floats", passes: "Floats", fails: "Floats") -> "Floats":
+    """Return the ends of a gap and the pressures to look at between them, falling."""
+    # (e - 1) / (e + 1) is bounded and as smooth as the excess, from no gas to a froth
+    over, under = ((e - 1.0) / (e + 1.0) for e in (passes, np.minimum(fails, MOST_EXCESS)))
+    way = over - under
+    straight = np.where(way < 0.0, over / np.where(way < 0.0, way, 1.0), 0.5)
+    shape = (-1, *(1,) * above.ndim)
+    near = np.clip(straight + np.reshape(NEAR, shape), 0.0, 1.0)
+    even = np.broadcast_to(np.reshape(EVEN, shape), (len(EVEN), *above.shape))
+    ends = np.broadcast_to(np.reshape([0.0, 1.0], shape), (2, *above.shape))
+    shares = np.sort(np.concatenate([ends, even, near]), axis=0)
+    looks = above + shares * (below - above)
+    looks[0], looks[-1] = above, below
+    return np.asarray(looks)
 
 
 def varied(gas: Gas, moves: Moves, shape: tuple[int, ...]) -> Gas:
@@ -155,21 +200,25 @@ def limit_95(known: KnownGas, course: StepsAt, target: Target, highest_Pa: "Numb
     gas, moves = known.gas, known.moves
     shape = target.excess(run(gas, course(np.asarray(highest_Pa, dtype=float)))).shape
     all_limits = limit(varied(gas, moves, shape), course, target, highest_Pa)
-    nominal, safe, worst = _safe_side(all_limits)
+    nominal, safe, worst = _of_moves(all_limits)
     return Limit(nominal, safe, dict(zip(moves, worst, strict=True)))
 
 
-def _safe_side(limits: "Floats") -> tuple["Floats", "Floats", "Floats"]:
-    """Return the nominal limit, the safe one, and what the worse end of each number adds.
+def _of_moves(limits: "Floats") -> tuple["Floats", "Floats", "Floats"]:
+    """Return the nominal limit, the safe one, and what each number adds, from varied gas."""
+    return safe_side(limits[0], limits[1:].reshape(-1, 2, *limits.shape[1:]).max(axis=1))
 
-    From the limits of varied gas. Where the nominal limit is inf, so is the safe one.
+
+def safe_side(nominal: "Floats", worst: "Floats") -> tuple["Floats", "Floats", "Floats"]:
+    """Return the nominal limit, the safe one, and what each number adds.
+
+    worst has the limit with each number at its worse end. Where the nominal limit is inf, so is
+    the safe one.
     """
-    nominal, moved = limits[0], limits[1:].reshape(-1, 2, *limits.shape[1:])
     with np.errstate(invalid="ignore"):
-        worst = moved.max(axis=1) - nominal
-    worst = np.where(np.isinf(nominal), 0.0, worst)
-    by = np.sqrt(np.square(np.maximum(worst, 0.0)).sum(axis=0))
-    return nominal, nominal + by, worst
+        by = np.where(np.isinf(nominal), 0.0, worst - nominal)
+    adds = np.sqrt(np.square(np.maximum(by, 0.0)).sum(axis=0))
+    return nominal, nominal + adds, by
 
 
 def expected_voids(
@@ -232,7 +281,7 @@ def _value_at(pressures: "Floats", curves: "Floats", pressure: "Floats") -> "Flo
     low = np.zeros_like(high)
     for _ in range(HALVINGS):
         middle = 0.5 * (low + high)
-        reached = _safe_side(_crossing(pressures, curves, middle))[1] >= pressure
+        reached = _of_moves(_crossing(pressures, curves, middle))[1] >= pressure
         low, high = np.where(reached, middle, low), np.where(reached, high, middle)
     return low
 

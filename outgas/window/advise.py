@@ -38,6 +38,7 @@ from outgas.window.window import (
     resin_pressure,
     weakest_numbers,
     window_of,
+    windows_of,
 )
 from outgas.window.words import told
 
@@ -216,7 +217,7 @@ def advise(
     if job.gel_s is not None:  # checked even where no layup makes use of it
         batch_of(job)
     case = case_of(job)
-    window = window_of(job, case)
+    (window,) = windows_of([(job, case)], more=True)
     reading = None
     if bag_pressure is not None:
         reading = reading_of(bag_pressure, shop.barometer_Pa, "bag pressure")

@@ -7,6 +7,7 @@ Nothing is ever subtracted, so more uncertainty can only ask for less vacuum.
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -15,8 +16,11 @@ from outgas.job.job import Job
 from outgas.laminate.case import Case, hottest_vapour
 from outgas.laminate.course import Course, course_of, target_of
 from outgas.laminate.gas_limits import Limit
+from outgas.laminate.limits_together import limits_of
 from outgas.laminate.vapour import vapour
 from outgas.tables import catalogue
+
+NO_LIMIT = Limit(np.asarray(0.0), np.asarray(0.0), {})  # where the gas is meant to leave
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,9 +105,13 @@ def limits(case: Case, course: Course | None = None) -> Limits:
 
     course: with its early step; straight if not given.
     """
+    return limits_with(case, air_limit(case, course or course_of(case, None)))
+
+
+def limits_with(case: Case, air: Limit) -> Limits:
+    """Return the three limits of a case whose air's is known."""
     nominal, safe = {}, {}
     nominal["vapour"], safe["vapour"] = vapour_limit(case)
-    air = air_limit(case, course or course_of(case, None))
     nominal["air"], safe["air"] = float(air.nominal), float(air.safe)
     nominal["core"], safe["core"] = core_limit(case)
     return Limits(nominal, safe, {name: float(by) for name, by in air.moved.items()})
@@ -111,9 +119,18 @@ def limits(case: Case, course: Course | None = None) -> Limits:
 
 def air_limit(case: Case, course: Course, finish: str | None = None) -> Limit:
     """Return the pressure at which the gas just makes the target, nominal and safe [Pa]."""
-    if case.process.gas_leaves:
-        return Limit(np.asarray(0.0), np.asarray(0.0), {})
-    return course.limit(target_of(case, finish))
+    return air_limits([(case, course, finish)])[0]
+
+
+def air_limits(asked: Sequence[tuple[Case, Course, str | None]]) -> list[Limit]:
+    """Return the air's limit of each case by a course, for its own finish or another."""
+    sought = [
+        (course, target_of(case, finish))
+        for case, course, finish in asked
+        if not case.process.gas_leaves
+    ]
+    found = iter(limits_of(sought))
+    return [NO_LIMIT if case.process.gas_leaves else next(found) for case, _, _ in asked]
 
 
 def debulk_limit(case: Case) -> float:

@@ -1,18 +1,20 @@
 """The window between deepest and shallowest, and the setpoint in it."""
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from outgas import units
 from outgas.job.job import Job
 from outgas.laminate.case import Case
 from outgas.laminate.course import Course, course_of
+from outgas.laminate.gas_limits import Limit
 from outgas.physics import bed, flow
 from outgas.physics.chance import Band
 from outgas.show.dial import coarsest_step
 from outgas.tables import catalogue
 from outgas.window import prepreg
 from outgas.window.defaults import case_of
-from outgas.window.limits import Limits, air_limit, debulk_limit, limits
+from outgas.window.limits import Limits, air_limit, air_limits, debulk_limit, limits_with
 from outgas.window.prepreg import autoclave_pressure as autoclave_pressure
 
 
@@ -24,6 +26,8 @@ class Window:
     than reach_Pa, what the pump gets to at its weakest, None where no pump was told of. room is
     what the setpoint keeps from shallowest, so that no dial shows it beyond it. course is what the
     limits are of: with a debulk or a fill where that helps; straight has the limits without one.
+    clear_Pa and shut_Pa are the air's limit by this course for a clear laminate, and with no debulk
+    and no way out; None where they were not asked for.
     """
 
     job: Job
@@ -40,6 +44,8 @@ class Window:
     debulk_hold: float
     reach_Pa: float | None = None
     room: float = 0.0
+    clear_Pa: float | None = None
+    shut_Pa: float | None = None
 
     @property
     def debulk(self) -> float | None:
@@ -112,18 +118,97 @@ def margin_of(job: Job, deepest: float) -> float:
 
 def window_of(job: Job, case: Case | None = None) -> Window:
     """Return the window of a job: a setpoint that is safe, clamps enough and can be reached."""
-    case = case_of(job) if case is None else case
-    here = job.shop.barometer_Pa
-    reach = reach_of(job)
-    floor = 0.0 if reach is None else reach
-    early = debulk_limit(case)
-    early_hold = min(max(early + margin_of(job, early), floor, _least_debulk(job)), here)
-    course, found, straight = _better(job, case, early_hold)
-    shallowest = shallowest_of(job)
+    return windows_of([(job, case_of(job) if case is None else case)])[0]
+
+
+def windows_of(cases: Sequence[tuple[Job, Case]], *, more: bool = False) -> list[Window]:
+    """Return the window of each job and its case, the gas of all of them worked as one array.
+
+    more: with what a clear laminate asks for, and what the gas does where it cannot leave.
+    """
+    begun = [_begin(job, case) for job, case in cases]
+    sought = [each for start in begun for each in start.sought(more=more)]
+    found = iter(air_limits(sought))
+    return [_window(start, start.found(found, more=more)) for start in begun]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Found:
+    """The air's limits of one case: straight and after an early step, and the same if clear."""
+
+    straight: Limit
+    after: Limit | None
+    clear: Limit | None = None
+    clear_after: Limit | None = None
+    shut: Limit | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Begun:
+    """What is known of a window before its limits: the courses that there are to choose from."""
+
+    job: Job
+    case: Case
+    early: float
+    early_hold: float
+    straight: Course
+    course: Course | None  # with its early step, where there may be one
+
+    def sought(self, *, more: bool) -> list[tuple[Case, Course, str | None]]:
+        """Return the air's limits that are wanted."""
+        courses = [self.straight] if self.course is None else [self.straight, self.course]
+        sought: list[tuple[Case, Course, str | None]] = [(self.case, c, None) for c in courses]
+        if more:
+            sought += [(self.case, course, "clear") for course in courses]
+            sought.append((self.case, self.straight.but(path_open=False), None))
+        return sought
+
+    def found(self, limits: Iterator[Limit], *, more: bool) -> _Found:
+        """Take what was sought, in its order."""
+        both = self.course is not None
+        straight, after = next(limits), next(limits) if both else None
+        if not more:
+            return _Found(straight=straight, after=after)
+        clear, clear_after = next(limits), next(limits) if both else None
+        return _Found(
+            straight=straight,
+            after=after,
+            clear=clear,
+            clear_after=clear_after,
+            shut=next(limits),
+        )
+
+
+def _begin(job: Job, case: Case) -> _Begun:
+    """Return where a debulk or a fill would be held, and the courses with and without it."""
+    here, early = job.shop.barometer_Pa, debulk_limit(case)
+    floor = reach_of(job) or 0.0
+    hold = min(max(early + margin_of(job, early), floor, _least_debulk(job)), here)
+    straight, course = course_of(case, None), None
+    if (job.process.filled or (job.process.debulk and job.debulk)) and hold < here:
+        course = course_of(case, hold)
+        course = None if course.early_Pa is None else course
+    return _Begun(
+        job=job, case=case, early=early, early_hold=hold, straight=straight, course=course
+    )
+
+
+def _window(start: _Begun, air: _Found) -> Window:
+    """Return a window by the course whose limit is lower.
+
+    By the safe limit of the air, on which a setpoint stands. An infusion is filled either way.
+    """
+    job, case, here = start.job, start.case, start.job.shop.barometer_Pa
+    straight = limits_with(case, air.straight)
+    course, found, clear = start.straight, straight, air.clear
+    if start.course is not None and air.after is not None:
+        if job.process.filled or float(air.after.safe) < float(air.straight.safe):
+            course, found, clear = start.course, limits_with(case, air.after), air.clear_after
+    shallowest, reach = shallowest_of(job), reach_of(job)
     deepest = found.safe["core"] if job.process.preimpregnated else found.deepest
     margin = margin_of(job, deepest)
     room = 0.0 if job.process.pressed else coarsest_step(here)
-    held = max(deepest + margin, floor, course.early_Pa or 0.0)
+    held = max(deepest + margin, reach or 0.0, course.early_Pa or 0.0)
     setpoint: float | None = held
     if job.process.pressed:
         setpoint = shallowest if deepest + margin <= shallowest else None
@@ -140,10 +225,12 @@ def window_of(job: Job, case: Case | None = None) -> Window:
         shallowest=shallowest,
         margin=margin,
         setpoint=setpoint,
-        debulk_limit=early,
-        debulk_hold=early_hold,
+        debulk_limit=start.early,
+        debulk_hold=start.early_hold,
         reach_Pa=reach,
         room=room,
+        clear_Pa=None if clear is None else float(clear.safe),
+        shut_Pa=None if air.shut is None else float(air.shut.safe),
     )
 
 
@@ -152,34 +239,19 @@ def _least_debulk(job: Job) -> float:
     return catalogue.practice().gas.debulk_pressure.si if job.process.debulk else 0.0
 
 
-def _better(job: Job, case: Case, early_hold: float) -> tuple[Course, Limits, Limits]:
-    """Return the course whose limit is lower, its limits, and those of the straight one.
-
-    By the safe limit of the air, on which a setpoint stands. An infusion is filled either way.
-    """
-    straight = course_of(case, None)
-    alone = limits(case, straight)
-    wanted = job.process.filled or (job.process.debulk and job.debulk)
-    if not wanted or early_hold >= job.shop.barometer_Pa:
-        return straight, alone, alone
-    course = course_of(case, early_hold)
-    if course.early_Pa is None:
-        return straight, alone, alone
-    after = limits(case, course)
-    if job.process.filled or after.safe["air"] < alone.safe["air"]:
-        return course, after, alone
-    return straight, alone, alone
-
-
 def deepest_for(window: Window, finish: str) -> float:
     """Return how deep the cure may go for another finish, by the same course [Pa]."""
-    air = float(air_limit(window.case, window.course, finish).safe)
+    air = window.clear_Pa if finish == "clear" else None
+    if air is None:
+        air = float(air_limit(window.case, window.course, finish).safe)
     others = [p for name, p in window.limits.safe.items() if name != "air"]
     return window.deepest if window.job.process.preimpregnated else max(air, *others)
 
 
 def if_shut(window: Window) -> float:
     """Return what the air alone asks for with no debulk and no way out for the gas [Pa]."""
+    if window.shut_Pa is not None:
+        return window.shut_Pa
     return float(air_limit(window.case, window.course.straight.but(path_open=False)).safe)
 
 

@@ -10,6 +10,7 @@ from shop_cases import EPOXY, PREPREG, UP, case
 import outgas
 from outgas.laminate.course import course_of, freed, initiator_gas, known_gas, look_of, target_of
 from outgas.laminate.gas_balance import run
+from outgas.laminate.limits_together import limit_of
 from outgas.laminate.vapour import vapour
 from outgas.physics.chance import Band
 from outgas.tables import catalogue
@@ -54,7 +55,7 @@ def test_more_confidence_never_lowers_the_safe_side_of_the_air():
     found = []
     for confidence in (0.5, 0.9, 0.95, 0.96875, 0.97775, 0.99, 0.999):
         sure = case(VE, low_gas_initiator=True, confidence=confidence)
-        found.append(float(course_of(sure, 9000.0).limit(target_of(sure)).safe))
+        found.append(float(limit_of(course_of(sure, 9000.0), target_of(sure)).safe))
         low, high = known_gas(sure).ends["diffusivity_m2_s"]
         nominal = known_gas(sure).gas.diffusivity_m2_s
         assert low > 1e-3 * nominal
@@ -83,8 +84,8 @@ def test_a_vinyl_esters_peroxide_gives_off_gas_but_not_a_low_gas_one_nor_a_polye
     made, none = (course_of(case(VE, low_gas_initiator=x), 9000.0) for x in (False, True))
     target = target_of(case(VE))
     assert made.voids(60000.0, target).high > 1.3 * none.voids(60000.0, target).high
-    assert float(made.limit(target).nominal) > float(none.limit(target).nominal)
-    assert float(made.limit(target).safe) >= float(none.limit(target).safe)
+    assert float(limit_of(made, target).nominal) > float(limit_of(none, target).nominal)
+    assert float(limit_of(made, target).safe) >= float(limit_of(none, target).safe)
 
 
 def test_an_initiators_gas_is_met_in_the_middle_by_a_limit_and_at_its_worst_by_what_is_expected():
@@ -93,8 +94,8 @@ def test_an_initiators_gas_is_met_in_the_middle_by_a_limit_and_at_its_worst_by_w
         course_of(case(VE, low_gas_initiator=x, **sure), 9000.0) for x in (False, True)
     )
     target = target_of(case(VE))
-    found = with_it.limit(target)
-    assert float(found.safe) >= float(found.nominal) > float(without.limit(target).safe)
+    found = limit_of(with_it, target)
+    assert float(found.safe) >= float(found.nominal) > float(limit_of(without, target).safe)
     middling = with_it.but(made=None).voids(60000.0, target)  # its gas, but not its doubt
     assert with_it.voids(60000.0, target).high > middling.high + 0.002
 
@@ -110,7 +111,7 @@ def test_ends_stay_what_the_numbers_can_be_at_any_confidence():
 def test_voids_at_the_safe_limit_reach_the_target_and_no_further():
     here = case()
     course, target = course_of(here, 9000.0), target_of(here)
-    found = course.limit(target)
+    found = limit_of(course, target)
     assert course.voids(float(found.safe), target).high == pytest.approx(0.02, rel=5e-3)
     assert course.voids(float(found.safe) + 5000.0, target).high < 0.02
     nominal = course.voids(float(found.nominal), target)
@@ -121,7 +122,7 @@ def test_voids_at_the_safe_limit_reach_the_target_and_no_further():
 
 def test_a_limit_above_the_air_is_a_number_for_a_press():
     here = case(entrained="8 %")
-    found = course_of(here, None).limit(target_of(here))
+    found = limit_of(course_of(here, None), target_of(here))
     assert here.barometer_Pa < float(found.safe) <= 4.0 * here.barometer_Pa
     shut = course_of(here, None)
     above = run(shut.known.gas, shut.steps(float(found.nominal) + 100.0))
@@ -160,7 +161,7 @@ def test_freed_gas_is_by_the_gas_law_and_endless_at_the_boil():
 
 def test_a_shops_own_numbers_narrow_the_limit_they_are_for():
     wide, told = case(), case(connected="80 %")
-    assert float(course_of(told, 9000.0).limit(target_of(told)).safe) < float(
-        course_of(wide, 9000.0).limit(target_of(wide)).safe
+    assert float(limit_of(course_of(told, 9000.0), target_of(told)).safe) < float(
+        limit_of(course_of(wide, 9000.0), target_of(wide)).safe
     )
     assert outgas.resin(UP).family == "polyester"

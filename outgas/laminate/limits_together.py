@@ -1,0 +1,198 @@
+"""The limits of many courses, found as one array: numbers moved first, cases last.
+
+The first row is the gas as it stands, the second the initiator's gas as it is likely, then each
+number at each end that it can be moved to; the initiator's gas is in no row but its own. No limit
+depends on the others.
+"""
+
+import dataclasses
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, TypeAlias, TypeVar
+
+import numpy as np
+
+from outgas.laminate.course import PRESSED, Course
+from outgas.laminate.gas_balance import Gas, SoFar, Step, begun, either, gone_on
+from outgas.laminate.gas_limits import Limit, Target, highest_failing, safe_side, scanned
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats: TypeAlias = NDArray[np.float64]
+
+TOGETHER = 16  # courses of one array: with more of them it leaves the cache
+Sought: TypeAlias = tuple[Course, Target]
+Kind = TypeVar("Kind")
+
+
+def limit_of(course: Course, target: Target) -> Limit:
+    """Return how deep the cure may go for a target [Pa]; a number above the air needs a press."""
+    return limits_of([(course, target)])[0]
+
+
+def limits_of(sought: Sequence[Sought]) -> list[Limit]:
+    """Return how deep the cure of each course may go for its target [Pa].
+
+    Where even the barometer fails it is looked for up to a press, and is the press's own where
+    that fails too. The gas of an initiator is met in the middle of its range only: at its worst no
+    vacuum is weak enough, and what helps is another initiator or a rest in the cup.
+    """
+    found: list[Limit] = []
+    for i in range(0, len(sought), TOGETHER):
+        found += _together(sought[i : i + TOGETHER])
+    return found
+
+
+def _together(sought: Sequence[Sought]) -> list[Limit]:
+    found, made = _Rows.of(sought, 1.0).limits()
+    beyond = [i for i, limit in enumerate(found) if not np.isfinite(limit.safe)]
+    if beyond:
+        pressed, _ = _Rows.of([sought[i] for i in beyond], PRESSED).limits()
+        for i, above in zip(beyond, pressed, strict=True):
+            found[i] = _in_a_press(found[i], above, PRESSED * sought[i][0].highest_Pa)
+    return [
+        Limit(np.maximum(each.nominal, more), np.maximum(each.safe, more), each.moved)
+        for each, more in zip(found, made, strict=True)
+    ]
+
+
+def _in_a_press(here: Limit, above: Limit, most: float) -> Limit:
+    """Return a limit that lies above the air, the press's own at the most."""
+    nominal, safe = np.minimum(above.nominal, most), np.minimum(above.safe, most)
+    if np.isfinite(here.nominal):
+        nominal = here.nominal
+    return Limit(nominal, np.maximum(nominal, safe), above.moved)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Rows:
+    """Courses as arrays, and which of them each target is asked of.
+
+    ends has the name of each row that is moved. early: how far they have come when the cure
+    begins; cure: that step, without its pressure.
+    """
+
+    courses: "list[Course]"
+    asked_of: "NDArray[np.intp]"
+    targets: Target
+    highest_Pa: "Floats"
+    ends: tuple[str, ...]
+    gas: Gas
+    early: SoFar
+    cure: Step
+
+    @classmethod
+    def of(cls, sought: Sequence[Sought], times: float) -> "_Rows":
+        """Lay out what is sought, up to so many times the barometer; each course once."""
+        courses = list({id(course): course for course, _ in sought}.values())
+        place = {id(course): i for i, course in enumerate(courses)}
+        ends = _ends(courses)
+        gas = _gas(courses, ends)
+        return cls(
+            courses=courses,
+            asked_of=np.array([place[id(course)] for course, _ in sought]),
+            targets=_stacked([target for _, target in sought]),
+            highest_Pa=times * np.array([course.highest_Pa for course in courses]),
+            ends=tuple(name for name, _ in ends),
+            gas=gas,
+            early=_early(courses, gas),
+            cure=_stacked([course.steps(0.0)[-1] for course in courses]),
+        )
+
+    def limits(self) -> "tuple[list[Limit], Floats]":
+        """Return each limit, inf where the highest fails, and what the initiator's gas asks for."""
+        of, scan = self.asked_of, scanned(self.highest_Pa, (1, 1))
+        _, held = gone_on(self.gas, self.early, self._cured_at(scan))
+        first = self.targets.excess(_taken(held, of))
+        gas, early, cure = _taken(self.gas, of), _taken(self.early, of), _taken(self.cure, of)
+
+        def excess(pressure: "Floats") -> "Floats":
+            at = dataclasses.replace(cure, pressure_Pa=pressure)
+            return self.targets.excess(gone_on(gas, early, at)[1])
+
+        found = highest_failing(scan[..., of], first, excess)
+        made = np.where(np.isfinite(found[1]), found[1], 0.0)  # else a caution, not a limit
+        if not any(course.made for course in self.courses):
+            made = np.zeros_like(made)
+        return [self._read(i, found[:, i]) for i in range(of.size)], made
+
+    def _cured_at(self, pressure: "Floats") -> Step:
+        return dataclasses.replace(self.cure, pressure_Pa=pressure)
+
+    def _read(self, i: int, rows: "Floats") -> Limit:
+        """Return one limit from its rows: what is not moved adds nothing."""
+        names = self.courses[self.asked_of[i]].known.moves
+        worst = dict.fromkeys(names, rows[0])
+        for name, limit in zip(self.ends, rows[2:], strict=True):
+            if name in worst:
+                worst[name] = max(worst[name], limit)
+        nominal, safe, by = safe_side(rows[0], np.array(list(worst.values())))
+        return Limit(nominal, safe, dict(zip(names, by, strict=True)))
+
+
+def _ends(courses: Sequence[Course]) -> "list[tuple[str, Floats]]":
+    """Return each number that is moved, and to where: to where it stands where it is not."""
+    known = [course.known for course in courses]
+    found = []
+    for name in dict.fromkeys(name for each in known for name in each.moves):
+        stands = np.array([getattr(each.gas, name) for each in known], dtype=float)
+        for end in (0, 1):
+            to = [
+                each.moves[name][end] if name in each.moves else at
+                for each, at in zip(known, stands, strict=True)
+            ]
+            if np.any(to != stands):
+                found.append((name, np.array(to, dtype=float)))
+    return found
+
+
+def _gas(courses: Sequence[Course], ends: "list[tuple[str, Floats]]") -> Gas:
+    gas = _stacked([course.known.gas for course in courses])
+    rows = (2 + len(ends), 1)
+    changed = {name: np.tile(getattr(gas, name), rows) for name, _ in ends}
+    for i, (name, to) in enumerate(ends):
+        changed[name][2 + i] = to
+    if np.any(gas.initiator_gas):
+        changed["initiator_gas"] = np.zeros((rows[0], len(courses)))
+        changed["initiator_gas"][1] = gas.initiator_gas
+    return dataclasses.replace(gas, **changed)
+
+
+def _early(courses: Sequence[Course], gas: Gas) -> SoFar:
+    """Return how far laminates have come when their cure begins."""
+    fresh = begun(gas)
+    has_one = np.array([course.early_Pa is not None for course in courses])
+    if not has_one.any():
+        return fresh
+    steps = [
+        course.but(early_Pa=course.early_Pa or course.highest_Pa).steps(0.0)[0]
+        for course in courses
+    ]
+    after, _ = gone_on(gas, fresh, _stacked(steps))
+    return after if has_one.all() else either(has_one, after, fresh)
+
+
+def _stacked(records: "Sequence[Kind]") -> "Kind":
+    """Return records of one kind as one whose fields are arrays over them."""
+    kind: Any = type(records[0])
+    columns = {}
+    for field in dataclasses.fields(kind):
+        column = [getattr(record, field.name) for record in records]
+        columns[field.name] = None if column[0] is None else np.array(column)
+    stacked: Kind = kind(**columns)
+    return stacked
+
+
+def _taken(record: "Kind", which: "NDArray[np.intp]") -> "Kind":
+    """Return a record of arrays with only some of the cases, along the last axis of each."""
+    kind: Any = type(record)
+    columns = {f.name: _of(getattr(record, f.name), which) for f in dataclasses.fields(kind)}
+    taken: Kind = kind(**columns)
+    return taken
+
+
+def _of(value: Any, which: "NDArray[np.intp]") -> Any:
+    if dataclasses.is_dataclass(value):
+        return _taken(value, which)
+    return value[..., which] if np.ndim(value) else value
