@@ -37,8 +37,8 @@ Moves: TypeAlias = Mapping[str, tuple["Numbers", "Numbers"]]
 VAPOUR_MOVE: "Moves" = {"vapour_moved": (0.0, 1.0)}
 SCAN = 65  # pressures of the first look, closer together towards zero
 LOOKS = 9  # more looks between the last that passes and the first that fails, at the most
-EVEN = (0.2, 0.4, 0.6, 0.8)  # where each look is, of the way between them: what a jump needs
-NEAR = (-0.06, -0.004, 0.004, 0.06)  # and around where a straight line would fail: what is smooth
+EVEN = (0.25, 0.5, 0.75)  # where each look is, of the way between them: what a jump needs
+NEAR = (-0.06, -0.01, -0.001, 0.001, 0.01, 0.06)  # and around where a straight line fails
 CLOSE_PA = 0.02  # how near a limit is to what fails
 CURVE = 257  # pressures of a curve of voids
 HALVINGS = 30  # of the void content looked for, to 1e-9 of its range
@@ -157,11 +157,14 @@ def _gap(pressures: "Floats", excess: "Floats") -> "tuple[Floats, NDArray[np.int
     where it fails from the start, -1 where it never does.
     """
     fails = excess >= 1.0
-    first = np.where(fails.any(axis=0), fails.argmax(axis=0), -1)
-    at = np.where(first < 0, len(pressures) - 1, np.maximum(first, 1))[None]
+    first = fails.argmax(axis=0)
+    rows, cases = first.shape, first.size
+    first = np.where(np.take(fails, first.ravel() * cases + np.arange(cases)), first.ravel(), -1)
+    at = np.where(first < 0, len(pressures) - 1, np.maximum(first, 1)) * cases + np.arange(cases)
     spread = np.broadcast_to(pressures, fails.shape)
-    ends = [np.take_along_axis(of, at - i, 0)[0] for of in (spread, excess) for i in (1, 0)]
-    return np.stack(ends), first
+    around = np.stack([at - cases, at])
+    ends = np.concatenate([np.take(spread, around), np.take(excess, around)])
+    return ends.reshape(4, *rows), first.reshape(rows)
 
 
 def _looks(above: "Floats", below: "Floats", passes: "Floats", fails: "Floats") -> "Floats":

@@ -47,7 +47,9 @@ def vapour(liquid: Liquid, T: float) -> Vapour:
     return Vapour(partial, sum(partial.values()), high)
 
 
-BOIL_HALVINGS = 12  # of a span of 200 K: to a twentieth of a kelvin
+BOIL_STEPS = 12  # at the most; ln p is nearly straight in 1/T, so four or five do
+BOIL_CLOSE_K = 0.02  # how near it is found
+NOTHING_PA = 1e-3  # in place of no pressure at all, which has no logarithm: a bone-dry resin's
 
 
 def boiling_point(liquid: Liquid, pressure: float) -> float | None:
@@ -56,11 +58,26 @@ def boiling_point(liquid: Liquid, pressure: float) -> float | None:
     By their upper ends: the coolest at which the resin may boil under that pressure.
     """
     low, high = liquid.shop_K, warmest_known(liquid)
-    if vapour(liquid, high).high < pressure:
+
+    def over(T: float) -> float:
+        return math.log(max(vapour(liquid, T).high, NOTHING_PA) / pressure)
+
+    over_low, over_high = over(low), over(high)
+    if over_high < 0.0:
         return None
-    for _ in range(BOIL_HALVINGS):
-        middle = 0.5 * (low + high)
-        low, high = (low, middle) if vapour(liquid, middle).high >= pressure else (middle, high)
+    if over_low >= 0.0:
+        return low
+    for i in range(BOIL_STEPS):
+        share = over_low / (over_low - over_high)
+        T = 1.0 / (1.0 / low + share * (1.0 / high - 1.0 / low))
+        T += BOIL_CLOSE_K / 2.0 * (1 if i % 2 else -1)  # so that both ends come near
+        T = min(max(T, low), high)
+        if (at := over(T)) >= 0.0:
+            high, over_high = T, at
+        else:
+            low, over_low = T, at
+        if high - low <= BOIL_CLOSE_K:
+            break
     return low
 
 

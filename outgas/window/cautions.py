@@ -1,5 +1,7 @@
 """What must be said beside a number: cautions that apply, and flags."""
 
+import functools
+
 from outgas.job.job import Job
 from outgas.laminate.case import Case
 from outgas.laminate.course import Course, target_of
@@ -16,13 +18,18 @@ WORKING_RANGE_K = (278.15, 313.15)  # where a flammable-limit temperature is wor
 
 def lower_flammable_temperature(case: Case) -> tuple[str, float] | None:
     """Return the monomer whose vapour reaches its lower flammable limit coolest, and where [K]."""
+    return _flammable_from(case.resin, case.barometer_Pa)
+
+
+@functools.lru_cache(maxsize=256)
+def _flammable_from(resin: Resin, barometer_Pa: float) -> tuple[str, float] | None:
     best: tuple[str, float] | None = None
-    for part in case.resin.monomers:
+    for part in resin.monomers:
         monomer = catalogue.volatile(part.volatile)
         if monomer.lower_flammable_limit is None:
             continue
         curve = monomer.curve
-        wanted = monomer.lower_flammable_limit.si * case.barometer_Pa
+        wanted = monomer.lower_flammable_limit.si * barometer_Pa
         if wanted <= saturation.pressure(curve, curve[0].T_low):
             T = curve[0].T_low
         else:

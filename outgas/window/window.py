@@ -201,9 +201,10 @@ def _window(start: _Begun, air: _Found) -> Window:
     job, case, here = start.job, start.case, start.job.shop.barometer_Pa
     straight = limits_with(case, air.straight)
     course, found, clear = start.straight, straight, air.clear
-    if start.course is not None and air.after is not None:
-        if job.process.filled or float(air.after.safe) < float(air.straight.safe):
-            course, found, clear = start.course, limits_with(case, air.after), air.clear_after
+    after = air.after
+    lower = after is not None and (job.process.filled or bool(after.safe < air.straight.safe))
+    if start.course is not None and after is not None and lower:
+        course, found, clear = start.course, limits_with(case, after), air.clear_after
     shallowest, reach = shallowest_of(job), reach_of(job)
     deepest = found.safe["core"] if job.process.preimpregnated else found.deepest
     margin = margin_of(job, deepest)

@@ -17,7 +17,7 @@ from outgas.window.window import window_of
 UP = "orthophthalic-polyester"
 pytestmark = pytest.mark.filterwarnings("ignore::outgas.OutgasWarning")
 
-RUNS_OUT = 0.98
+RUNS_OUT = 0.97  # where more of its gas may run out early
 
 
 def shop(**changes):
@@ -88,7 +88,7 @@ def test_a_weaker_pump_is_never_advised_deeper(ultimate, share, temperature, pro
         for u in (ultimate * share, ultimate)
     )
     assert weak.debulk_hold >= strong.debulk_hold
-    assert weak.deepest >= RUNS_OUT * strong.deepest  # more of its gas may run out early
+    assert weak.deepest >= RUNS_OUT * strong.deepest
     if weak.setpoint is not None:
         assert strong.setpoint is not None
         assert weak.setpoint >= RUNS_OUT * strong.setpoint
