@@ -103,6 +103,7 @@ _HOMES = {
         "vapour_pressure",
         "void_fraction",
     ),
+    "outgas.many.sweep": ("sweep",),
     "outgas.no_gauge.bag_advice": ("BagAdvice",),
     "outgas.no_gauge.bag_pressure": ("BagPressure",),
     "outgas.no_gauge.bleed_hole": (
@@ -197,6 +198,7 @@ __all__ = [
     "resin",
     "resins",
     "schedule",
+    "sweep",
     "telltale",
     "tools",
     "vapour_pressure",

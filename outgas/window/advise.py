@@ -21,7 +21,7 @@ from outgas.laminate.case import Case, hottest_vapour
 from outgas.laminate.course import freed
 from outgas.laminate.vapour import boiling_point, vapour
 from outgas.show.amounts import mbar
-from outgas.show.report import At, Line, lines
+from outgas.show.report import lines
 from outgas.tables.materials import Resin
 from outgas.window import assumptions, cautions, influences, ways_out
 from outgas.window.advice import Advice
@@ -30,7 +30,7 @@ from outgas.window.defaults import case_of
 from outgas.window.influences import Influence
 from outgas.window.limits import core_limit, margin_over
 from outgas.window.refusals import refuse
-from outgas.window.verdict import Verdict, judge
+from outgas.window.verdict import verdict_of
 from outgas.window.window import (
     Window,
     deepest_for,
@@ -245,7 +245,7 @@ def assemble(
     hot, cool = hottest_vapour(case), vapour(case, case.shop_K)
     more = (_ways, _influences) if ways_too else (_none, _none)
     pressure = resin_pressure(job, window, reading)
-    verdict = _too_weak(window) or judge(job, case, window, hot, reading)
+    verdict = verdict_of(job, case, window, hot, reading)
     flags = cautions.flags(job, case, window, cool)
     for flag in flags:
         warnings.warn(str(flag), OutgasWarning, stacklevel=4)
@@ -311,19 +311,6 @@ def _influences(job: Job, window: Window | None) -> tuple[Influence, ...]:
 
 def _none(_: Job, __: Window | None) -> tuple[()]:
     return ()
-
-
-def _too_weak(window: Window) -> Verdict | None:
-    """Return the verdict on a pump that may not reach what clamps enough, whatever else is so."""
-    if window.reach_Pa is None or window.pump_needs is None:
-        return None
-    ends = (
-        At(window.reach_Pa, plain=True),
-        At(window.pump_needs, weaker=False, plain=True),
-    )
-    does = "degas" if window.job.process.pot else "clamp"
-    line = Line(f"too weak to {does}: it is sure of {{}} only; {{}} or deeper is needed", ends)
-    return Verdict("too weak", window.reach_Pa, window.reach_Pa, line)
 
 
 OVER_TIME = 13  # points from mixing to the moment the gel holds

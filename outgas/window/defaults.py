@@ -1,10 +1,11 @@
 """Defaults filled in from the tables: the hottest moment, the air in the resin, the case."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from outgas.constants import ZERO_CELSIUS_K
-from outgas.errors import InputError
+from outgas.errors import InputError, OutgasError
 from outgas.job.job import Job, working_time
 from outgas.laminate.batch import batch_of
 from outgas.laminate.case import Case, Hottest, degassed
@@ -107,6 +108,17 @@ def case_of(job: Job) -> Case:
         return case.but(dissolved_Pa=Band.exact(min(job.air_Pa, case.barometer_Pa)))
     case = case.but(dissolved_Pa=Band.exact(full))
     return case if job.pot is None else degassed(case, job.pot)
+
+
+def cases_of(jobs: Sequence[Job]) -> "list[Case | OutgasError]":
+    """Return the case of each job, or why it has none."""
+    found: list[Case | OutgasError] = []
+    for job in jobs:
+        try:
+            found.append(case_of(job))
+        except OutgasError as error:
+            found.append(error)
+    return found
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,10 +1,21 @@
 """What is refused, whatever the vacuum."""
 
+from typing import TYPE_CHECKING, TypeAlias
+
+import numpy as np
+
 from outgas.errors import RefusedError
 from outgas.job.job import Job
-from outgas.laminate.activity import dew_point, water_pressure
+from outgas.laminate.activity import dew_point, water, water_pressure
+from outgas.physics import saturation
 from outgas.show.amounts import celsius
 from outgas.tables import catalogue
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats: TypeAlias = NDArray[np.float64]
+    Flags: TypeAlias = NDArray[np.bool_]
 
 REFUSED_MONOMER_FRACTION = 0.01  # of a monomer that dissolves polystyrene
 
@@ -20,6 +31,16 @@ def reasons(job: Job) -> tuple[str, ...]:
     """Return every reason why it must not be done, whatever the vacuum."""
     found = (_dissolves(job), _too_cold(job), _below_dew(job))
     return tuple(text for text in found if text)
+
+
+def refused_where(job: Job, air_K: "Floats", tool_K: "Floats", humidity: "Floats") -> "Flags":
+    """Return where a job must not be done, for many shops: the same reasons, on arrays."""
+    if _dissolves(job):
+        return np.ones(air_K.shape, dtype=bool)
+    curve = water().curve
+    wet = humidity * saturation.pressure(curve, air_K) / saturation.pressure(curve, tool_K)
+    cold = np.minimum(air_K, tool_K) < job.resin.minimum_temperature.si
+    return np.asarray(cold | ((tool_K < air_K) & (wet > 1.0)))
 
 
 def _dissolves(job: Job) -> str:

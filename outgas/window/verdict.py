@@ -67,6 +67,26 @@ class Verdict:
         return self.text
 
 
+def verdict_of(
+    job: Job, case: Case, window: Window, hot: Vapour, reading: units.Reading | None
+) -> Verdict | None:
+    """Return the verdict on a pump that may not clamp, whatever else is so; else on the bag."""
+    return _too_weak(window) or judge(job, case, window, hot, reading)
+
+
+def _too_weak(window: Window) -> Verdict | None:
+    """Return the verdict on a pump that may not reach what clamps enough, whatever else is so."""
+    if window.reach_Pa is None or window.pump_needs is None:
+        return None
+    ends = (
+        At(window.reach_Pa, plain=True),
+        At(window.pump_needs, weaker=False, plain=True),
+    )
+    does = "degas" if window.job.process.pot else "clamp"
+    line = Line(f"too weak to {does}: it is sure of {{}} only; {{}} or deeper is needed", ends)
+    return Verdict("too weak", window.reach_Pa, window.reach_Pa, line)
+
+
 def judge(
     job: Job,
     case: Case,

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 from outgas import units
 from outgas.job.job import Job
@@ -17,6 +18,9 @@ from outgas.window.defaults import case_of
 from outgas.window.limits import Limits, air_limit, air_limits, debulk_limit, limits_with
 from outgas.window.prepreg import autoclave_pressure as autoclave_pressure
 
+if TYPE_CHECKING:
+    from outgas.units import Numbers
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Window:
@@ -26,8 +30,9 @@ class Window:
     than reach_Pa, what the pump gets to at its weakest, None where no pump was told of. room is
     what the setpoint keeps from shallowest, so that no dial shows it beyond it. course is what the
     limits are of: with a debulk or a fill where that helps; straight has the limits without one.
-    clear_Pa and shut_Pa are the air's limit by this course for a clear laminate, and with no debulk
-    and no way out; None where they were not asked for.
+    air_after is the air's limit with the early step, whether it helps or not. clear_Pa and shut_Pa
+    are that limit by this course for a clear laminate, and with no debulk and no way out; None
+    where they were not asked for.
     """
 
     job: Job
@@ -44,6 +49,7 @@ class Window:
     debulk_hold: float
     reach_Pa: float | None = None
     room: float = 0.0
+    air_after: Limit | None = None
     clear_Pa: float | None = None
     shut_Pa: float | None = None
 
@@ -99,8 +105,8 @@ def shallowest_of(job: Job) -> float:
     return max(0.0, here - clamp)
 
 
-def reading_error(job: Job, pressure: float) -> float:
-    """Return how far a pressure read in this shop may be off [Pa]."""
+def reading_error(job: Job, pressure: "Numbers") -> Any:
+    """Return how far a pressure read in this shop may be off [Pa]; of an array, each."""
     errors = catalogue.practice().reading
     return {
         "dial": errors.dial.high_si,
@@ -113,7 +119,7 @@ def margin_of(job: Job, deepest: float) -> float:
     """Return how far the setpoint keeps from deepest: the error of reading and of holding [Pa]."""
     if not job.process.bag_sets_resin:
         return 0.0
-    return max(reading_error(job, deepest), job.rig.hold_error or 0.0)
+    return max(float(reading_error(job, deepest)), job.rig.hold_error or 0.0)
 
 
 def window_of(job: Job, case: Case | None = None) -> Window:
@@ -230,6 +236,7 @@ def _window(start: _Begun, air: _Found) -> Window:
         debulk_hold=start.early_hold,
         reach_Pa=reach,
         room=room,
+        air_after=after,
         clear_Pa=None if clear is None else float(clear.safe),
         shut_Pa=None if air.shut is None else float(air.shut.safe),
     )
