@@ -14,7 +14,6 @@ from outgas.diagnosis.diagnosis import Span
 from outgas.laminate import whiteness
 from outgas.laminate.course import Course
 from outgas.laminate.gas_balance import SPHERE, Outcome, void_fraction
-from outgas.laminate.gas_limits import KnownGas
 from outgas.laminate.gas_pot import seeds
 from outgas.laminate.vapour import Vapour
 from outgas.tables import catalogue
@@ -45,7 +44,9 @@ def held(cause: Cause) -> tuple[Span, Span]:
 def with_gas(course: Course, **changes: Any) -> Course:
     """Return a course that starts from other numbers of its gas."""
     known = course.known
-    return course.but(known=KnownGas(dataclasses.replace(known.gas, **changes), known.ends))
+    return course.but(
+        known=dataclasses.replace(known, gas=dataclasses.replace(known.gas, **changes))
+    )
 
 
 def pushed_by(course: Course, now: Vapour, hot: Vapour) -> Course:

@@ -10,8 +10,7 @@ from numpy.typing import NDArray
 
 from outgas import constants, units
 from outgas.errors import InputError, OutOfRangeError
-from outgas.laminate.bubble_history import BubbleHistory
-from outgas.laminate.bubble_inputs import Clock, clock_of, radii
+from outgas.laminate.bubble_history import BubbleHistory, Clock, clock_of, radii
 from outgas.laminate.pressures import STANDARD_ATMOSPHERE_PA, partial_pressures
 from outgas.physics import bubble, bubble_start, cure
 from outgas.tables import catalogue, rates

@@ -16,6 +16,8 @@ import numpy as np
 from outgas.laminate.case import Case, hottest_vapour
 from outgas.laminate.gas_balance import Gas, Outcome, Step, run
 from outgas.laminate.gas_limits import (
+    BY_A_FACTOR,
+    MOST,
     Expected,
     KnownGas,
     Target,
@@ -94,7 +96,7 @@ class Course:
             "initiator_gas": (self.made.gas.low_si, self.made.gas.high_si),
             "initiator_half_time_s": (self.made.half_time.low_si, self.made.half_time.high_si),
         }
-        return KnownGas(self.known.gas, {**self.known.ends, **ends})
+        return KnownGas(self.known.gas, {**self.known.ends, **ends}, self.known.k)
 
     def voids(self, pressure: float, target: Target) -> Band:
         """Return the void fraction that a cure at a pressure leaves, and its 95 % range."""
@@ -157,11 +159,7 @@ def known_gas(case: Case) -> KnownGas:
         cup_s=case.cup_s,
     )
     ends = {name: _ends(name, band, k) for name, band in bands.items() if band.low < band.high}
-    return KnownGas(gas, ends)
-
-
-BY_A_FACTOR = ("diffusivity_m2_s", "spacing_m", "entrained_radius_m")  # known to one, not by a sum
-MOST = {"trapped": 0.5, "connected": 1.0, "boiling_extra": 0.5}
+    return KnownGas(gas, ends, k)
 
 
 def _ends(name: str, band: Band, k: float) -> tuple[float, float]:
@@ -182,20 +180,26 @@ def course_of(case: Case, early_Pa: float | None) -> Course:
     # What got in by mistake, and what the vapour may be at its upper end, would only strip the
     # debulk's gas better: neither is counted on.
     hot, now = hottest_vapour(case), vapour(case.but(contaminants=()), case.shop_K)
-    if case.process.pressed or not case.process.bag_sets_resin:
-        early_Pa = None
-    return Course(
+    straight = Course(
         known=known_gas(case),
         now=now,
         hot=hot,
         expansion=case.hottest_K / case.shop_K,
         path_open=case.path_open,
-        early_Pa=early_Pa,
+        early_Pa=None,
         early_s=case.early_s,
         hold_s=case.hold_s,
         highest_Pa=case.barometer_Pa,
         made=initiator_gas(case),
     )
+    return after_early(straight, case, early_Pa)
+
+
+def after_early(straight: Course, case: Case, early_Pa: float | None) -> Course:
+    """Return the course with an early step at a pressure, where its process knows one."""
+    if early_Pa is None or case.process.pressed or not case.process.bag_sets_resin:
+        return straight
+    return straight.but(early_Pa=early_Pa)
 
 
 def target_of(case: Case, finish: str | None = None) -> Target:

@@ -4,15 +4,23 @@ A limit is the highest pressure at which the target fails, looked for from above
 under a failure is never called safe.
 
 The safe side moves one number at a time to the worse of its two ends and adds what each move alone
-adds to the limit, as the root of squares: the numbers are independent. Nothing is subtracted. The
-voids expected follow the same rule turned round: the high end at a pressure is the void content for
-which that pressure is the safe limit, so that a limit and an expectation cannot disagree. Their low
-end, on which nothing rests, is the nominal less the root of squares of what the moves take away.
+adds to the limit, as the root of squares: the numbers are independent. Nothing is subtracted. Where
+numbers do together what none does alone that is too little: so JOINT draws of all of them at once,
+the same for every case, are tried as well, and the safe limit is at least one that no more of them
+fail than the confidence leaves. A draw moves no number to a side where it alone does good: here
+too nothing is subtracted. The draws lie on a lattice
+(Korobov 1959; from memory), half a bell a side.
+
+The voids expected follow the same rule turned round: their high end at a pressure is the void
+content for which that pressure is the safe limit, so that a limit and an expectation cannot
+disagree. Their low end, on which nothing rests, is the nominal less the root of squares of what the
+moves take away.
 
 All moved cases are worked as one array: their axis comes first, those of the case after it.
 """
 
 import dataclasses
+import functools
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
@@ -20,7 +28,9 @@ from typing import TYPE_CHECKING, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from outgas.constants import Z95
 from outgas.laminate.gas_balance import Gas, Outcome, Step, run
+from outgas.physics.chance import normal_cdf, normal_quantiles
 
 if TYPE_CHECKING:
     Floats: TypeAlias = NDArray[np.float64]
@@ -33,6 +43,8 @@ StepsAt: TypeAlias = Callable[["Floats"], Sequence[Step]]
 Excess: TypeAlias = Callable[["Floats"], "Floats"]
 # The two ends of each uncertain number, by its name in Gas.
 Moves: TypeAlias = Mapping[str, tuple["Numbers", "Numbers"]]
+# Whether each of them does harm.
+Sides: TypeAlias = Mapping[str, tuple["Flags", "Flags"]]
 
 VAPOUR_MOVE: "Moves" = {"vapour_moved": (0.0, 1.0)}
 SCAN = 65  # pressures of the first look, closer together towards zero
@@ -42,16 +54,31 @@ NEAR = (-0.06, -0.01, -0.001, 0.001, 0.01, 0.06)  # and around where a straight 
 CLOSE_PA = 0.02  # how near a limit is to what fails
 CURVE = 257  # pressures of a curve of voids
 HALVINGS = 30  # of the void content looked for, to 1e-9 of its range
+JOINT, GENERATOR = 257, 57  # points of the lattice, a prime, and the number that spreads them well
+STRICTER = 0.7  # times the draws that may fail: so few are not quite the share that all would be
+RAISES = 22  # halvings of where the joint draws pass, to a tenth of a pascal
+BY_A_FACTOR = ("diffusivity_m2_s", "spacing_m", "entrained_radius_m")  # known to one, not by a sum
+MOST = {"trapped": 0.5, "connected": 1.0, "boiling_extra": 0.5}  # what a number can be
+# Each number's direction of the lattice: one that is new goes last, so that no draw changes.
+_DIRECTIONS = (
+    *("trapped", "connected", "boiling_extra", "entrained", "entrained_radius_m"),
+    *("diffusivity_m2_s", "solubility", "air_Pa", "spacing_m", "exponent", "vapour_moved"),
+    *("initiator_gas", "initiator_half_time_s"),
+)
 DEEPEST_DEPTH = 1e6  # stands for the depth of a froth
 MOST_EXCESS = 1e9  # stands for one without end
 
 
 @dataclass(frozen=True, slots=True)
 class KnownGas:
-    """The numbers of a gas balance as they are known: nominal, and the two ends of each."""
+    """The numbers of a gas balance as they are known: nominal, and the two ends of each.
+
+    k: how many 95 % half-widths the ends lie from nominal.
+    """
 
     gas: Gas
     ends: Moves
+    k: float = 1.0
 
     @property
     def moves(self) -> Moves:
@@ -198,13 +225,101 @@ def varied(gas: Gas, moves: Moves, shape: tuple[int, ...]) -> Gas:
     return dataclasses.replace(gas, **changed)
 
 
+@functools.cache
+def _ways() -> "Floats":
+    """Return where each joint draw lies on each number's bell, in 95 % half-widths."""
+    steps = np.array([pow(GENERATOR, j, JOINT) for j in range(len(_DIRECTIONS))])
+    shares = (np.outer(steps, np.arange(JOINT)) % JOINT + 0.5) / JOINT
+    return normal_quantiles(shares) / Z95
+
+
+def along(
+    band: "tuple[Numbers, Numbers, Numbers]",
+    way: "Floats",
+    *,
+    factor: bool = False,
+    most: float = np.inf,
+) -> "Floats":
+    """Return a number so many half-widths from its nominal, by the end that lies on that side.
+
+    band is nominal, low, high; what is known to a factor is moved by factors.
+    """
+    nominal, low, high = band
+    end = np.where(way > 0.0, high, low)
+    if factor:
+        return np.asarray(nominal * (end / nominal) ** np.abs(way))
+    return np.asarray(np.minimum(nominal + np.abs(way) * (end - nominal), most))
+
+
+def joint(known: KnownGas, sides: Sides, shape: tuple[int, ...] = ()) -> Gas:
+    """Return the gas of the joint draws, on a first axis before the shape of the case.
+
+    sides says of each number whether its low and its high end do harm; it is not moved to another.
+    """
+    drawn = {}
+    for name, (low, high) in known.moves.items():
+        value = np.asarray(getattr(known.gas, name), dtype=float)
+        way = _ways()[_DIRECTIONS.index(name)].reshape(-1, *(1,) * len(shape)) / known.k
+        harms = np.where(way < 0.0, *sides[name])
+        drawn[name] = along(
+            (value, low, high),
+            np.where(harms, way, 0.0),
+            factor=name in BY_A_FACTOR,
+            most=MOST.get(name, np.inf),
+        )
+    return dataclasses.replace(known.gas, **drawn)
+
+
+def sides_of(moves: Moves, rows: "Floats") -> Sides:
+    """Return which ends of each number do harm, or may with others: those that alone do no good.
+
+    From the rows of a varied gas, higher where it is worse.
+    """
+    return {
+        name: (rows[1 + 2 * i] >= rows[0], rows[2 + 2 * i] >= rows[0])
+        for i, name in enumerate(moves)
+    }
+
+
+def may_fail(k: float) -> int:
+    """Return how many of the joint draws may fail at a confidence of k half-widths of 95 %."""
+    beyond = 2.0 * (1.0 - float(normal_cdf(np.asarray(k * Z95))))
+    return int(STRICTER * beyond * JOINT)
+
+
 def limit_95(known: KnownGas, course: StepsAt, target: Target, highest_Pa: "Numbers") -> Limit:
     """Return the limit, and its safe side by the root of squares of one-at-a-time moves."""
     gas, moves = known.gas, known.moves
     shape = target.excess(run(gas, course(np.asarray(highest_Pa, dtype=float)))).shape
     all_limits = limit(varied(gas, moves, shape), course, target, highest_Pa)
     nominal, safe, worst = _of_moves(all_limits)
+    drawn = joint(known, sides_of(moves, all_limits), shape)
+
+    def failing(pressure: "Floats") -> "NDArray[np.intp]":
+        return np.asarray((target.excess(run(drawn, course(pressure))) >= 1.0).sum(axis=0))
+
+    safe = raised(safe, failing, np.asarray(may_fail(known.k)), highest_Pa)
     return Limit(nominal, safe, dict(zip(moves, worst, strict=True)))
+
+
+def raised(
+    safe: "Floats",
+    failing: "Callable[[Floats], NDArray[np.intp]]",
+    spare: "NDArray[np.intp]",
+    most: "Numbers",
+) -> "Floats":
+    """Return safe limits raised to where no more joint draws fail than may [Pa]; inf above most."""
+    start = np.where(np.isfinite(safe), safe, most)
+    short = np.isfinite(safe) & (failing(start) > spare)
+    if not short.any():
+        return safe
+    low, high = start, np.broadcast_to(np.asarray(most, dtype=float), start.shape)
+    found = np.where(short & (failing(high) > spare), np.inf, safe)
+    for _ in range(RAISES):
+        middle = 0.5 * (low + high)
+        too_deep = failing(middle) > spare
+        low, high = np.where(too_deep, middle, low), np.where(too_deep, high, middle)
+    return np.asarray(np.where(short & np.isfinite(found), high, found))
 
 
 def _of_moves(limits: "Floats") -> tuple["Floats", "Floats", "Floats"]:
@@ -275,6 +390,14 @@ def _expected(
     here = measure(run(varied(gas, moves, shape), course(pressure)))
     less = np.maximum(nominal - here[1:].reshape(-1, 2, *shape).min(axis=1), 0.0)
     low = np.maximum(nominal - np.sqrt(np.square(less).sum(axis=0)), 0.0)
+    sides = sides_of(
+        moves,
+        np.where(curves > curves[:, :1], 1.0, np.where(curves < curves[:, :1], -1.0, 0.0)).sum(
+            axis=0
+        ),
+    )
+    drawn = np.sort(measure(run(joint(known, sides, shape), course(pressure))), axis=0)
+    high = np.maximum(high, drawn[JOINT - 1 - may_fail(known.k)])
     return Expected(nominal, low, np.maximum(high, nominal))
 
 

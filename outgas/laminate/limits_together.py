@@ -1,8 +1,8 @@
 """The limits of many courses, found as one array: numbers moved first, cases last.
 
 The first row is the gas as it stands, the second the initiator's gas as it is likely, then each
-number at each end that it can be moved to; the initiator's gas is in no row but its own. No limit
-depends on the others.
+number at each end that it can be moved to; the initiator's gas is in no row but its own. Then the
+joint draws are tried at what was found. No limit depends on the others.
 """
 
 import dataclasses
@@ -14,7 +14,19 @@ import numpy as np
 
 from outgas.laminate.course import PRESSED, Course
 from outgas.laminate.gas_balance import Gas, SoFar, Step, begun, either, gone_on
-from outgas.laminate.gas_limits import Limit, Target, highest_failing, safe_side, scanned
+from outgas.laminate.gas_limits import (
+    JOINT,
+    KnownGas,
+    Limit,
+    Sides,
+    Target,
+    highest_failing,
+    joint,
+    may_fail,
+    raised,
+    safe_side,
+    scanned,
+)
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -45,15 +57,20 @@ def limits_of(sought: Sequence[Sought]) -> list[Limit]:
 
 
 def _together(sought: Sequence[Sought]) -> list[Limit]:
-    found, made = _Rows.of(sought, 1.0).limits()
+    laid = _Rows.of(sought, 1.0)
+    rows = laid.limits()
+    found, made = laid.read(rows), laid.made(rows)
     beyond = [i for i, limit in enumerate(found) if not np.isfinite(limit.safe)]
     if beyond:
-        pressed, _ = _Rows.of([sought[i] for i in beyond], PRESSED).limits()
+        higher = _Rows.of([sought[i] for i in beyond], PRESSED)
+        pressed = higher.read(higher.limits())
         for i, above in zip(beyond, pressed, strict=True):
             found[i] = _in_a_press(found[i], above, PRESSED * sought[i][0].highest_Pa)
+    safe = np.array([float(each.safe) for each in found])
+    sure = _borne_by_draws(sought, [laid.sides(i, rows) for i in range(len(sought))], safe)
     return [
-        Limit(np.maximum(each.nominal, more), np.maximum(each.safe, more), each.moved)
-        for each, more in zip(found, made, strict=True)
+        Limit(np.maximum(each.nominal, more), np.maximum(safe, more), each.moved)
+        for each, safe, more in zip(found, sure, made, strict=True)
     ]
 
 
@@ -65,19 +82,63 @@ def _in_a_press(here: Limit, above: Limit, most: float) -> Limit:
     return Limit(nominal, np.maximum(nominal, safe), above.moved)
 
 
+def _borne_by_draws(sought: Sequence[Sought], sides: Sequence[Sides], safe: "Floats") -> "Floats":
+    """Return safe limits, raised to where no more joint draws fail than may [Pa]."""
+    spare = np.array([may_fail(course.known.k) for course, _ in sought])
+    draws = _Draws.of(sought, sides)
+    short = np.flatnonzero(draws.failing(safe) > spare)
+    if not short.size:
+        return safe
+    few = _Draws.of([sought[int(i)] for i in short], [sides[int(i)] for i in short])
+    most = PRESSED * draws.highest_Pa[short]
+    higher = safe.copy()
+    higher[short] = np.minimum(raised(safe[short], few.failing, spare[short], most), most)
+    return higher
+
+
+@dataclass(frozen=True, slots=True)
+class _Draws:
+    """Courses whose gas is drawn jointly, draws first, and what is asked of each."""
+
+    gas: Gas
+    early: SoFar
+    cure: Step
+    targets: Target
+    highest_Pa: "Floats"
+
+    @classmethod
+    def of(cls, sought: Sequence[Sought], sides: Sequence[Sides]) -> "_Draws":
+        """Draw the gas of each course that is sought, without its initiator's."""
+        courses = [course for course, _ in sought]
+        gas = _drawn([course.known for course in courses], sides)
+        return cls(
+            gas=gas,
+            early=_early(courses, gas),
+            cure=_stacked([course.steps(0.0)[-1] for course in courses]),
+            targets=_stacked([target for _, target in sought]),
+            highest_Pa=np.array([course.highest_Pa for course in courses]),
+        )
+
+    def failing(self, pressure: "Floats") -> "NDArray[np.intp]":
+        """Return how many draws of each course miss its target at a pressure [Pa]."""
+        at = dataclasses.replace(self.cure, pressure_Pa=pressure)
+        excess = self.targets.excess(gone_on(self.gas, self.early, at)[1])
+        return np.asarray((excess >= 1.0).sum(axis=0))
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Rows:
     """Courses as arrays, and which of them each target is asked of.
 
-    ends has the name of each row that is moved. early: how far they have come when the cure
-    begins; cure: that step, without its pressure.
+    ends has the name and the end, 0 or 1, of each row that is moved. early: how far they have come
+    when the cure begins; cure: that step, without its pressure.
     """
 
     courses: "list[Course]"
     asked_of: "NDArray[np.intp]"
     targets: Target
     highest_Pa: "Floats"
-    ends: tuple[str, ...]
+    ends: tuple[tuple[str, int], ...]
     gas: Gas
     early: SoFar
     cure: Step
@@ -85,25 +146,24 @@ class _Rows:
     @classmethod
     def of(cls, sought: Sequence[Sought], times: float) -> "_Rows":
         """Lay out what is sought, up to so many times the barometer; each course once."""
-        courses = list({id(course): course for course, _ in sought}.values())
-        place = {id(course): i for i, course in enumerate(courses)}
+        courses, asked_of = _once(sought)
         ends = _ends(courses)
         gas = _gas(courses, ends)
         return cls(
             courses=courses,
-            asked_of=np.array([place[id(course)] for course, _ in sought]),
+            asked_of=asked_of,
             targets=_stacked([target for _, target in sought]),
             highest_Pa=times * np.array([course.highest_Pa for course in courses]),
-            ends=tuple(name for name, _ in ends),
+            ends=tuple((name, end) for name, end, _ in ends),
             gas=gas,
             early=_early(courses, gas),
             cure=_stacked([course.steps(0.0)[-1] for course in courses]),
         )
 
-    def limits(self) -> "tuple[list[Limit], Floats]":
-        """Return each limit, inf where the highest fails, and what the initiator's gas asks for."""
+    def limits(self) -> "Floats":
+        """Return the limit of each row for each target, inf where the highest fails."""
         of, scan = self.asked_of, scanned(self.highest_Pa, (1, 1))
-        _, held = gone_on(self.gas, self.early, self._cured_at(scan))
+        _, held = gone_on(self.gas, self.early, dataclasses.replace(self.cure, pressure_Pa=scan))
         first = self.targets.excess(_taken(held, of))
         gas, early, cure = _taken(self.gas, of), _taken(self.early, of), _taken(self.cure, of)
 
@@ -111,27 +171,60 @@ class _Rows:
             at = dataclasses.replace(cure, pressure_Pa=pressure)
             return self.targets.excess(gone_on(gas, early, at)[1])
 
-        found = highest_failing(scan[..., of], first, excess)
-        made = np.where(np.isfinite(found[1]), found[1], 0.0)  # else a caution, not a limit
-        if not any(course.made for course in self.courses):
-            made = np.zeros_like(made)
-        return [self._read(i, found[:, i]) for i in range(of.size)], made
+        return highest_failing(scan[..., of], first, excess)
 
-    def _cured_at(self, pressure: "Floats") -> Step:
-        return dataclasses.replace(self.cure, pressure_Pa=pressure)
+    def made(self, rows: "Floats") -> "Floats":
+        """Return what the initiator's gas asks for; nothing where no bag meets it."""
+        if not any(course.made for course in self.courses):
+            return np.zeros(rows.shape[1])
+        return np.where(np.isfinite(rows[1]), rows[1], 0.0)
+
+    def read(self, rows: "Floats") -> list[Limit]:
+        """Return the limit for each target: what is not moved adds nothing."""
+        return [self._read(i, rows[:, i]) for i in range(self.asked_of.size)]
+
+    def sides(self, i: int, rows: "Floats") -> Sides:
+        """Return which ends of each number alone do no good to one target."""
+        good = {
+            end for end, limit in zip(self.ends, rows[2:, i], strict=True) if limit < rows[0, i]
+        }
+        names = self.courses[self.asked_of[i]].known.moves
+        return {
+            name: (np.asarray((name, 0) not in good), np.asarray((name, 1) not in good))
+            for name in names
+        }
 
     def _read(self, i: int, rows: "Floats") -> Limit:
         """Return one limit from its rows: what is not moved adds nothing."""
         names = self.courses[self.asked_of[i]].known.moves
         worst = dict.fromkeys(names, rows[0])
-        for name, limit in zip(self.ends, rows[2:], strict=True):
+        for (name, _), limit in zip(self.ends, rows[2:], strict=True):
             if name in worst:
                 worst[name] = max(worst[name], limit)
         nominal, safe, by = safe_side(rows[0], np.array(list(worst.values())))
         return Limit(nominal, safe, dict(zip(names, by, strict=True)))
 
 
-def _ends(courses: Sequence[Course]) -> "list[tuple[str, Floats]]":
+def _once(sought: Sequence[Sought]) -> "tuple[list[Course], NDArray[np.intp]]":
+    """Return each course once, and which of them each target is asked of."""
+    courses = list({id(course): course for course, _ in sought}.values())
+    place = {id(course): i for i, course in enumerate(courses)}
+    return courses, np.array([place[id(course)] for course, _ in sought])
+
+
+def _drawn(known: Sequence[KnownGas], sides: Sequence[Sides]) -> Gas:
+    """Return the gas of the joint draws of several courses, draws first."""
+    each = [joint(of, harm) for of, harm in zip(known, sides, strict=True)]
+    names = dict.fromkeys(name for of in known for name in of.moves)
+    columns: dict[str, Any] = {
+        name: np.stack([np.broadcast_to(getattr(gas, name), (JOINT,)) for gas in each], axis=-1)
+        for name in names
+    }
+    columns["initiator_gas"] = np.zeros(len(known))
+    return dataclasses.replace(_stacked([of.gas for of in known]), **columns)
+
+
+def _ends(courses: Sequence[Course]) -> "list[tuple[str, int, Floats]]":
     """Return each number that is moved, and to where: to where it stands where it is not."""
     known = [course.known for course in courses]
     found = []
@@ -143,15 +236,15 @@ def _ends(courses: Sequence[Course]) -> "list[tuple[str, Floats]]":
                 for each, at in zip(known, stands, strict=True)
             ]
             if np.any(to != stands):
-                found.append((name, np.array(to, dtype=float)))
+                found.append((name, end, np.array(to, dtype=float)))
     return found
 
 
-def _gas(courses: Sequence[Course], ends: "list[tuple[str, Floats]]") -> Gas:
+def _gas(courses: Sequence[Course], ends: "list[tuple[str, int, Floats]]") -> Gas:
     gas = _stacked([course.known.gas for course in courses])
     rows = (2 + len(ends), 1)
-    changed = {name: np.tile(getattr(gas, name), rows) for name, _ in ends}
-    for i, (name, to) in enumerate(ends):
+    changed = {name: np.tile(getattr(gas, name), rows) for name, _, _ in ends}
+    for i, (name, _, to) in enumerate(ends):
         changed[name][2 + i] = to
     if np.any(gas.initiator_gas):
         changed["initiator_gas"] = np.zeros((rows[0], len(courses)))

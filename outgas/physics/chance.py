@@ -62,7 +62,13 @@ def normal_cdf(x: "Floats") -> "Floats":
 
 def normal_quantile(share: float) -> float:
     """Return the standard normal quantile, from the same table (for 1e-6 to 1 - 1e-6)."""
-    return float(np.interp(share, _CDF, _AT))
+    return float(normal_quantiles(np.asarray(share)))
+
+
+def normal_quantiles(shares: "Floats") -> "Floats":
+    """Return standard normal quantiles, as normal_quantile does."""
+    made: Floats = np.interp(shares, _CDF, _AT)
+    return made
 
 
 def bell(x: "Floats", floor: float = 0.0) -> "Floats":

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from outgas import units
 from outgas.job.job import Job
 from outgas.laminate.case import Case
-from outgas.laminate.course import Course, course_of
+from outgas.laminate.course import Course, after_early, course_of
 from outgas.laminate.gas_limits import Limit
 from outgas.physics import bed, flow
 from outgas.physics.chance import Band
@@ -192,7 +192,7 @@ def _begin(job: Job, case: Case) -> _Begun:
     hold = min(max(early + margin_of(job, early), floor, _least_debulk(job)), here)
     straight, course = course_of(case, None), None
     if (job.process.filled or (job.process.debulk and job.debulk)) and hold < here:
-        course = course_of(case, hold)
+        course = after_early(straight, case, hold)
         course = None if course.early_Pa is None else course
     return _Begun(
         job=job, case=case, early=early, early_hold=hold, straight=straight, course=course

@@ -67,7 +67,8 @@ def test_the_vapour_is_moved_with_the_rest_and_nothing_is_subtracted(hot_shop):
     dry = limit_95(KnownGas(hot_shop.gas, {}), course, target, hot_shop.barometer)
     hot = hot_shop.but(vapour_moved=1.0)
     assert float(dry.safe) == pytest.approx(
-        float(limit(hot.gas, course, target, hot_shop.barometer)), abs=1.0
+        float(limit(hot.gas, course, target, hot_shop.barometer)),
+        rel=2e-3,  # the draws are a little stricter than the one end
     )
     assert dry.safe > dry.nominal + 5e2
     half = hot_shop.but(air_Pa=300e2)  # there either end of the diffusivity lowers the limit

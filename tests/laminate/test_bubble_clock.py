@@ -8,7 +8,7 @@ import pytest
 
 import outgas
 from outgas.errors import InputError
-from outgas.laminate.bubble_inputs import FROZEN_VISCOSITY, SAMPLES, clock_of, radii
+from outgas.laminate.bubble_history import FROZEN_VISCOSITY, SAMPLES, clock_of, radii
 
 
 def test_one_length_is_a_clock_from_zero_and_few_times_are_filled_in():
