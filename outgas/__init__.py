@@ -104,6 +104,10 @@ _HOMES = {
         "void_fraction",
     ),
     "outgas.many.sweep": ("sweep",),
+    "outgas.many.uncertainty": (
+        "Uncertainty",
+        "uncertainty",
+    ),
     "outgas.no_gauge.bag_advice": ("BagAdvice",),
     "outgas.no_gauge.bag_pressure": ("BagPressure",),
     "outgas.no_gauge.bleed_hole": (
@@ -171,6 +175,7 @@ __all__ = [
     "Shop",
     "Stage",
     "Telltale",
+    "Uncertainty",
     "UnitError",
     "UnknownNameError",
     "advise",
@@ -201,6 +206,7 @@ __all__ = [
     "sweep",
     "telltale",
     "tools",
+    "uncertainty",
     "vapour_pressure",
     "void_fraction",
     "volatile",

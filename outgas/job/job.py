@@ -62,6 +62,7 @@ class Job:
     gel_s: float | None = None
     hottest_high_K: float | None = None  # 95 % end of a named hottest; None: a stated doubt
     dried_s: float | None = None  # of prepreg, under full vacuum before the heat; None: not said
+    exact: bool = False  # the air's limit is made safe by many draws
     curing: Curing = field(init=False, repr=False, compare=False)  # of the resin
 
     def __post_init__(self) -> None:
@@ -111,6 +112,7 @@ def job_of(
     no_debulk: Any = False,
     low_gas_initiator: Any = False,
     dried: Any = None,
+    exact: Any = False,
 ) -> Job:
     """Read every argument of advise, each refused in one line if it cannot be used."""
     _check_kinds(shop, layup, rig)
@@ -154,6 +156,7 @@ def job_of(
         initiator=read_initiator(initiator, record),
         gel_s=None if gel_time is None else units.positive(gel_time, "s", "gel time"),
         dried_s=read_dried(dried, found),
+        exact=read_flag(exact, "exact"),
     )
 
 

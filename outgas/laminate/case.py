@@ -45,6 +45,7 @@ class Case(Liquid):
     equilibrium with. path_open: freed gas can get out while the resin is thin. early_s, hold_s,
     cup_s: of the debulk or the fill, of the cure until it thickens, and before any vacuum.
     vapour_share replaces the margin over the vapour pressure; None where none was asked for.
+    exact: the air's limit is made safe by many draws.
     """
 
     hottest: Hottest
@@ -62,6 +63,7 @@ class Case(Liquid):
     finish: str
     void_target: float
     vapour_share: float | None
+    exact: bool = False
 
     @classmethod
     def of(cls, liquid: Liquid, **more: Any) -> "Case":

@@ -42,7 +42,8 @@ class Course:
     """What a laminate goes through, and what it starts from.
 
     early_Pa is None where the job goes straight to the cure. path_open: freed gas can get out while
-    the resin is thin. made: what the initiator gives off, None where it gives nothing.
+    the resin is thin. made: what the initiator gives off, None where it gives nothing. exact: the
+    safe side of its limit is taken from many draws.
     """
 
     known: KnownGas
@@ -55,6 +56,7 @@ class Course:
     hold_s: float
     highest_Pa: float
     made: InitiatorGas | None
+    exact: bool = False
 
     def but(self, **changes: object) -> "Course":
         """Return this course with something changed."""
@@ -191,6 +193,7 @@ def course_of(case: Case, early_Pa: float | None) -> Course:
         hold_s=case.hold_s,
         highest_Pa=case.barometer_Pa,
         made=initiator_gas(case),
+        exact=case.exact,
     )
     return after_early(straight, case, early_Pa)
 

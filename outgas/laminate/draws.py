@@ -20,14 +20,15 @@ import numpy as np
 from outgas.constants import Z95
 from outgas.laminate.course import PRESSED, Course
 from outgas.laminate.gas_balance import Gas, run
-from outgas.laminate.gas_limits import BY_A_FACTOR, MOST, Target, along, limit
-from outgas.physics.chance import Band
+from outgas.laminate.gas_limits import BY_A_FACTOR, MOST, Limit, Target, along, limit
+from outgas.physics.chance import Band, normal_cdf
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats: TypeAlias = NDArray[np.float64]
 
+DRAWS = 1024  # a power of two, as Sobol's points want
 SEED = 20  # any; fixed, so that an answer can be had again
 SPREAD = 1e-9  # of an answer: below that there is none
 EDGE = 1e-9  # of a share, so that no draw is endless
@@ -64,6 +65,13 @@ class Drawn:
         """The numbers that are drawn, in order."""
         return tuple(self.bands)
 
+    def way(self, shares: "Floats") -> "Floats":
+        """Return how many half-widths of its ends each share of a bell lies from its middle."""
+        from scipy.special import ndtri
+
+        ways = ndtri(np.clip(shares, EDGE, 1.0 - EDGE)) / (Z95 * self.course.known.k)
+        return np.asarray(ways)
+
     def gas(self, shares: "Floats") -> Gas:
         """Return the gas whose numbers stand at shares, 0 to 1, of their bells; a row a number."""
         from scipy.special import ndtri
@@ -78,7 +86,8 @@ class Drawn:
             )
             for (name, band), way in zip(self.bands.items(), ways, strict=True)
         }
-        return dataclasses.replace(self.course.known.gas, initiator_gas=0.0, **drawn)
+        still: dict[str, Floats] = {"initiator_gas": np.asarray(0.0)}
+        return dataclasses.replace(self.course.known.gas, **{**still, **drawn})
 
     def limits(self, shares: "Floats", target: Target) -> "Floats":
         """Return the air's limit of each draw [Pa], up to a press."""
@@ -95,6 +104,15 @@ class Drawn:
         """Return the void fraction that each draw leaves after a cure at a pressure [Pa]."""
         held = run(self.gas(shares), self.course.steps(pressure))
         return held.void_fraction(fibre_fraction)
+
+
+def exact_limit(course: Course, target: Target, found: Limit, draws: int = DRAWS) -> Limit:
+    """Return a limit whose safe side is that of the draws, at the confidence of the course."""
+    drawn = Drawn.of(course)
+    limits = drawn.limits(points(len(drawn.names), draws), target)
+    share = float(normal_cdf(np.asarray(course.known.k * Z95))) * 2.0 - 1.0
+    safe = np.maximum(found.nominal, np.quantile(limits, share))
+    return Limit(found.nominal, safe, found.moved)
 
 
 def points(numbers: int, draws: int) -> "Floats":

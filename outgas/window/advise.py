@@ -73,6 +73,7 @@ def advise(
     initiator: Any = None,
     gel_time: "Measure | None" = None,
     dried: "Measure | None" = None,
+    exact: bool = False,
 ) -> Advice:
     """Return the deepest vacuum that is safe for a resin in a shop, and what to do about it.
 
@@ -127,6 +128,9 @@ def advise(
     dried
         How long prepreg is held under full vacuum in this shop before its heat: '8 h', up to 30
         days; humidity and water_activity are then those it was laid up with. Prepreg alone.
+    exact
+        True: the air's limit on its safe side is that of a thousand Sobol draws of all that is
+        uncertain at once, in place of the root of squares; it takes some tenths of a second.
 
     Returns
     -------
@@ -212,6 +216,7 @@ def advise(
         initiator=initiator,
         gel_time=gel_time,
         dried=dried,
+        exact=exact,
     )
     refuse(job)
     if job.gel_s is not None:  # checked even where no layup makes use of it

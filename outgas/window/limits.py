@@ -15,7 +15,7 @@ import numpy as np
 from outgas.job.job import Job
 from outgas.laminate.case import Case, hottest_vapour
 from outgas.laminate.course import Course, course_of, target_of
-from outgas.laminate.gas_limits import Limit
+from outgas.laminate.gas_limits import Limit, Target
 from outgas.laminate.limits_together import limits_of
 from outgas.laminate.vapour import vapour
 from outgas.tables import catalogue
@@ -129,8 +129,17 @@ def air_limits(asked: Sequence[tuple[Case, Course, str | None]]) -> list[Limit]:
         for case, course, finish in asked
         if not case.process.gas_leaves
     ]
-    found = iter(limits_of(sought))
+    found = iter(
+        _drawn(limit, course, target) if course.exact else limit
+        for limit, (course, target) in zip(limits_of(sought), sought, strict=True)
+    )
     return [NO_LIMIT if case.process.gas_leaves else next(found) for case, _, _ in asked]
+
+
+def _drawn(limit: Limit, course: Course, target: Target) -> Limit:
+    from outgas.laminate.draws import exact_limit  # brings scipy: only where it is asked for
+
+    return exact_limit(course, target, limit)
 
 
 def debulk_limit(case: Case) -> float:

@@ -276,7 +276,7 @@ def shut_pressure(job: Job, vent: float) -> float:
 
 
 WEAKEST = 2  # numbers worth naming
-_GAS_NAMES = {
+NUMBER_NAMES = {
     "trapped": "gas trapped in wet cloth",
     "connected": "gas that finds its way out",
     "boiling_extra": "gas that boiling leaves",
@@ -301,7 +301,7 @@ def weakest_numbers(window: Window) -> tuple[tuple[str, Band, float], ...]:
     ranked = sorted(found.moved.items(), key=lambda item: -item[1])
     return tuple(
         (
-            _GAS_NAMES[name],
+            NUMBER_NAMES[name],
             Band(float(getattr(gas, name)), float(ends[name][0]), float(ends[name][1])),
             min(by, most),
         )

@@ -134,7 +134,7 @@ def test_an_infusion_brought_up_redissolves_and_one_left_deep_keeps_its_trapped_
     here = job(VINYL_ESTER, 22, 0.50, 0)
     nominal, low, high = infusion_voids(here, 50, 300)
     assert (nominal, low) == (0.0, 0.0)
-    assert 3.0 < high < 4.2
+    assert 3.0 < high < 4.4
     assert infusion_voids(here, 50, 50)[0] == pytest.approx(3.1, rel=WITHIN)
     nominal, low, high = infusion_voids(here, 20, 20)  # it boils once it is 3 K warmer
     assert nominal == pytest.approx(4.8, rel=WITHIN)

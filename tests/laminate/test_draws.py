@@ -6,12 +6,15 @@ numbers as they may be; the rule of the limits knows only the ends of each and a
 
 import numpy as np
 import pytest
-from shop_cases import case
+from shop_cases import ASKED
 
+import outgas
 from outgas.errors import OutgasError
+from outgas.job.job import job_of
 from outgas.laminate.course import course_of, target_of
 from outgas.laminate.draws import Drawn, points
 from outgas.laminate.limits_together import limit_of
+from outgas.window.defaults import case_of
 
 DRAWS = 1024
 BEYOND = 0.05  # of the draws, at 95 %
@@ -34,12 +37,12 @@ def random_case(rng, air):
         told["finish"] = "clear"
     else:
         told["void_target"] = str(rng.choice(["0.5 %", "1 %", "2 %", "4 %"]))
-    where = {
-        "temperature": f"{rng.uniform(16, 33):.1f} degC",
-        "humidity": f"{rng.uniform(20, 90):.0f} %",
-        "altitude": f"{rng.uniform(0, 2500):.0f} m",
-    }
-    return case(str(rng.choice(RESINS[process])), where=where, **told)
+    shop = outgas.Shop(
+        temperature=f"{rng.uniform(16, 33):.1f} degC",
+        humidity=f"{rng.uniform(20, 90):.0f} %",
+        altitude=f"{rng.uniform(0, 2500):.0f} m",
+    )
+    return case_of(job_of(str(rng.choice(RESINS[process])), shop, **{**ASKED, **told}))
 
 
 @pytest.mark.parametrize("air", ["stirred", "degassed", "known"])
