@@ -108,6 +108,10 @@ _HOMES = {
         "Uncertainty",
         "uncertainty",
     ),
+    "outgas.many.wall_chart": (
+        "WallChart",
+        "wall_chart",
+    ),
     "outgas.no_gauge.bag_advice": ("BagAdvice",),
     "outgas.no_gauge.bag_pressure": ("BagPressure",),
     "outgas.no_gauge.bleed_hole": (
@@ -178,6 +182,7 @@ __all__ = [
     "Uncertainty",
     "UnitError",
     "UnknownNameError",
+    "WallChart",
     "advise",
     "bag_sides",
     "barometer",
@@ -211,6 +216,7 @@ __all__ = [
     "void_fraction",
     "volatile",
     "volatiles",
+    "wall_chart",
 ]
 
 

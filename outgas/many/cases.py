@@ -95,6 +95,11 @@ class Cases:
         """How many cases there are."""
         return int(np.prod(self.shape, dtype=np.int64)) if self.axes else 1
 
+    @property
+    def is_table(self) -> bool:
+        """Whether several things run along one axis."""
+        return any(axis.name == CASE for axis in self.axes)
+
     def places(self, number: int) -> dict[str, int]:
         """Return at which value of each argument a case stands."""
         where = np.unravel_index(number, self.shape) if self.axes else ()
@@ -192,13 +197,14 @@ class Reader:
         """Return the shop of a case."""
         places = self.cases.places(number)
         told = self.cases.told(number)
-        words = {key: told[key] for key in OF_SHOP if key in told}
+        words = {key: told[key] for key in OF_SHOP if told.get(key) is not None}
         missing = [key for key in ("temperature", "humidity") if key not in words]
         if missing:
             raise InputError(f"{' and '.join(missing)} must be told of each case")
         running = [key for key in words if key in places]
-        if any(key in _AIR for key in running) and all(key in words for key in _AIR):
-            return Shop(**words)  # altitude and barometer are read together
+        together = any(key in _AIR for key in running) and all(key in words for key in _AIR)
+        if together or self.cases.is_table:  # altitude and barometer are read together
+            return Shop(**words)
         if () not in self._base:
             self._base[()] = Shop(**words)
         moved: dict[str, Any] = {}
@@ -231,8 +237,9 @@ def _fields(words: Mapping[str, Any], key: str) -> dict[str, Any]:
 
 def _job(told: Mapping[str, Any], shop: Shop) -> Job:
     """Return the job that was told of a case, in words or in records."""
-    if "resin" not in told:
+    if told.get("resin") is None:
         raise InputError("no resin was told; name one of outgas.resins()")
+    told = {key: value for key, value in told.items() if value is not None}
     words = {key: value for key, value in told.items() if key in KEYS}
     asked = arguments_of(words)
     asked.update({key: told[key] for key in _OF_JOB if key in told and key not in words})
