@@ -5,6 +5,7 @@ from typing import Any
 import click
 
 from outgas.cli.job_option import job_option
+from outgas.cli.many import AdviseOrTable
 from outgas.cli.options import (
     ADVISED_OPTIONS,
     DIAL_OPTION,
@@ -26,7 +27,7 @@ from outgas.cli.options import (
 from outgas.errors import InputError
 
 
-@click.command("advise")
+@click.command("advise", cls=AdviseOrTable)
 @click.argument("resin")
 @options(SHOP_OPTIONS, ADVISED_OPTIONS, [DRIED_OPTION])
 @click.option("--bag", metavar="P", help="What the bag is at, for a verdict: '28 inHg vacuum'.")

@@ -24,7 +24,10 @@ LAZY_COMMANDS = {
     "press": ("outgas.cli.before", "press_command"),
     "resins": ("outgas.cli.own_resin", "resins_group"),
     "schedule": ("outgas.cli.before", "schedule_command"),
+    "sweep": ("outgas.cli.many", "sweep_command"),
+    "uncertainty": ("outgas.cli.many", "uncertainty_command"),
     "volatiles": ("outgas.cli.lists", "volatiles_group"),
+    "wall-chart": ("outgas.cli.many", "wall_chart_command"),
 }
 
 

@@ -88,7 +88,7 @@ def _in_parts(
             if field.name != LAST:
                 group[field.name][part] = value
         group[LAST][part] = values[[f.name for f in worker.fields].index(LAST)]
-    made: Dataset = xr.open_zarr(target, consolidated=False)
+    made: Dataset = xr.open_zarr(target)
     return made
 
 
@@ -103,7 +103,7 @@ def _begin(worker: Worker, target: Path, sizes: tuple[int, ...], asked: str, xr:
     with contextlib.suppress(FileNotFoundError):
         shutil.rmtree(scratch)
     fill = {field.name: {"_FillValue": np.nan} for field in worker.fields}
-    empty.to_zarr(scratch, compute=False, consolidated=False, encoding=fill)
+    empty.to_zarr(scratch, compute=False, zarr_format=2, consolidated=True, encoding=fill)
     scratch.rename(target)
 
 

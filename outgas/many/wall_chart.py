@@ -178,9 +178,8 @@ class WallChart(Answer):
             cells = [f"{text:>{width}}" for text, width in zip(row[1:], widths[1:], strict=True)]
             parts = [" ".join(cells[i : i + 3]) for i in range(0, len(cells), 3)]
             table.append("  ".join([f"{row[0]:{widths[0]}}", *parts]))
-        title = Line(
-            f"{self._title(dial)}. Debulk, then come up and cure; never deeper than never."
-        )
+        said = "Debulk, then come up and cure, no deeper than this; past 'boils' it may boil."
+        title = Line(f"{self._title(dial)}. {said}")
         blocks = (
             Block("", lines(tuple(table)), bare=True),
             Block("Mind", lines((READ_ON, *self.cautions))),

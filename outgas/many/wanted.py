@@ -8,12 +8,12 @@ from outgas.errors import InputError
 EXTRA = "many"
 
 
-def needed(name: str) -> Any:
-    """Return a module of the extra; InputError with the command that installs it."""
+def needed(name: str, extra: str = EXTRA) -> Any:
+    """Return a module of an extra; InputError with the command that installs it."""
     try:
         return importlib.import_module(name)
     except ImportError:
         package = name.partition(".")[0]
         raise InputError(
-            f"{package} is needed for this and not installed; run: pip install 'outgas[{EXTRA}]'"
+            f"{package} is needed for this and not installed; run: pip install 'outgas[{extra}]'"
         ) from None
