@@ -38,7 +38,7 @@ if TYPE_CHECKING:
 RTOL, ATOL = 1e-8, 1e-9  # temperatures then lie within some mK of a run at 1e-10
 # What a step may be off by: in temperature, in conversion near none, as a share of it or of what
 # is used up of the inhibitor. A little conversion early moves the gel by much, and with it all.
-KELVIN, TINY, SHARE = 1e4, 10.0, 100.0
+KELVIN, TINY, SHARE, WAIT = 2e4, 1.0, 100.0, 3.0
 PARTS = 4  # of each own step
 FINEST_CELLS = 3  # through a layer of laminate, however thin
 COARSEST_CELLS = 2  # through any other layer
@@ -250,7 +250,7 @@ def solve_many(
 
 def _tolerance(rtol: float, atol: float) -> Tolerance:
     return Tolerance(
-        kelvin=KELVIN * rtol, conversion=TINY * atol, share=SHARE * rtol, inhibitor=SHARE * rtol
+        kelvin=KELVIN * rtol, conversion=TINY * atol, share=SHARE * rtol, inhibitor=WAIT * rtol
     )
 
 

@@ -212,7 +212,8 @@ class Cells:
         if R:
             X, z, dX = Y[n : n + R], Y[n + R :], out[n : n + R]
             self.speeds.into(T[self.rows], X, z, dX, out[n + R :])
-            if self.reacts is not None:
+            if self.reacts is not None:  # neither counts where another run only has resin
                 dX *= self.reacts
+                out[n + R :] *= self.reacts if self.speeds.waits else 1.0
             dT[self.rows] += self.source * dX
         dT /= self.capacities(T)

@@ -52,45 +52,33 @@ class Implicit:
     def __init__(self, cells: Cells) -> None:
         n, B = cells.capacity.shape
         self.cells, self.few = cells, B <= FEW
-        self.h, self.C, self.g = np.zeros(B), np.ones((n, B)), np.zeros((2, B))
         if self.few:
             self.inverse = np.zeros((n, B, n, B))
             self.flat = self.inverse.reshape(n * B, n * B)
         else:
-            self.D, self.over = np.empty((n, B)), np.empty((n, B))
+            self.D, self.over = np.ones((n, B)), np.ones((n, B))
             self.below = np.empty((n - 1, B))
 
-    def renew(self, h: "Floats", C: "Floats", gamma: float, stale: "Mask") -> None:
-        """Take over steps h, capacities C and the faces' slopes where stale."""
-        for own, new in ((self.h, h), (self.C, C), (self.g, self.cells.faces.steep)):
-            np.copyto(own, new, where=stale)
-        if not self.few:
-            self._factor(gamma)
-            return
-        for b in np.flatnonzero(stale):
-            D = self.C[:, b] / (gamma * self.h[b])
-            diagonal, inner = D.copy(), self.cells.inner[:, b]
-            diagonal[:-1] += inner
-            diagonal[1:] += inner
-            diagonal[0] += self.g[0, b]
-            diagonal[self.cells.last[b]] += self.g[1, b]
-            self.inverse[:, b, :, b] = inverse_of(diagonal, inner) * D
-
-    def _factor(self, gamma: float) -> None:
-        inner, D, below, over = self.cells.inner, self.D, self.below, self.over
-        np.divide(self.C, gamma * self.h, out=D)
-        over[:] = D
+    def renew(self, D: "Floats") -> None:
+        """Take over C / (gamma h), and what the faces lose by the kelvin now."""
+        inner, steep, last = self.cells.inner, self.cells.faces.steep, self.cells.last
+        over = D.copy()
         over[:-1] += inner
         over[1:] += inner
-        over[0] += self.g[0]
-        over[self.cells.last, np.arange(D.shape[1])] += self.g[1]
-        part = np.empty(D.shape[1])
+        over[0] += steep[0]
+        over[last, np.arange(D.shape[1])] += steep[1]
+        if self.few:
+            for b in range(D.shape[1]):
+                self.inverse[:, b, :, b] = inverse_of(over[:, b], inner[:, b]) * D[:, b]
+            return
+        part, below = np.empty(D.shape[1]), self.below
         np.divide(1.0, over[0], out=over[0])
         for i in range(D.shape[0] - 1):
             np.multiply(inner[i], over[i], out=below[i])
             np.multiply(below[i], inner[i], out=part)
             np.subtract(over[i + 1], part, out=part)
             np.divide(1.0, part, out=over[i + 1])
+        self.D, self.over = D, over
 
     def solve(self, b: "Floats") -> "Floats":
         """Return x (n, B)."""

@@ -24,15 +24,14 @@ if TYPE_CHECKING:
     Floats: TypeAlias = NDArray[np.float64]
     Mask: TypeAlias = NDArray[np.bool_]
 
-RUNGS = 2  # of the ladder of steps, to twice a step; a second is one of them
-MOST_UP, MOST_DOWN = 4, 8  # rungs at a time
+RUNGS = 4  # of the ladder of steps, to twice a step; a second is one of them
+MOST_UP, MOST_DOWN = 8, 16  # rungs at a time
 SAFETY = 0.9
-LONGEST_SHARE = 1.0 / 16.0  # of a run, in one step
+LONGEST_SHARE = 1.0 / 40.0  # of a run, in one step
 SHORTEST_S = 1e-9
 MOST_TRIED = 200_000
 SMALLEST_ERROR = 1e-9  # of the tolerance; nothing has no logarithm
 NO_NUMBER = 1e9  # the error of a step that ended in no number
-CAPACITY_DRIFT, FACE_DRIFT = 0.02, 0.02  # shares, before the implicit part is worked out again
 SPARE = 0.1  # of the runs of a batch may be done before it is packed
 INHIBITED = 1.5  # used-up share of inhibitor beyond which its error no longer counts
 
@@ -116,23 +115,11 @@ class _Step:
         self.mixed = [method.mixture(stage) for stage in range(1, method.stages)]
         self.ends = np.stack([method.interleaved(method.b), method.interleaved(method.error)])
 
-    def stale(self, h: "Floats", C: "Floats") -> "Mask":
-        """Return which runs' implicit part has to be worked out again."""
-        old, cells = self.implicit, self.cells
-        found = h != old.h
-        if cells.steeper is not None:
-            found |= np.any(np.abs(C - old.C) > CAPACITY_DRIFT * old.C, axis=0)
-        if cells.faces.law:
-            found |= np.any(np.abs(cells.faces.steep - old.g) > FACE_DRIFT * old.g, axis=0)
-        return np.asarray(found)
-
     def take(self, state: State, f: "Floats", h: "Floats") -> "tuple[Floats, Floats, Floats]":
         """Return by how much all changes, each run's error by the tolerance, and the last slope."""
         n, nX, cells, Y = self.n, self.nX, self.cells, state.Y
-        C, gamma, parts = cells.capacities(Y[:n]), self.method.diagonal, self.parts
-        stale = self.stale(h, C)
-        if stale.any():
-            self.implicit.renew(h, C, gamma, stale)
+        gamma, parts = self.method.diagonal, self.parts
+        self.implicit.renew(cells.capacities(Y[:n]) / (gamma * h))
         np.multiply(f, h, out=parts[0])
         damped = 1.0 / (1.0 + gamma * h * cells.speeds.slowing(Y[n:nX], f[n:nX]))
         flat, change, slope = parts.reshape(parts.shape[0], -1), np.empty_like(Y), f

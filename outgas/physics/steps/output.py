@@ -35,20 +35,23 @@ def at_times(trail: Trail, t: "Floats") -> "Floats":
 
 def between(trail: Trail, parts: int, end: float) -> "tuple[Floats, Floats]":
     """Return times [s] that cut each step into parts, up to the end, and what the run was then."""
-    u = np.arange(1, parts + 1) / parts
-    h = np.diff(trail.t)
-    t = trail.t[:-1, None] + h[:, None] * u
-    first, second, slope, last = weights(u)
-    Y, slopes = trail.Y, trail.slope * 1.0
-    found = first * Y[..., :-1, None]
-    found += second * Y[..., 1:, None]
-    found += (h[:, None] * slope) * slopes[..., :-1, None]
-    found += (h[:, None] * last) * slopes[..., 1:, None]
-    t = np.concatenate([trail.t[:1], t.reshape(-1)])
-    values = np.concatenate([Y[..., :1], found.reshape(*Y.shape[:-1], -1)], axis=-1)
-    inside = t < end
-    ends = at_times(trail, np.array([end]))
+    h, Y, slopes = np.diff(trail.t), trail.Y, trail.slope
+    rising = np.diff(Y, axis=-1)
+    starts, ends = h * slopes[..., :-1], h * slopes[..., 1:]
+    t = np.empty(h.size * parts + 1)
+    found = np.empty((*Y.shape[:-1], t.size))
+    t[-1], found[..., -1] = trail.t[-1], Y[..., -1]
+    t[:-1:parts], found[..., :-1:parts] = trail.t[:-1], Y[..., :-1]
+    for part in range(1, parts):
+        u = np.array(part / parts)
+        _, second, slope, last = weights(u)
+        t[part::parts] = trail.t[:-1] + h * u
+        value = Y[..., :-1] + second * rising
+        value += slope * starts
+        value += last * ends
+        found[..., part::parts] = value
+    inside = int(np.searchsorted(t, end))  # the steps' last may lie beyond the end
     return (
-        np.append(t[inside], end),
-        np.concatenate([values[..., inside], ends], axis=-1),
+        np.append(t[:inside], end),
+        np.concatenate([found[..., :inside], at_times(trail, np.array([end]))], axis=-1),
     )
