@@ -9,7 +9,7 @@ any run has resin, B runs. SI arrays.
 """
 
 import math
-from dataclasses import dataclass, fields, is_dataclass, replace
+from dataclasses import dataclass, field, fields, is_dataclass, replace
 from typing import TYPE_CHECKING, Any, TypeAlias, TypeVar
 
 import numpy as np
@@ -98,6 +98,12 @@ class Faces:
     wall: "Floats"
     follows: "Floats"  # the wall's change with the cell's
     steep: "Floats"  # what leaves, by the kelvin of the cell
+    plain: list[tuple[float, ...]] = field(default_factory=list)  # the same face by face, of a few
+
+    def __post_init__(self) -> None:
+        parts = (self.half, self.constant, self.radiating, self.rising, self.gain)
+        few = self.half.size <= FEW_FACES
+        self.plain = list(zip(*(part.ravel().tolist() for part in parts), strict=True)) if few else []
 
     def leaving(self, inner: "Floats", air: "Floats") -> "Floats":
         """Return what leaves both faces [W/m2] for cells at inner and air [K]."""
@@ -129,13 +135,9 @@ class Faces:
     def _one_by_one(self, inner: "Floats", air: "Floats") -> "Floats":
         """Return the same, face by face: plain numbers are quicker than arrays of a few."""
         found = []
-        numbers = (self.half, self.constant, self.radiating, self.rising, self.gain)
-        for half, constant, radiating, rises, gain, was, there, follows, T, Ta in zip(
-            *(part.ravel().tolist() for part in numbers),
-            *(part.ravel().tolist() for part in (self.inner, self.wall, self.follows)),
-            inner.ravel().tolist(),
-            air.ravel().tolist(),
-            strict=True,
+        moving = np.array([self.inner, self.wall, self.follows, inner, air]).reshape(5, -1)
+        for (half, constant, radiating, rises, gain), (was, there, follows, T, Ta) in zip(
+            self.plain, moving.T.tolist(), strict=True
         ):
             wall = there + follows * (T - was)
             rise = wall - Ta

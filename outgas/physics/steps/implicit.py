@@ -1,8 +1,8 @@
 """The implicit part of a step: conduction and what the faces lose by the kelvin, for all runs.
 
 (C / (gamma h) + conduction) x = C / (gamma h) b. Many runs are swept over their cells as arrays of
-runs; for a few one matrix of all of them is quicker, since a call of numpy costs as much as a
-hundred numbers.
+runs; for a few, sums along the cells are quicker, since a call of numpy costs as much as a hundred
+numbers.
 """
 
 from typing import TYPE_CHECKING, TypeAlias
@@ -16,48 +16,32 @@ if TYPE_CHECKING:
     Floats: TypeAlias = NDArray[np.float64]
     Mask: TypeAlias = NDArray[np.bool_]
 
-FEW = 6  # runs up to which one matrix of all is quicker than sweeps
+FEW = 6  # runs up to which sums along the cells are quicker than sweeps over them
+NOTHING = 1e-30  # in place of a conductance of nothing
 FARTHEST = 600.0  # logarithm of what two cells may have to do with each other, in double precision
 
 
-def inverse_of(diagonal: "Floats", inner: "Floats") -> "Floats":
-    """Return the inverse of a tridiagonal matrix with -inner beside its diagonal.
-
-    Between two cells it falls by the product of inner over the pivots in between; its own diagonal
-    is what pivots from both ends leave.
-    """
-    a, k = diagonal.tolist(), inner.tolist()
-    up, down = [a[0]], [a[-1]]
-    for here, link in zip(a[1:], k, strict=True):
-        up.append(here - link * link / up[-1])
-    for here, link in zip(a[-2::-1], k[::-1], strict=True):
-        down.append(here - link * link / down[-1])
-    pivots = np.array(up)
-    own = 1.0 / (pivots + np.array(down[::-1]) - diagonal)
-    falls = np.zeros(diagonal.size)
-    with np.errstate(divide="ignore"):
-        np.cumsum(np.maximum(np.log(inner / pivots[:-1]), -FARTHEST), out=falls[1:])
-    if falls[-1] > -FARTHEST:  # the product of two vectors
-        rising = np.exp(falls)
-        upper = np.multiply.outer(1.0 / rising, rising * own)
-    else:
-        upper = np.exp(np.minimum(falls[None, :] - falls[:, None], 0.0)) * own
-    cells = np.arange(diagonal.size)
-    return np.where(cells[:, None] <= cells, upper, upper.T)
+def pivots(diagonal: list[float], inner: list[float]) -> list[float]:
+    """Return the pivots of a tridiagonal matrix with -inner beside its diagonal, from its start."""
+    found = [diagonal[0]]
+    for here, link in zip(diagonal[1:], inner, strict=True):
+        found.append(here - link * link / found[-1])
+    return found
 
 
 class Implicit:
-    """The matrix of each run, and the solution for all of them."""
+    """The matrix of each run, and the solution for all of them.
+
+    The inverse falls, from its diagonal own, by the product of inner over the pivots in between:
+    own_j r_j / r_i for j >= i. So a solution is two sums along the cells, without a matrix.
+    """
 
     def __init__(self, cells: Cells) -> None:
         n, B = cells.capacity.shape
         self.cells, self.few = cells, B <= FEW
-        if self.few:
-            self.inverse = np.zeros((n, B, n, B))
-            self.flat = self.inverse.reshape(n * B, n * B)
-        else:
-            self.D, self.over = np.ones((n, B)), np.ones((n, B))
-            self.below = np.empty((n - 1, B))
+        self.D, self.over, self.below = np.ones((n, B)), np.ones((n, B)), np.empty((n - 1, B))
+        self.summed, self.falling, self.rising = False, self.D, self.D
+        self.links = cells.inner.T.tolist() if self.few else []
 
     def renew(self, D: "Floats") -> None:
         """Take over C / (gamma h), and what the faces lose by the kelvin now."""
@@ -67,9 +51,9 @@ class Implicit:
         over[1:] += inner
         over[0] += steep[0]
         over[last, np.arange(D.shape[1])] += steep[1]
-        if self.few:
-            for b in range(D.shape[1]):
-                self.inverse[:, b, :, b] = inverse_of(over[:, b], inner[:, b]) * D[:, b]
+        self.D, self.over = D, over
+        self.summed = self.few and self._sums()
+        if self.summed:
             return
         part, below = np.empty(D.shape[1]), self.below
         np.divide(1.0, over[0], out=over[0])
@@ -78,13 +62,36 @@ class Implicit:
             np.multiply(below[i], inner[i], out=part)
             np.subtract(over[i + 1], part, out=part)
             np.divide(1.0, part, out=over[i + 1])
-        self.D, self.over = D, over
+
+    def _sums(self) -> bool:
+        """Make ready for sums along the cells; False where they pass double precision."""
+        columns = self.over.T.tolist()
+        each = list(zip(columns, self.links, strict=True))
+        up = np.array([pivots(a, k) for a, k in each]).T
+        down = np.array([pivots(a[::-1], k[::-1])[::-1] for a, k in each]).T
+        falls = np.zeros(up.shape)
+        # where nothing flows the next cell is not asked: any number does
+        np.cumsum(np.log(np.maximum(self.cells.inner / up[:-1], NOTHING)), axis=0, out=falls[1:])
+        if float(falls[-1].min()) < -FARTHEST:
+            return False
+        r = np.exp(falls)
+        self.falling = r / (up + down - self.over)
+        self.rising = 1.0 / r
+        return True
 
     def solve(self, b: "Floats") -> "Floats":
         """Return x (n, B)."""
-        if self.few:
-            return np.asarray((self.flat @ b.reshape(-1)).reshape(b.shape))
-        x, part, below = self.D * b, np.empty(b.shape[1]), self.below
+        x = self.D * b
+        if self.summed:
+            x_falling = x * self.falling
+            after = np.add.accumulate(x_falling[::-1], axis=0)[::-1]
+            x *= self.rising
+            before = np.add.accumulate(x, axis=0)
+            before -= x
+            before *= self.falling
+            after *= self.rising
+            return np.asarray(after + before)
+        part, below = np.empty(b.shape[1]), self.below
         for i in range(b.shape[0] - 1):
             np.multiply(below[i], x[i], out=part)
             np.add(x[i + 1], part, out=x[i + 1])
