@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     Mask: TypeAlias = NDArray[np.bool_]
 
 FEW = 6  # runs up to which sums along the cells are quicker than sweeps over them
-NOTHING = 1e-30  # in place of a conductance of nothing
+APART = -40.0  # logarithm of what cells have to do with those beyond a run's last: nothing
 FARTHEST = 600.0  # logarithm of what two cells may have to do with each other, in double precision
 
 
@@ -42,6 +42,8 @@ class Implicit:
         self.D, self.over, self.below = np.ones((n, B)), np.ones((n, B)), np.empty((n - 1, B))
         self.summed, self.falling, self.rising = False, self.D, self.D
         self.links = cells.inner.T.tolist() if self.few else []
+        self.linked = cells.inner > 0.0
+        self.apart = np.where(np.arange(n - 1)[:, None] == cells.last, APART, 0.0)
 
     def renew(self, D: "Floats") -> None:
         """Take over C / (gamma h), and what the faces lose by the kelvin now."""
@@ -70,8 +72,8 @@ class Implicit:
         up = np.array([pivots(a, k) for a, k in each]).T
         down = np.array([pivots(a[::-1], k[::-1])[::-1] for a, k in each]).T
         falls = np.zeros(up.shape)
-        # where nothing flows the next cell is not asked: any number does
-        np.cumsum(np.log(np.maximum(self.cells.inner / up[:-1], NOTHING)), axis=0, out=falls[1:])
+        ratios = np.where(self.linked, self.cells.inner / up[:-1], 1.0)
+        np.cumsum(np.log(ratios) + self.apart, axis=0, out=falls[1:])
         if float(falls[-1].min()) < -FARTHEST:
             return False
         r = np.exp(falls)
