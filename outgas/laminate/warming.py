@@ -35,7 +35,7 @@ if TYPE_CHECKING:
 SHORTEST_S, LONGEST_S = 3600.0, 2.0 * 86400.0
 LEAST_GELS = 2.5  # even if that is longer than LONGEST_S: the gel must lie inside the run
 SAMPLES = 481  # of an oven's run, beside the own steps
-AT_ONCE = 256  # laminates whose runs are held at the same time
+AT_ONCE = 160  # laminates whose runs are held at the same time
 CELLS, RTOL = 30, 1e-6  # within a few hundredths of a kelvin, enough beside the data's own errors
 NODES = 24
 NODE_TOP_K = 423.15  # where the monomers' curves end

@@ -268,7 +268,9 @@ def _heat_run(grid: _Grid, t: "Floats", values: "Floats") -> HeatRun:
 def _run_of(case: HeatCase, grid: _Grid, start: float) -> Run:
     """Return a case as the arrays that are stepped."""
     around, layers = case.around, case.slabs.thickness.shape
-    films = zip((around.film_tool, around.film_bag), grid.half[[0, -1]], (0.0, around.sun), strict=True)
+    films = zip(
+        (around.film_tool, around.film_bag), grid.half[[0, -1]], (0.0, around.sun), strict=True
+    )
     under, over = (_face(film, float(half), gain) for film, half, gain in films)
     return Run(
         inner=grid.inner,

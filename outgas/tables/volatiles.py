@@ -159,8 +159,8 @@ class Volatile(Named, frozen=True, kw_only=True, dict=True, cache_hash=True):
         s, celsius = self.saturation, T - UNITS["degC"][2]
         stated = (s.stated_low_K <= T) & (s.stated_high_K >= T)
         residual = np.where(stated, self.built.residual_stated, self.built.residual_extended)
-        bands = [(band.at_degC, band.above) for band in s.u95]
-        return np.asarray(np.interp(celsius, *zip(*bands, strict=True)) + residual)
+        at, above = [band.at_degC for band in s.u95], [band.above for band in s.u95]
+        return np.asarray(np.interp(celsius, at, above) + residual)
 
 
 # Building ------------------------------------------------------------------------------------

@@ -1,8 +1,9 @@
 """A batch of heat runs as arrays: what they consist of, and how fast all of it changes.
 
-Rows are cells (from the tool's underside) and columns runs; runs with fewer cells end in cells that
-nothing flows into. A face is a wall behind half a cell: what leaves it is found by one step of
-Newton from where the wall was last, moved along with the cell, which is enough since that was close.
+Rows are cells (from the tool's underside) and columns runs; runs with fewer cells end in cells
+that nothing flows into. A face is a wall behind half a cell: what leaves it is found by one step
+of Newton from where the wall was last, moved along with the cell, which is enough since that was
+close.
 
 Symbols: T temperature [K], X conversion, z share of the inhibitor used up; n cells, R rows in which
 any run has resin, B runs. SI arrays.
@@ -15,7 +16,6 @@ from typing import TYPE_CHECKING, Any, TypeAlias, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from outgas.constants import STEFAN_BOLTZMANN
 from outgas.physics.cure import REFERENCE_K
 from outgas.physics.steps.reaction import Speeds
 
@@ -54,7 +54,7 @@ class Air:
     @property
     def still(self) -> bool:
         """Whether there is nothing but the start."""
-        return self.times.shape[0] == 1
+        return len(self.times) == 1
 
     def pass_corners(self, t: "Floats") -> None:
         """Count the corners that have been passed at times t [s], a time a run."""
@@ -103,7 +103,9 @@ class Faces:
     def __post_init__(self) -> None:
         parts = (self.half, self.constant, self.radiating, self.rising, self.gain)
         few = self.half.size <= FEW_FACES
-        self.plain = list(zip(*(part.ravel().tolist() for part in parts), strict=True)) if few else []
+        self.plain = (
+            list(zip(*(part.ravel().tolist() for part in parts), strict=True)) if few else []
+        )
 
     def leaving(self, inner: "Floats", air: "Floats") -> "Floats":
         """Return what leaves both faces [W/m2] for cells at inner and air [K]."""

@@ -1,4 +1,4 @@
-"""From single heat runs to batches: runs that are stepped together, in pieces that fit the cache."""
+"""From single heat runs to batches of runs that are stepped together and fit the cache."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -15,7 +15,7 @@ from outgas.physics.steps.reaction import FULLY_OPEN, speeds_of
 if TYPE_CHECKING:
     Floats: TypeAlias = NDArray[np.float64]
 
-TOGETHER = 128  # runs: their arrays fit a core's own cache
+TOGETHER = 240  # runs: what a step works on then fits about a core's own cache
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -143,7 +143,7 @@ class _Step:
         error[n:nX] /= most.conversion + most.share * np.maximum(Y[n:nX], 0.0)
         error[nX:] *= (Y[nX:] < INHIBITED) / most.inhibitor
         found = error.max(axis=0)
-        return np.where(np.isfinite(found), found, NO_NUMBER)
+        return np.asarray(np.where(np.isfinite(found), found, NO_NUMBER))
 
 
 def _length(cells: Cells, state: State) -> "tuple[Floats, Floats]":
@@ -166,44 +166,9 @@ def _next_rung(state: State, h: "Floats", error: "Floats", order: int) -> "Float
     taken = error <= 1.0
     cut = np.ceil(RUNGS * np.log2(h))  # a step cut at a corner says nothing of longer ones
     full = cut >= state.rung
-    return np.where(
-        taken,
-        np.where(full, state.rung + up, np.maximum(state.rung, cut + up)),
-        np.minimum(state.rung, cut) + np.minimum(up, -1.0),
-    )
-
-
-def march(
-    cells: Cells,
-    state: State,
-    tolerance: Tolerance,
-    method: Tableau = FOURTH,
-) -> list[Trail]:
-    """Step all runs to their ends, and return the steps of each.
-
-    Raises OutOfRangeError where a run cannot go on.
-    """
-    trails, n = _Trails(state.t.size), cells.capacity.shape[0]
-    rows = n + cells.source.shape[0]
-    with np.errstate(all="ignore"):  # a trial step may end anywhere: it is refused then
-        cells.air.pass_corners(state.t)
-        cells.faces.settle(cells.edges(state.Y[:n]), cells.air.temperature(state.t))
-        step = _Step(cells, method, tolerance)
-        cells.slope(state.t, state.Y, state.slope)
-        for _ in range(MOST_TRIED):
-            trails.add(state, rows)
-            running = state.t < state.end
-            done = state.t.size - int(running.sum())
-            if done and (done > SPARE * state.t.size or state.t.size <= FEW):
-                trails.close(state.index)
-                if done == state.t.size:
-                    return trails.all()
-                cells, state = kept(cells, running), kept(state, running)
-                step = _Step(cells, method, tolerance)
-            state = _advanced(cells, state, step)
-            if float(state.rung.min()) < RUNGS * np.log2(SHORTEST_S):
-                break
-    raise OutOfRangeError("the heat in these layers could not be followed: its steps vanish")
+    longer = np.where(full, state.rung + up, np.maximum(state.rung, cut + up))
+    shorter = np.minimum(state.rung, cut) + np.minimum(up, -1.0)
+    return np.asarray(np.where(taken, longer, shorter))
 
 
 def _advanced(cells: Cells, state: State, step: _Step) -> State:

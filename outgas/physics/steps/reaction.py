@@ -102,6 +102,7 @@ class PrepregSpeeds:
 
     def into(self, T: "Floats", X: "Floats", z: "Floats", dX: "Floats", dz: "Floats") -> None:
         """Put dX/dt [1/s] into dX; there is no inhibitor."""
+        del z, dz
         cold = np.divide(-1.0, T)
         k1, k2, k3 = (
             A * np.exp(E * cold) for A, E in zip(self.factors, self.energies, strict=True)
@@ -114,7 +115,7 @@ class PrepregSpeeds:
 
     def slowing(self, X: "Floats", dX: "Floats") -> "Floats":
         """Return about how fast a rate dX falls with conversion [1/s], never below nothing."""
-        late = X > self.switch
+        late = self.switch < X
         return np.asarray(
             dX / np.maximum(1.0 - X, NEARLY_DONE)
             + np.where(late, 0.0, dX / np.where(late, 1.0, self.limit - X))
@@ -149,5 +150,7 @@ def speeds_of(laws: Sequence[Kinetics]) -> Speeds:
         final=np.array([law.final for law in kamal]),
         same=bool(np.all((energy == waiting) | ~waits)),
         waiting_energy=waiting,
-        per_induction=np.array([1.0 / law.induction if law.induction > 0.0 else 0.0 for law in kamal]),
+        per_induction=np.array(
+            [1.0 / law.induction if law.induction > 0.0 else 0.0 for law in kamal]
+        ),
     )

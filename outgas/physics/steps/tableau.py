@@ -1,13 +1,14 @@
-"""Coefficients of two implicit-explicit Runge-Kutta methods, of order three and of order four.
+"""Coefficients of an implicit-explicit Runge-Kutta method of order four.
 
-    y_i = y + h sum_j (A_ij f_explicit(y_j) + B_ij f_implicit(y_j)),  y_next = y + h sum_j b_j f(y_j)
+    y_i = y + h sum_j (A_ij f_explicit(y_j) + B_ij f_implicit(y_j))
+    y_next = y + h sum_j b_j (f_explicit(y_j) + f_implicit(y_j))
 
 with A strictly lower, B lower with one number on its diagonal after the first stage, and the same
 weights b for both parts. error holds the weights of the estimate of a step's error: b less those of
 an embedded method of one order less.
 
-Source: Kennedy and Carpenter (2003), Applied Numerical Mathematics 44, ARK3(2)4L[2]SA and
-ARK4(3)6L[2]SA (from memory; the order conditions are the check).
+Source: Kennedy and Carpenter (2003), Applied Numerical Mathematics 44, ARK4(3)6L[2]SA (from
+memory; the order conditions are the check).
 """
 
 from dataclasses import dataclass
@@ -64,46 +65,6 @@ def _lower(rows: list[list[float]]) -> "Floats":
     return full
 
 
-def _third() -> Tableau:
-    g = 1767732205903 / 4055673282236
-    b = [
-        1471266399579 / 7840856788654,
-        -4482444167858 / 7529755066697,
-        11266239266428 / 11593286722821,
-        g,
-    ]
-    embedded = [
-        2756255671327 / 12835298489170,
-        -10771552573575 / 22201958757719,
-        9247589265047 / 10645013368117,
-        2193209047091 / 5459859503100,
-    ]
-    explicit = [
-        [],
-        [1767732205903 / 2027836641118],
-        [5535828885825 / 10492691773637, 788022342437 / 10882634858940],
-        [
-            6485989280629 / 16251701735622,
-            -4246266847089 / 9704473918619,
-            10755448449292 / 10357097424841,
-        ],
-    ]
-    implicit = [
-        [],
-        [g, g],
-        [2746238789719 / 10658868560708, -640167445237 / 6845629431997, g],
-        b,
-    ]
-    return Tableau(
-        explicit=_lower(explicit),
-        implicit=_lower(implicit),
-        b=np.array(b),
-        error=np.array(b) - np.array(embedded),
-        c=np.array([0.0, 1767732205903 / 2027836641118, 0.6, 1.0]),
-        order=3,
-    )
-
-
 def _fourth() -> Tableau:
     g = 0.25
     b = [82889 / 524892, 0.0, 15625 / 83664, 69875 / 102672, -2260 / 8211, g]
@@ -143,7 +104,13 @@ def _fourth() -> Tableau:
         [g, g],
         [8611 / 62500, -1743 / 31250, g],
         [5012029 / 34652500, -654441 / 2922500, 174375 / 388108, g],
-        [15267082809 / 155376265600, -71443401 / 120774400, 730878875 / 902184768, 2285395 / 8070912, g],
+        [
+            15267082809 / 155376265600,
+            -71443401 / 120774400,
+            730878875 / 902184768,
+            2285395 / 8070912,
+            g,
+        ],
         b,
     ]
     return Tableau(
@@ -156,4 +123,4 @@ def _fourth() -> Tableau:
     )
 
 
-THIRD, FOURTH = _third(), _fourth()
+FOURTH = _fourth()
