@@ -171,6 +171,39 @@ def _next_rung(state: State, h: "Floats", error: "Floats", order: int) -> "Float
     return np.asarray(np.where(taken, longer, shorter))
 
 
+def march(
+    cells: Cells,
+    state: State,
+    tolerance: Tolerance,
+    method: Tableau = FOURTH,
+) -> list[Trail]:
+    """Step all runs to their ends, and return the steps of each.
+
+    Raises OutOfRangeError where a run cannot go on.
+    """
+    trails, n = _Trails(state.t.size), cells.capacity.shape[0]
+    rows = n + cells.source.shape[0]
+    with np.errstate(all="ignore"):  # a trial step may end anywhere: it is refused then
+        cells.air.pass_corners(state.t)
+        cells.faces.settle(cells.edges(state.Y[:n]), cells.air.temperature(state.t))
+        step = _Step(cells, method, tolerance)
+        cells.slope(state.t, state.Y, state.slope)
+        for _ in range(MOST_TRIED):
+            trails.add(state, rows)
+            running = state.t < state.end
+            done = state.t.size - int(running.sum())
+            if done and (done > SPARE * state.t.size or state.t.size <= FEW):
+                trails.close(state.index)
+                if done == state.t.size:
+                    return trails.all()
+                cells, state = kept(cells, running), kept(state, running)
+                step = _Step(cells, method, tolerance)
+            state = _advanced(cells, state, step)
+            if float(state.rung.min()) < RUNGS * np.log2(SHORTEST_S):
+                break
+    raise OutOfRangeError("the heat in these layers could not be followed: its steps vanish")
+
+
 def _advanced(cells: Cells, state: State, step: _Step) -> State:
     """Return the state after one trial step of each run."""
     cells.air.pass_corners(state.t)
