@@ -309,7 +309,15 @@ def oven_run(job: Job, pace: Batch, times: "Floats", air: "Floats", until: float
     around = heat.Surroundings(film_tool=film, film_bag=film, times=times, under=air, over=air)
     grid = np.linspace(0.0, until, SAMPLES)
     run = heat.solve(
-        slabs, law, around, float(air[0]), grid, cells=CELLS, rtol=RTOL, own_steps=True
+        slabs,
+        law,
+        around,
+        float(air[0]),
+        grid,
+        cells=CELLS,
+        rtol=RTOL,
+        atol=RTOL / 10,
+        own_steps=True,
     )
     gel, peak = gelling.gel_of(run, law.gel), gelling.peak_of(run)
     after = min(law.gel + job.curing.general.after_gel.si, 1.0)

@@ -79,6 +79,10 @@ class Air:
         cold, hot = self.values[self.at, :, runs].T, self.values[later, :, runs].T
         return np.asarray(cold + share * (hot - cold))
 
+    def change(self, t: "Floats", then: "Floats") -> "Floats | None":
+        """Return by how much the air changes from t to then [K], or None for still air."""
+        return None if self.still else self.temperature(then) - self.temperature(t)
+
 
 @dataclass(slots=True, kw_only=True)
 class Faces:

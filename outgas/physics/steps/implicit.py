@@ -40,6 +40,7 @@ class Implicit:
         n, B = cells.capacity.shape
         self.cells, self.few = cells, B <= FEW
         self.D, self.over, self.below = np.ones((n, B)), np.ones((n, B)), np.empty((n - 1, B))
+        self.steep = cells.faces.steep
         self.summed, self.falling, self.rising = False, self.D, self.D
         self.links = cells.inner.T.tolist() if self.few else []
         self.linked = cells.inner > 0.0
@@ -53,7 +54,7 @@ class Implicit:
         over[1:] += inner
         over[0] += steep[0]
         over[last, np.arange(D.shape[1])] += steep[1]
-        self.D, self.over = D, over
+        self.D, self.over, self.steep = D, over, steep
         self.summed = self.few and self._sums()
         if self.summed:
             return
@@ -81,9 +82,13 @@ class Implicit:
         self.rising = 1.0 / r
         return True
 
-    def solve(self, b: "Floats") -> "Floats":
-        """Return x (n, B)."""
+    def solve(self, b: "Floats", warmer: "Floats | None" = None) -> "Floats":
+        """Return x (n, B); warmer is by how much the air has changed since [K]."""
         x = self.D * b
+        if warmer is not None:
+            brought = self.steep * warmer
+            x[0] += brought[0]
+            x[self.cells.last, np.arange(x.shape[1])] += brought[1]
         if self.summed:
             x_falling = x * self.falling
             after = np.add.accumulate(x_falling[::-1], axis=0)[::-1]

@@ -1,8 +1,9 @@
 """Stepping a batch of heat runs: each with a time, a step and an error of its own.
 
 Implicit-explicit Runge-Kutta of order four. Conduction and what the faces lose by the kelvin are
-implicit, linear about the start of the step; so is how a rate falls with conversion. Reaction, what
-the faces do beyond that and capacities that grow are explicit. What is implicit only says how a
+implicit, linear about the start of the step, and so is what a change of the air brings; so is how a
+rate falls with conversion. Reaction, what the faces do beyond that and capacities that grow are
+explicit. What is implicit only says how a
 step is worked out: whatever it is, the sum of both parts is what changes.
 
 A slope that is asked for later is that of a step's last stage, which the implicit part has
@@ -27,12 +28,11 @@ if TYPE_CHECKING:
 RUNGS = 4  # of the ladder of steps, to twice a step; a second is one of them
 MOST_UP, MOST_DOWN = 8, 16  # rungs at a time
 SAFETY = 0.9
-LONGEST_SHARE = 1.0 / 40.0  # of a run, in one step
 SHORTEST_S = 1e-9
 MOST_TRIED = 200_000
 SMALLEST_ERROR = 1e-9  # of the tolerance; nothing has no logarithm
 NO_NUMBER = 1e9  # the error of a step that ended in no number
-SPARE = 0.1  # of the runs of a batch may be done before it is packed
+SPARE = 0.05  # of the runs of a batch may be done before it is packed
 INHIBITED = 1.5  # used-up share of inhibitor beyond which its error no longer counts
 
 
@@ -112,6 +112,7 @@ class _Step:
         self.implicit = Implicit(cells)
         # h f of all stages and, from the second, h of its implicit part: f0, f1, i1, f2, i2, ...
         self.parts = np.zeros((2 * method.stages - 1, self.N, B))
+        self.told, self.there = np.empty((2, self.N, B))
         self.mixed = [method.mixture(stage) for stage in range(1, method.stages)]
         self.ends = np.stack([method.interleaved(method.b), method.interleaved(method.error)])
 
@@ -122,18 +123,22 @@ class _Step:
         self.implicit.renew(cells.capacities(Y[:n]) / (gamma * h))
         np.multiply(f, h, out=parts[0])
         damped = 1.0 / (1.0 + gamma * h * cells.speeds.slowing(Y[n:nX], f[n:nX]))
-        flat, change, slope = parts.reshape(parts.shape[0], -1), np.empty_like(Y), f
+        flat, told, there, slope = parts.reshape(parts.shape[0], -1), self.told, self.there, f
         for stage, mixture in enumerate(self.mixed, start=1):
-            told = np.dot(mixture, flat[: mixture.size]).reshape(Y.shape)
-            change[:n] = self.implicit.solve(told[:n])
-            np.multiply(told[n:nX], damped, out=change[n:nX])
-            own = parts[2 * stage][:nX]
-            np.subtract(change[:nX], told[:nX], out=own)
+            np.dot(mixture, flat[: mixture.size], out=told.reshape(-1))
+            own, slope = parts[2 * stage][:nX], parts[2 * stage - 1]
+            then = state.t + self.method.c[stage] * h
+            there[:n] = self.implicit.solve(told[:n], cells.air.change(state.t, then))
+            np.multiply(told[n:nX], damped, out=there[n:nX])
+            there[nX:] = told[nX:]
+            np.subtract(there[:nX], told[:nX], out=own)
             own *= 1.0 / gamma
-            change[nX:] = told[nX:]
-            slope = np.empty_like(Y)
-            cells.slope(state.t + self.method.c[stage] * h, Y + change, slope)
-            np.multiply(slope, h, out=parts[2 * stage - 1])
+            there += Y
+            cells.slope(then, there, slope)
+            if stage < len(self.mixed):
+                slope *= h
+        slope = slope.copy()
+        parts[-2] *= h
         change, error = np.dot(self.ends, flat).reshape(2, *Y.shape)
         return change, self._error(Y, np.abs(error)), slope
 
@@ -211,13 +216,15 @@ def _advanced(cells: Cells, state: State, step: _Step) -> State:
     cells.slope(state.t, state.Y, f)
     h, then = _length(cells, state)
     change, error, slope = step.take(state, f, h)
-    taken = error <= 1.0
+    taken, rung = error <= 1.0, _next_rung(state, h, error, step.method.order)
+    if not cells.air.still:  # beyond a corner the slope is another: as at the start, a short step
+        rung = np.where(taken & (then == cells.air.next_corner()), np.minimum(rung, 0.0), rung)
     return State(
         index=state.index,
         t=np.where(taken, then, state.t),
         end=state.end,
         longest=state.longest,
-        rung=_next_rung(state, h, error, step.method.order),
+        rung=rung,
         Y=np.where(taken, state.Y + change, state.Y),
         slope=np.where(taken, slope, state.slope),
         taken=taken,
