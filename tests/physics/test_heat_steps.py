@@ -150,12 +150,12 @@ def test_a_run_steps_alone_as_it_does_among_others():
         assert pytest.approx(alone.Y, rel=1e-9, abs=1e-9) == among.Y
 
 
-def close_to_lsoda(case, kelvin=0.05, gel=1e-3):
+def close_to_lsoda(case, rtol=warming.RTOL, kelvin=0.05, gel=1e-3):
     times = np.linspace(0.0, case.end, 1001)
     T, X, wet = lsoda(case, times, warming.CELLS)
     run = heat.solve(
         case.slabs, case.law, case.around, case.start, times,
-        cells=warming.CELLS, rtol=warming.RTOL, atol=warming.RTOL / 10,
+        cells=warming.CELLS, rtol=rtol, atol=rtol / 10,
     )  # fmt: skip
     assert np.abs(run.T - T).max() < kelvin
     when = [gelling.first_time(times, x[wet], case.law.gel).min() for x in (X, run.X)]
@@ -185,7 +185,7 @@ def test_a_hot_tool_and_a_cold_slow_resin_come_as_close():
 
 def test_a_prepreg_in_a_ramping_oven_comes_as_close_and_steps_onto_its_corners():
     case = oven_case()
-    close_to_lsoda(case)
+    close_to_lsoda(case, rtol=warming.OVEN_RTOL)
     run = heat._run_of(case, heat._grid_of(case.slabs, 30, case.law.heat), 0.0)
     ((_, trail),) = gather.trails_of([run], LOOSE)
     for corner in case.around.times[1:-1]:
