@@ -260,7 +260,8 @@ def _heat_run(grid: _Grid, t: "Floats", values: "Floats") -> HeatRun:
         x=grid.x,
         layer=grid.layer,
         T=values[0],
-        X=np.clip(values[1], 0.0, 1.0),
+        # a step may overshoot by its tolerance; conversion only rises
+        X=np.maximum.accumulate(np.clip(values[1], 0.0, 1.0), axis=1),
         reacts=grid.reacts,
     )
 

@@ -238,6 +238,13 @@ def test_between_its_steps_a_run_is_a_cubic_with_their_values_and_slopes():
     assert values[0, 0] == pytest.approx(polynomial(cut))
 
 
+@pytest.mark.parametrize("name", ["10 mm", "skin"])
+def test_conversion_only_rises(name):
+    for _, run in heat.solve_many(layup_case(LAYUPS[name]), cells=30, rtol=1e-5, atol=1e-6):
+        assert np.all(np.diff(run.X, axis=1) >= 0.0)
+        assert 0.0 <= run.X.min() < run.X.max() <= 1.0
+
+
 def test_a_run_that_cannot_go_on_is_refused_in_words():
     case = layup_case(LAYUPS["3 mm"])[0]
     broken = dataclasses.replace(case.law, energy=float("nan"))
