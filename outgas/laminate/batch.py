@@ -112,7 +112,7 @@ def pot_life(job: Job, pace: Batch, batch: float, until: float = math.inf) -> fl
         loss=curing.cup_loss * size ** (2.0 / 3.0),
         air_K=T,
     )
-    return data_sheet.in_cup(dataclasses.replace(law, gel=worked), cup, longest).gel
+    return data_sheet.gel_in_cup(dataclasses.replace(law, gel=worked), cup, longest)
 
 
 def less_initiator(job: Job) -> Job | None:

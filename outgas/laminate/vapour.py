@@ -3,6 +3,9 @@
 import functools
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
 
 from outgas.laminate.activity import pushes, water, water_activity, water_pressure, water_spread
 from outgas.laminate.liquid import Liquid
@@ -10,6 +13,11 @@ from outgas.physics import saturation
 from outgas.tables import catalogue
 from outgas.tables.materials import Resin
 from outgas.tables.volatiles import Volatile
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +53,19 @@ def vapour(liquid: Liquid, T: float) -> Vapour:
     partial = {**dict(monomers), "water": a * pure}
     high += a_high * pure * (1.0 + liquid.k * water_spread(T))
     return Vapour(partial, sum(partial.values()), high)
+
+
+def upper_ends(liquid: Liquid, T: "Floats") -> "Floats":
+    """Return the upper ends that vapour gives [Pa], at many temperatures [K]."""
+    high = np.zeros(T.shape)
+    for push in pushes(liquid.resin, liquid.contaminants):
+        curve, name = push.volatile.curve, push.volatile.name
+        p = push.activity * saturation.pressure(curve, T, f"temperature of {name}")
+        high += p * (1.0 + liquid.k * np.hypot(push.above, push.volatile.above(T)))
+    wet = liquid.core is not None and liquid.core.wood  # wood's activity rises with its warmth
+    a = [water_activity(liquid, float(x))[1] for x in (T if wet else T[:1])]
+    pure = saturation.pressure(water().curve, T, "temperature of water")
+    return np.asarray(high + np.array(a) * pure * (1.0 + liquid.k * water().above(T)))
 
 
 BOIL_STEPS = 12  # at the most; ln p is nearly straight in 1/T, so four or five do

@@ -7,7 +7,7 @@ and on the hot side), the gel, the moment the gel holds, the peak.
 import dataclasses
 import functools
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -18,7 +18,7 @@ from outgas.job.layup import Layup, slabs_of
 from outgas.job.shop import Shop
 from outgas.laminate.batch import GELS_FOLLOWED, Batch
 from outgas.laminate.liquid import Liquid, at_stated_confidence
-from outgas.laminate.vapour import vapour
+from outgas.laminate.vapour import NOTHING_PA, upper_ends, vapour
 from outgas.physics import cure, gelling, heat
 from outgas.show.amounts import celsius
 from outgas.tables import catalogue
@@ -34,8 +34,10 @@ if TYPE_CHECKING:
 
 SHORTEST_S, LONGEST_S = 3600.0, 2.0 * 86400.0
 LEAST_GELS = 2.5  # even if that is longer than LONGEST_S: the gel must lie inside the run
-SAMPLES = 481  # beside the solver's own steps
+SAMPLES = 481  # of an oven's run, beside the own steps
+AT_ONCE = 160  # laminates whose runs are held at the same time
 CELLS, RTOL = 30, 1e-6  # within a few hundredths of a kelvin, enough beside the data's own errors
+OVEN_RTOL = 3e-7  # a prepreg's law jumps where one rate constant takes over from another
 NODES = 24
 NODE_TOP_K = 423.15  # where the monomers' curves end
 
@@ -114,9 +116,6 @@ def start_of(heated: "Heated", slabs: heat.Slabs) -> "Floats":
     return start
 
 
-NOTHING_PA = 1e-3  # in place of no pressure at all, which has no logarithm: a bone-dry resin's
-
-
 def pressure_curve(liquid: Liquid, low: float, high: float) -> "Callable[[Floats], Floats]":
     """Return the 95 % vapour pressure as a quick function of temperature between two ends.
 
@@ -124,7 +123,7 @@ def pressure_curve(liquid: Liquid, low: float, high: float) -> "Callable[[Floats
     """
     sure = at_stated_confidence(liquid)
     T = np.linspace(low, min(high, NODE_TOP_K), NODES)
-    p = np.array([vapour(sure, float(x)).high for x in T])
+    p = upper_ends(sure, T)
     u, logs = 1.0 / T[::-1], np.log(np.maximum(p[::-1], NOTHING_PA))
 
     def at(temperature: "Floats") -> "Floats":
@@ -183,36 +182,69 @@ def follow(heated: Heated) -> Warming:
     On a heated table of which no more is known both ends are tried, a face that passes no heat
     and one held at its temperature: the earlier gel is taken, and the hotter of each temperature.
     """
-    held: list[float | None] = [None]
-    if heated.layup.tool is None and heated.shop.tool_temperature_K > heated.shop.temperature_K:
-        held.append(catalogue.practice().heat.film_held.si)
-    tried = [_follow(heated, each) for each in held]
-    first, hottest = min(tried, key=lambda w: w.gel_s), max(tried, key=lambda w: w.peak_K)
-    return dataclasses.replace(
-        first,
-        hot_K=max(w.hot_K for w in tried),
-        hot_high_K=max(w.hot_high_K for w in tried),
-        early_K=max(w.early_K for w in tried),
-        peak_K=hottest.peak_K,
-        peak_high_K=max(w.peak_high_K for w in tried),
-        peak_s=hottest.peak_s,
-    )
+    ((_, warming),) = follow_many([heated])
+    return warming
 
 
-def _follow(heated: Heated, film_held: float | None) -> Warming:
+def follow_many(laminates: "Sequence[Heated]") -> "Iterator[tuple[int, Warming]]":
+    """Run the heat of many laminates together, and give the number of each with its warming.
+
+    Each is what follow gives for it alone. They come as their runs are done, in an order of their
+    own; a warming holds its nominal run, so who has many keeps of each what is needed.
+    """
+    for low in range(0, len(laminates), AT_ONCE):
+        some = [_Followed(heated) for heated in laminates[low : low + AT_ONCE]]
+        cases = [case for followed in some for case in followed.cases]
+        whose = [i for i, followed in enumerate(some) for _ in followed.cases]
+        which = [k for followed in some for k in range(len(followed.cases))]
+        for at, run in heat.solve_many(cases, cells=CELLS, rtol=RTOL, atol=RTOL / 10):
+            followed = some[whose[at]]
+            followed.runs[which[at]] = run
+            if len(followed.runs) == len(followed.cases):
+                yield low + whose[at], followed.read()
+                followed.runs = {}
+
+
+class _Followed:
+    """A laminate's cases, three for each way its table may hold it, and the runs that are done."""
+
+    def __init__(self, heated: Heated) -> None:
+        self.heated = heated
+        held: list[float | None] = [None]
+        if heated.layup.tool is None and heated.shop.tool_temperature_K > heated.shop.temperature_K:
+            held.append(catalogue.practice().heat.film_held.si)
+        self.cases = [case for each in held for case in _cases(heated, each)]
+        self.runs: dict[int, heat.HeatRun] = {}
+
+    def read(self) -> Warming:
+        """Return what all runs say: the earliest gel, and the hottest of each temperature."""
+        starts = range(0, len(self.cases), 3)
+        runs = [gelling.Runs(*(self.runs[i + k] for k in range(3))) for i in starts]
+        tried = [_read(self.heated, each) for each in runs]
+        first, hottest = min(tried, key=lambda w: w.gel_s), max(tried, key=lambda w: w.peak_K)
+        return dataclasses.replace(
+            first,
+            hot_K=max(w.hot_K for w in tried),
+            hot_high_K=max(w.hot_high_K for w in tried),
+            early_K=max(w.early_K for w in tried),
+            peak_K=hottest.peak_K,
+            peak_high_K=max(w.peak_high_K for w in tried),
+            peak_s=hottest.peak_s,
+        )
+
+
+def _cases(heated: Heated, film_held: float | None) -> list[heat.HeatCase]:
+    """Return the nominal case, a quicker batch, and much resin in still air."""
     batch = heated.batch
     usual, rich = both_slabs(heated.layup, batch.curing, heated.process)
     start = start_of(heated, usual)
     near, still = (surroundings(heated, film_held, still=end) for end in (False, True))
-    times = np.linspace(0.0, _followed_for(heated, batch.law, float(start.min())), SAMPLES)
-
-    def run(of: cure.Kinetics, layers: heat.Slabs, around: heat.Surroundings) -> heat.HeatRun:
-        return heat.solve(
-            layers, of, around, start, times, cells=CELLS, rtol=RTOL, atol=RTOL / 10, own_steps=True
-        )
-
-    nominal, quick = run(batch.law, usual, near), run(batch.quick_law, usual, near)
-    return _read(heated, gelling.Runs(nominal, quick, run(batch.law, rich, still)))
+    end = _followed_for(heated, batch.law, float(start.min()))
+    ways = ((usual, batch.law, near), (usual, batch.quick_law, near), (rich, batch.law, still))
+    return [
+        heat.HeatCase(slabs=slabs, law=law, around=around, start=start, end=end)
+        for slabs, law, around in ways
+    ]
 
 
 def both_slabs(layup: Layup, curing: Curing, process: Process) -> tuple[heat.Slabs, heat.Slabs]:
@@ -275,7 +307,15 @@ def oven_run(job: Job, pace: Batch, times: "Floats", air: "Floats", until: float
     around = heat.Surroundings(film_tool=film, film_bag=film, times=times, under=air, over=air)
     grid = np.linspace(0.0, until, SAMPLES)
     run = heat.solve(
-        slabs, law, around, float(air[0]), grid, cells=CELLS, rtol=RTOL, own_steps=True
+        slabs,
+        law,
+        around,
+        float(air[0]),
+        grid,
+        cells=CELLS,
+        rtol=OVEN_RTOL,
+        atol=OVEN_RTOL / 10,
+        own_steps=True,
     )
     gel, peak = gelling.gel_of(run, law.gel), gelling.peak_of(run)
     after = min(law.gel + job.curing.general.after_gel.si, 1.0)

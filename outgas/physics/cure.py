@@ -147,13 +147,25 @@ def faster(law: Kinetics, factor: float) -> Kinetics:
     return dataclasses.replace(law, factors=(A[0] * factor, A[1] * factor, A[2] * factor))
 
 
+# Of time_to: tanh-sinh nodes, which crowd at both ends so that a rate that is nothing there, or
+# steep, costs no accuracy (Takahasi and Mori 1974, from memory). Steps of 1/32 over 3.2 either way
+# leave 1e-9 of a smooth integral and 1e-7 of one that starts as a power of X.
+NODES_EACH_WAY, NODE_STEP = 104, 1.0 / 32.0
+
+
+def _nodes() -> "tuple[Floats, Floats, Floats]":
+    """Return distances from the lower and from the upper end of 0 to 1, and weights."""
+    s = NODE_STEP * np.arange(-NODES_EACH_WAY, NODES_EACH_WAY + 1)
+    far = np.pi * np.sinh(s)
+    low, high = 1.0 / (1.0 + np.exp(-far)), 1.0 / (1.0 + np.exp(far))
+    return low, high, NODE_STEP * np.pi * np.cosh(s) * low * high
+
+
 def time_to(law: Kinetics, X: float, T: float) -> float:
     """Return the time [s] to reach conversion X from fresh resin held at T.
 
     Quadrature of dX / rate after the induction time; inf where the law stops short of X.
     """
-    from scipy.integrate import quad
-
     if isinstance(law, Kamal) and law.final <= X:
         return float("inf")
     wait = 1.0 / float(inhibitor_rate(law, T)) if getattr(law, "induction", 0.0) > 0.0 else 0.0
@@ -161,11 +173,16 @@ def time_to(law: Kinetics, X: float, T: float) -> float:
     breaks = [switch] if law.seed < switch < X else []
     ends = [law.seed, *breaks, X]
     total = 0.0
+    below, above, weights = _nodes()
     for low, high in itertools.pairwise(ends):
-        inner = float(np.nextafter(low, 1.0)) if low in breaks else low
-        if float(rate(law, 0.5 * (inner + high), np.inf, T)) <= 0.0:
+        wide = high - low
+        x = np.where(below < above, low + wide * below, high - wide * above)
+        if low in breaks:  # past the switch, where the later law holds
+            x = np.maximum(x, np.nextafter(low, 1.0))
+        speed = np.asarray(rate(law, x, np.inf, T))
+        if speed.min() <= 0.0:
             return float("inf")
-        total += quad(lambda x: 1.0 / float(rate(law, x, np.inf, T)), inner, high, limit=200)[0]
+        total += wide * float((weights / speed).sum())
     return wait + total
 
 

@@ -24,6 +24,9 @@ from outgas.constants import ZERO_CELSIUS_K
 from outgas.errors import DataError
 from outgas.physics.cure import REFERENCE_K, Kamal, inhibitor_rate, rate, time_to
 from outgas.physics.heat import adiabatic_rise
+from outgas.physics.steps.gather import Run, trails_of
+from outgas.physics.steps.march import Tolerance
+from outgas.physics.steps.output import between
 
 MOST_FINAL = 1.0  # no more than all of it reacts
 PAST_GEL = 1.02  # a reaction that stops short of its gel point has no gel time
@@ -36,6 +39,8 @@ STARTING_FINALS = (0.85, 0.98)
 STARTING_RATIOS = (0.05, 0.15, 0.4)
 LONGEST = 6.0  # how many stated peak times are followed
 SAMPLES = 20000
+CUP_TOLERANCE = Tolerance(kelvin=5e-3, conversion=1e-7, share=3e-5, inhibitor=1e-6)  # a step
+CUP_PARTS = 16  # of a step, linear between
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,6 +122,29 @@ def in_cup(law: Kamal, cup: Cup, longest: float) -> CupRun:
     hottest = int(np.argmax(y[0]))
     gel = float(np.interp(law.gel, y[1], t)) if y[1].max() > law.gel else longest
     return CupRun(gel, float(t[hottest]), float(y[0][hottest]))
+
+
+def gel_in_cup(law: Kamal, cup: Cup, longest: float) -> float:
+    """Return when a cup gels by itself [s], no later than asked; in_cup's, without its peak.
+
+    Stepped as one cell that loses heat by one face, so that no solver library has to be loaded.
+    """
+    run = Run(
+        inner=np.zeros(0),
+        capacity=np.array([cup.mass * cup.heat_capacity]),
+        steeper=np.array([cup.mass * cup.heat_capacity_slope]),
+        source=np.array([cup.mass * law.heat]),
+        T=np.array([cup.air_K]),
+        law=law,
+        faces=((cup.loss, 0.0, 0.0, 0.0, 0.0), (0.0, 0.0, 0.0, 0.0, 0.0)),
+        times=np.array([0.0]),
+        air=np.full((2, 1), cup.air_K),
+        start=0.0,
+        end=longest,
+    )
+    ((_, trail),) = trails_of([run], CUP_TOLERANCE)
+    t, (_, X) = between(trail, CUP_PARTS, longest)
+    return float(np.interp(law.gel, X[0], t)) if X[0, -1] > law.gel else longest
 
 
 def _law(shape: Shape, induction: float, k2: float, ratio: float, final: float) -> Kamal:

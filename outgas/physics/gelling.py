@@ -131,15 +131,41 @@ def first_time(t: "Floats", values: "Floats", level: "Numbers") -> "Floats":
     return np.where(ever, found, np.inf)
 
 
+def _at(t: "Floats", values: "Floats", when: "Floats") -> "Floats":
+    """Return each row of values at its own moment, linear between times, held at the ends."""
+    j = np.clip(np.searchsorted(t, when), 1, t.size - 1)
+    share = np.clip((when - t[j - 1]) / (t[j] - t[j - 1]), 0.0, 1.0)
+    rows = np.arange(values.shape[0])
+    return np.asarray(values[rows, j - 1] + share * (values[rows, j] - values[rows, j - 1]))
+
+
+def _holding(
+    run: HeatRun, pressure: "Callable[[Floats], Floats]", holds: Holding, T: "Floats", X: "Floats"
+) -> "Floats":
+    """Return when each cell holds [s].
+
+    No cell holds before the least conversion that any pressure asks for, and all hold once past
+    what the highest pressure asks for: only between is asked what theirs does.
+    """
+    least = holds.network.gel + holds.after
+    most = float(holds.conversion(pressure(np.array([T.max()])))[0])
+    some, sure = X.max(axis=0) >= least, X.min(axis=0) >= most
+    if not some.any():
+        return np.full(T.shape[0], np.inf)
+    last = int(sure.argmax()) + 1 if sure.any() else run.t.size
+    asked = slice(max(int(some.argmax()) - 1, 0), last)
+    over = X[:, asked] - holds.conversion(pressure(T[:, asked]))
+    return first_time(run.t[asked], over, 0.0)
+
+
 def hottest_before_hold(
     run: HeatRun, pressure: "Callable[[Floats], Floats]", holds: Holding
 ) -> Held:
     """Return the hottest temperature before each cell holds, the conversion there, and the hold."""
     T, X = run.T[run.reacts], run.X[run.reacts]
-    hold = first_time(run.t, X - holds.conversion(pressure(T)), 0.0)
+    hold = _holding(run, pressure, holds, T, X)
     before = run.t[None, :] <= hold[:, None]
-    ends = np.minimum(hold, run.t[-1])
-    at_hold = np.array([np.interp(end, run.t, row) for end, row in zip(ends, T, strict=True)])
+    at_hold = _at(run.t, T, np.minimum(hold, run.t[-1]))
     seen = np.where(before, T, -np.inf).max(axis=1)
     hottest = np.maximum(seen, np.where(np.isfinite(hold), at_hold, -np.inf))
     cell = int(hottest.argmax())
@@ -171,7 +197,7 @@ def warmest_until(run: HeatRun, until: float) -> float:
     Between two samples the moment itself is interpolated: heat runs away just then.
     """
     T = run.T[run.reacts]
-    at = max(float(np.interp(until, run.t, row)) for row in T)
+    at = float(_at(run.t, T, np.full(T.shape[0], until)).max())
     return max(at, float(T[:, run.t <= until].max()))
 
 

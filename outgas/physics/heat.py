@@ -17,7 +17,7 @@ Source: the quarter power is that of laminar free convection, with B for room ai
 heat transfer simplify it (from memory).
 """
 
-from collections.abc import Callable
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -26,16 +26,22 @@ from numpy.typing import NDArray
 
 from outgas.constants import STEFAN_BOLTZMANN
 from outgas.errors import OutOfRangeError
-from outgas.physics.cure import REFERENCE_K, Kinetics, speeds
+from outgas.physics.cure import REFERENCE_K, Kinetics
+from outgas.physics.steps.gather import Run, trails_of
+from outgas.physics.steps.march import Tolerance
+from outgas.physics.steps.output import at_times, between
 
 if TYPE_CHECKING:
     Floats: TypeAlias = NDArray[np.float64]
     Numbers: TypeAlias = float | Floats
 
 RTOL, ATOL = 1e-8, 1e-9  # temperatures then lie within some mK of a run at 1e-10
+# What a step may be off by: in temperature, in conversion near none, as a share of it or of what
+# is used up of the inhibitor. A little conversion early moves the gel by much, and with it all.
+KELVIN, TINY, SHARE, WAIT = 2e4, 1.0, 100.0, 3.0
+PARTS = 4  # of each own step
 FINEST_CELLS = 3  # through a layer of laminate, however thin
 COARSEST_CELLS = 2  # through any other layer
-PER_CELL = 3  # unknowns: temperature, conversion, inhibitor
 WALL_STEPS = 4  # of Newton, for a wall: a thick cell of foam needs them, a thin one two
 
 
@@ -165,6 +171,17 @@ def _grid_of(slabs: Slabs, cells: int, heat: float) -> _Grid:
     )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeatCase:
+    """Layers, how their resin reacts, what surrounds them, each layer's start [K], the end [s]."""
+
+    slabs: Slabs
+    law: Kinetics
+    around: Surroundings
+    start: "Numbers"
+    end: float
+
+
 def solve(
     slabs: Slabs,
     law: Kinetics,
@@ -190,113 +207,92 @@ def solve(
     cells
         How many through everything; layers get theirs by cells_for.
     rtol, atol
-        Of the solver.
+        Of the stepper: a step may be off by KELVIN times rtol [K] in temperature, and in conversion
+        by TINY times atol and SHARE times rtol of what has reacted.
     own_steps
-        Whether the solver's own steps and their middles are added to times: they are short where
-        things happen fast, so that no peak falls between two times.
+        Whether the stepper's own steps, each cut into parts, are added to times: they are short
+        where things happen fast, so that no peak falls between two times.
 
     Raises
     ------
     OutOfRangeError
-        Where a layer has no thickness, or the solver cannot go on.
+        Where a layer has no thickness, or the stepper cannot go on.
     """
-    from scipy.integrate import solve_ivp
-
+    times = np.asarray(times, dtype=float)
+    case = HeatCase(slabs=slabs, law=law, around=around, start=start, end=float(times[-1]))
     grid = _grid_of(slabs, cells, law.heat)
-    layers, y = slabs.thickness.shape, np.zeros(PER_CELL * grid.layer.size)
-    y[0::PER_CELL] = np.broadcast_to(np.asarray(start, dtype=float), layers)[grid.layer]
-    y[1::PER_CELL] = np.where(grid.reacts, law.seed, 0.0)
-    run = solve_ivp(
-        _slope(grid, law, around),
-        (float(times[0]), float(times[-1])),
-        y,
-        method="LSODA",
-        lband=PER_CELL,
-        uband=PER_CELL,
-        rtol=rtol,
-        atol=atol,
-        t_eval=None if own_steps else times,
-        dense_output=own_steps,
+    run = _run_of(case, grid, float(times[0]))
+    ((_, trail),) = trails_of([run], _tolerance(rtol, atol))
+    t = times
+    if own_steps:
+        t = np.unique(np.concatenate([times, between(trail, PARTS, float(times[-1]))[0]]))
+    return _heat_run(grid, t, at_times(trail, t))
+
+
+def solve_many(
+    cases: "Sequence[HeatCase]",
+    *,
+    cells: int = 60,
+    rtol: float = RTOL,
+    atol: float = ATOL,
+) -> "Iterator[tuple[int, HeatRun]]":
+    """Step many cases together from time 0, and give the number of each with its run.
+
+    Each takes the steps that it would take alone; its times are those steps, cut into parts, up to
+    its end. They come in an order of their own, some at a time, so that who reads and drops them
+    never holds many.
+    """
+    grids = [_grid_of(case.slabs, cells, case.law.heat) for case in cases]
+    runs = [_run_of(case, grid, 0.0) for case, grid in zip(cases, grids, strict=True)]
+    for i, trail in trails_of(runs, _tolerance(rtol, atol)):
+        yield i, _heat_run(grids[i], *between(trail, PARTS, cases[i].end))
+
+
+def _tolerance(rtol: float, atol: float) -> Tolerance:
+    return Tolerance(
+        kelvin=KELVIN * rtol, conversion=TINY * atol, share=SHARE * rtol, inhibitor=WAIT * rtol
     )
-    if not run.success or not np.all(np.isfinite(run.y)):
-        raise OutOfRangeError(f"the heat in these layers could not be followed: {run.message}")
-    t, values = run.t, run.y
-    if run.sol is not None:
-        t = np.unique(np.concatenate([times, run.t, 0.5 * (run.t[:-1] + run.t[1:])]))
-        values = run.sol(t)
+
+
+def _heat_run(grid: _Grid, t: "Floats", values: "Floats") -> HeatRun:
     return HeatRun(
-        t=np.asarray(t),
+        t=t,
         x=grid.x,
         layer=grid.layer,
-        T=values[0::PER_CELL],
-        X=np.clip(values[1::PER_CELL], 0.0, 1.0),
+        T=values[0],
+        # a step may overshoot by its tolerance; conversion only rises
+        X=np.maximum.accumulate(np.clip(values[1], 0.0, 1.0), axis=1),
         reacts=grid.reacts,
     )
 
 
-def _slope(grid: _Grid, law: Kinetics, around: Surroundings) -> "Callable[[float, Floats], Floats]":
-    """Return how fast all unknowns change, as a function of time and of them.
-
-    It is called some thousand times a run, so all that does not change is worked out before.
-    """
-    out = np.zeros(PER_CELL * grid.layer.size)
-    dT = out[0::PER_CELL]
-    conduct, react = _conduction(grid, around, dT), _reaction(grid, law, out)
-    capacity, steeper, even = grid.capacity, grid.steeper, not grid.steeper.any()
-
-    def slope(t: float, y: "Floats") -> "Floats":
-        T = y[0::PER_CELL]
-        conduct(t, T)
-        if react is not None:
-            react(y)
-        np.divide(dT, capacity if even else capacity + steeper * (T - REFERENCE_K), out=dT)
-        return out.copy()
-
-    return slope
-
-
-def _conduction(
-    grid: _Grid, around: Surroundings, into: "Floats"
-) -> "Callable[[float, Floats], None]":
-    """Return what puts into each cell what flows in from its sides [W/m2]."""
-    flux, inner = np.empty(grid.layer.size + 1), grid.inner
-    down = _leaving(around.film_tool, float(grid.half[0]), 0.0)
-    up = _leaving(around.film_bag, float(grid.half[-1]), around.sun)
-    still = float(np.ptp(around.under)) == 0.0 and float(np.ptp(around.over)) == 0.0
-    under, over = float(around.under[0]), float(around.over[0])
-
-    def conduct(t: float, T: "Floats") -> None:
-        below, above = under, over
-        if not still:
-            below = float(np.interp(t, around.times, around.under))
-            above = float(np.interp(t, around.times, around.over))
-        np.subtract(T[:-1], T[1:], out=flux[1:-1])
-        flux[1:-1] *= inner
-        flux[0] = -down(float(T[0]), below)
-        flux[-1] = up(float(T[-1]), above)
-        np.subtract(flux[:-1], flux[1:], out=into)
-
-    return conduct
+def _run_of(case: HeatCase, grid: _Grid, start: float) -> Run:
+    """Return a case as the arrays that are stepped."""
+    around, layers = case.around, case.slabs.thickness.shape
+    films = zip(
+        (around.film_tool, around.film_bag), grid.half[[0, -1]], (0.0, around.sun), strict=True
+    )
+    under, over = (_face(film, float(half), gain) for film, half, gain in films)
+    return Run(
+        inner=grid.inner,
+        capacity=grid.capacity,
+        steeper=grid.steeper,
+        source=grid.source,
+        T=np.broadcast_to(np.asarray(case.start, dtype=float), layers)[grid.layer],
+        law=case.law,
+        faces=(under, over),
+        times=np.asarray(around.times, dtype=float),
+        air=np.stack([around.under, around.over]),
+        start=start,
+        end=case.end,
+    )
 
 
-def _reaction(grid: _Grid, law: Kinetics, into: "Floats") -> "Callable[[Floats], None] | None":
-    """Return what puts in the rates and adds their heat; None where nothing reacts."""
-    if not grid.reacts.any():
-        return None
-    inside = np.flatnonzero(grid.reacts)
-    low, high = int(inside[0]), int(inside[-1]) + 1
-    reacts, heating, both = grid.reacts[low:high], grid.source[low:high], speeds(law)
-    inert = None if reacts.all() else ~reacts  # a core between the skins
-    dT, dX, dz = (into[i::PER_CELL][low:high] for i in range(PER_CELL))
-
-    def react(y: "Floats") -> None:
-        T, X, z = y[0::PER_CELL], y[1::PER_CELL], y[2::PER_CELL]
-        dX[:], dz[:] = both(X[low:high], z[low:high], T[low:high])
-        if inert is not None:
-            dX[inert] = 0.0
-        np.add(dT, heating * dX, out=dT)
-
-    return react
+def _face(film: float | Film, half: float, gain: float) -> tuple[float, ...]:
+    """Return a face as its constant, radiating and rising parts, what lies before it, its gain."""
+    if isinstance(film, Film):
+        return 0.0, film.emissivity * STEFAN_BOLTZMANN, film.rising, half, gain
+    return max(film, 0.0), 0.0, 0.0, half, gain
 
 
 def coefficient(film: Film, wall: "Numbers", air: "Numbers") -> "Numbers":
@@ -328,19 +324,6 @@ def wall_temperature(
         steep = 4.0 * film.emissivity * STEFAN_BOLTZMANN * T**3 + 1.25 * film.rising * over
         T = T - (T - inner + half * (out - gain)) / (1.0 + half * steep)
     return T
-
-
-def _leaving(film: float | Film, half: float, gain: float) -> "Callable[[float, float], float]":
-    """Return what leaves a face [W/m2] as a function of its cell's and the air's temperature."""
-    if isinstance(film, Film):
-
-        def still(inner: float, air: float) -> float:
-            return (inner - float(wall_temperature(film, inner, air, half, gain))) / half
-
-        return still
-    g = 0.0 if film <= 0.0 else 1.0 / (1.0 / film + half)
-    taken = gain * g / film if film > 0.0 else gain
-    return lambda inner, air: g * (inner - air) - taken
 
 
 def adiabatic_rise(

@@ -7,14 +7,18 @@ number.py.
 import functools
 import hashlib
 import json
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import msgspec
+import numpy as np
 
 from outgas.errors import DataError, OutOfRangeError
 from outgas.physics.saturation import Cubic, Curve, Segment
 from outgas.tables.built import product
 from outgas.tables.number import UNITS, How, Named, Number, Plausible
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
 
 
 class Spread(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -149,6 +153,14 @@ class Volatile(Named, frozen=True, kw_only=True, dict=True, cache_hash=True):
                 return above + residual, cold.below + w * (warm.below - cold.below) + residual
             cold = warm
         return cold.above + residual, cold.below + residual
+
+    def above(self, T: "NDArray[np.float64]") -> "NDArray[np.float64]":
+        """Return the share above of spread at many temperatures [K]."""
+        s, celsius = self.saturation, T - UNITS["degC"][2]
+        stated = (s.stated_low_K <= T) & (s.stated_high_K >= T)
+        residual = np.where(stated, self.built.residual_stated, self.built.residual_extended)
+        at, above = [band.at_degC for band in s.u95], [band.above for band in s.u95]
+        return np.asarray(np.interp(celsius, at, above) + residual)
 
 
 # Building ------------------------------------------------------------------------------------

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from outgas.constants import ZERO_CELSIUS_K
 from outgas.errors import InputError, OutgasError
@@ -15,11 +16,18 @@ from outgas.physics.chance import Band
 from outgas.show.amounts import celsius, duration
 from outgas.tables import catalogue
 
+if TYPE_CHECKING:
+    from outgas.laminate.warming import Heated, Warming
+
+FEWEST_TOGETHER = 2  # heat runs that are worth running together
 SLOW_TO_GEL = ("epoxy",)  # families that stay thin for an hour
 
 
-def default_hottest(job: Job, liquid: Liquid) -> Hottest:
-    """Return the hottest moment: as given, by the resin's cure, by heat, or a stated rise."""
+def default_hottest(job: Job, liquid: Liquid, warming: "Warming | None" = None) -> Hottest:
+    """Return the hottest moment: as given, by the resin's cure, by heat, or a stated rise.
+
+    warming: the heat of its layup, where that was run already.
+    """
     shop, resin = job.shop, job.resin
     base = max(shop.temperature_K, shop.tool_temperature_K)
     if job.hottest_K is not None:
@@ -42,7 +50,7 @@ def default_hottest(job: Job, liquid: Liquid) -> Hottest:
         hot = base + catalogue.practice().margins.default_rise.si
         text = f"hottest moment: {celsius(hot)}, {hot - base:.0f} K over the shop"
         return Hottest(hot, hot, f"{text}, no layup given (estimate)", known=False)
-    return _computed(job, liquid, base)
+    return _computed(job, liquid, base, warming)
 
 
 def _hot_side(job: Job, liquid: Liquid, hot: float) -> float:
@@ -53,13 +61,13 @@ def _hot_side(job: Job, liquid: Liquid, hot: float) -> float:
     return max(hot, min(hot + liquid.k * doubt, warmest_known(liquid)))
 
 
-def _computed(job: Job, liquid: Liquid, base: float) -> Hottest:
+def _computed(job: Job, liquid: Liquid, base: float, warming: "Warming | None") -> Hottest:
     """Return the hottest moment of a layup by its own heat."""
     from outgas.laminate.warming import adiabatic_bound, warming_of
 
     thick = job.layup.laminate_thickness_m * 1e3
-    batch = batch_of(job)
-    warming = None if batch is None else warming_of(job, batch, liquid)
+    if warming is None and (batch := batch_of(job)) is not None:
+        warming = warming_of(job, batch, liquid)
     if warming is None:
         rise, high = adiabatic_bound(job, liquid)
         text = (
@@ -77,11 +85,20 @@ def _computed(job: Job, liquid: Liquid, base: float) -> Hottest:
     return Hottest(warming.hot_K, warming.hot_high_K, text, warming)
 
 
-def case_of(job: Job) -> Case:
-    """Return the case that the limits are computed from; defaults filled in from the tables."""
+def is_heated(job: Job) -> bool:
+    """Return whether the heat of a layup sets the hottest moment of a job."""
+    named = job.hottest_K is not None or job.process.pot or job.resin.cure_temperature is not None
+    return bool(job.layup.plies) and not named
+
+
+def case_of(job: Job, warming: "Warming | None" = None) -> Case:
+    """Return the case that the limits are computed from; defaults filled in from the tables.
+
+    warming: the heat of its layup, where that was run already.
+    """
     margins, gas = catalogue.practice().margins, catalogue.gas()
     liquid = liquid_of(job)
-    hottest = default_hottest(job, liquid)
+    hottest = default_hottest(job, liquid, warming)
     lasts = lasting(job, hottest)
     case = Case.of(
         liquid,
@@ -112,14 +129,40 @@ def case_of(job: Job) -> Case:
 
 
 def cases_of(jobs: Sequence[Job]) -> "list[Case | OutgasError]":
-    """Return the case of each job, or why it has none."""
+    """Return the case of each job, or why it has none; the heat of all is run together."""
+    warmings = _warmings(jobs)
     found: list[Case | OutgasError] = []
-    for job in jobs:
+    for i, job in enumerate(jobs):
         try:
-            found.append(case_of(job))
+            found.append(case_of(job, warmings.get(i)))
         except OutgasError as error:
             found.append(error)
     return found
+
+
+def _warmings(jobs: Sequence[Job]) -> "dict[int, Warming]":
+    """Return the heat of each job that needs it; what cannot be run together is left out."""
+    asked: dict[int, Heated] = {}
+    for i, job in enumerate(jobs):
+        if not is_heated(job):
+            continue
+        from outgas.laminate.warming import Heated
+
+        try:
+            batch = batch_of(job)
+        except OutgasError:
+            continue  # told of where the case is made
+        if batch is not None:
+            asked[i] = Heated(job.shop, job.layup, job.process, batch, liquid_of(job))
+    if len(asked) < FEWEST_TOGETHER:
+        return {}
+    from outgas.laminate.warming import follow_many
+
+    which = list(asked)
+    try:
+        return {which[i]: warming for i, warming in follow_many(list(asked.values()))}
+    except OutgasError:
+        return {}  # one of them cannot be followed: each alone, to find which
 
 
 @dataclass(frozen=True, slots=True)

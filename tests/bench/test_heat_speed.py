@@ -2,11 +2,16 @@
 
 import warnings
 
+import heat_references
 import numpy as np
 import pytest
-from timing import best
+from timing import best, report
 
 import outgas
+from outgas.job.job import job_of
+from outgas.laminate import warming
+from outgas.laminate.batch import batch_of
+from outgas.laminate.liquid import liquid_of
 from outgas.physics import cure, heat
 from outgas.tables import catalogue, rates
 
@@ -75,13 +80,67 @@ def test_an_exotherm_against_dense_bdf(benchmark, capsys, sandwich):
     for rtol in (1e-6, 1e-8):  # each at the loosest banded run that is at least as good
         dense_error = worst(dense_bdf(slabs, law, around, rtol))
         dense = best(lambda at=rtol: dense_bdf(slabs, law, around, at), 3)
-        equal = next(r for r in (1e-6, 3e-7, 1e-7, 3e-8, 1e-8) if worst(banded(r)) <= dense_error)
+        rungs = (1e-6, 3e-7, 1e-7, 3e-8, 1e-8)
+        equal = next((r for r in rungs if worst(banded(r)) <= dense_error), 1e-9)
         figures[f"times_faster_than_bdf_at_{dense_error:.1g}_K"] = dense / best(
             lambda at=equal: banded(at)
         )
     benchmark.extra_info.update(figures)
     with capsys.disabled():
         print("\n  exotherm: " + ", ".join(f"{k} {v:.4g}" for k, v in figures.items()))
+
+
+def many_laminates(count):
+    """Three heat cases each of laminates of many kinds, at many temperatures."""
+    plies = ["450 g/m2 chopped strand mat", "600 g/m2 woven roving"]
+    layups = [
+        outgas.Layup(plies=plies * k, core=core, tool=tool)
+        for k in (1, 2, 3, 5, 7)
+        for tool in ("18 mm plywood", None, "6 mm glass plate")
+        for core in (None, "15 mm PVC foam")
+    ]
+    found = []
+    for i in range(count):
+        shop = outgas.Shop(temperature=f"{18 + 12 * i / count:.3f} degC", humidity="60 %")
+        job = job_of(
+            "orthophthalic-polyester", shop, process="wet layup", layup=layups[i % len(layups)],
+            rig=None, vapour_share=None, confidence=0.95, hottest=None, air_pressure=None,
+            degassed=None, entrained=None, water_activity=None, contaminants=None,
+            void_target="2 %", reads_with="dial",
+        )  # fmt: skip
+        found.append(
+            warming.Heated(job.shop, job.layup, job.process, batch_of(job), liquid_of(job))
+        )
+    return found
+
+
+def lsoda(case):
+    """One case through scipy's LSODA on the same cells, by the equations written plainly."""
+    times = np.linspace(0.0, case.end, 481)
+    return heat_references.lsoda(case, times, warming.CELLS, rtol=1e-6)
+
+
+def test_many_laminates_against_a_loop_over_lsoda(benchmark, capsys):
+    asked = many_laminates(225)
+    warming.follow(asked[0])
+
+    def together():
+        return sum(1 for _ in warming.follow_many(asked))
+
+    benchmark.pedantic(together, rounds=2)
+    took = best(together, 2)
+    some = asked[::45]
+    loop = best(lambda: [lsoda(case) for each in some for case in warming._cases(each, None)], 1)
+    alone = best(lambda: [warming.follow(each) for each in some], 3)
+    report(
+        benchmark,
+        capsys,
+        laminates=len(asked),
+        together_s=took,
+        ms_each=took / len(asked) * 1e3,
+        alone_ms_each=alone / len(some) * 1e3,
+        times_faster_than_lsoda=loop / len(some) / (took / len(asked)),
+    )
 
 
 def test_a_schedule_and_an_advice_with_a_layup_warm(benchmark, capsys):

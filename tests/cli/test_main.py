@@ -66,6 +66,23 @@ def test_heavy_libraries_load_only_where_used():
     assert done.stdout.strip() == "[]"
 
 
+@pytest.mark.parametrize("verb", ["advise", "schedule"])
+def test_a_layup_loads_no_solver_library(verb):
+    asked = [verb, UP, "--temperature", "26C", "--humidity", "60%", "--altitude", "20m"]
+    asked += ["--ply", "3 x 400 g/m2 woven glass", "--core", "15 mm PVC foam", "--area", "0.5 m2"]
+    code = (
+        "import sys, outgas.cli.main as c, io, contextlib\n"
+        "with contextlib.redirect_stdout(io.StringIO()):\n"
+        f"    c.main({asked})\n"
+        "print([m for m in sys.modules if m.startswith('scipy.') and m.split('.')[1] in "
+        "('integrate', 'optimize', 'linalg', 'special', 'interpolate', 'sparse')])"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=120
+    )
+    assert done.stdout.strip() == "[]"
+
+
 def test_importing_outgas_loads_almost_nothing():
     code = (
         "import sys, outgas; print([m for m in ('numpy', 'pint', 'msgspec') if m in sys.modules])"

@@ -9,7 +9,7 @@ from shop_cases import EPOXY, UP, asked
 import outgas
 from outgas.errors import InputError
 from outgas.laminate import batch
-from outgas.physics import cure
+from outgas.physics import cure, data_sheet
 from outgas.tables import rates
 
 R = 8.314462618
@@ -140,3 +140,16 @@ def test_cooler_by_what_makes_the_gel_last_twice_as_long():
     assert cool < WARM
     assert batch.cup_gel(rates.Curing(resin), cool, None).gel_s == pytest.approx(2.0 * sheet(UP).si)
     assert batch.slowed(asked(), WARM, 1.0) == pytest.approx(WARM)
+
+
+def test_a_cup_gels_when_a_general_solver_says():
+    for name in (UP, EPOXY):
+        law = batch.batch_of(asked(name, celsius=25)).law
+        for mass in (0.1, 3.0):
+            cup = data_sheet.Cup(
+                mass=mass, heat_capacity=1800.0, heat_capacity_slope=3.5, loss=0.3, air_K=WARM
+            )
+            longest = 6.0 * cure.time_to(law, law.gel, WARM)
+            wanted = data_sheet.in_cup(law, cup, longest).gel
+            assert data_sheet.gel_in_cup(law, cup, longest) == pytest.approx(wanted, rel=2e-4)
+            assert data_sheet.gel_in_cup(law, cup, 0.2 * wanted) == 0.2 * wanted

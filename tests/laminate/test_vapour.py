@@ -2,6 +2,7 @@
 
 import math
 
+import numpy as np
 import pytest
 from iapws import IAPWS97
 from shop_cases import EPOXY, PREPREG, UP, case
@@ -9,11 +10,12 @@ from shop_cases import EPOXY, PREPREG, UP, case
 import outgas
 from outgas.laminate.activity import pushes, water_activity
 from outgas.laminate.case import Hottest, hottest_vapour
-from outgas.laminate.vapour import monomer_pressures, vapour, warmest_known
+from outgas.laminate.vapour import monomer_pressures, upper_ends, vapour, warmest_known
 from outgas.tables import catalogue
 
 HOT = 313.15
 TRACE = {"acetone": "1 %"}
+BALSA = outgas.Layup(plies=["2 x 400 g/m2 woven glass"], core="12 mm balsa")
 
 
 def test_the_parts_are_the_public_ones_and_add_up():
@@ -68,3 +70,11 @@ def test_the_warmest_known_is_the_end_of_the_curve_that_ends_first():
     assert warmest_known(prepreg.but(contaminants=case(contaminants=TRACE).contaminants)) == end(
         "acetone"
     )
+
+
+@pytest.mark.parametrize("more", [{}, {"contaminants": TRACE}, {"layup": BALSA}])
+def test_the_upper_ends_at_many_temperatures_are_those_at_each(more):
+    here = case(humidity=0.55, **more)
+    T = np.linspace(285.0, 400.0, 47)
+    each = [vapour(here, float(x)).high for x in T]
+    assert upper_ends(here, T) == pytest.approx(each, rel=1e-12)

@@ -1,12 +1,13 @@
 """Rate laws, viscosity and the gel that holds: limits, pinned arithmetic, closed forms."""
 
+import itertools
 import math
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.integrate import solve_ivp
+from scipy.integrate import quad, solve_ivp
 
 import outgas
 from outgas.physics import cure, data_sheet
@@ -50,6 +51,31 @@ def test_the_time_to_a_conversion_is_that_of_the_differential_equation():
         exact = cure.time_to(law, level, 310.0)
         # the smooth opening lets some of the reaction by before the induction time is over
         assert np.interp(level, X, t) == pytest.approx(exact, rel=0.02)
+
+
+@pytest.mark.parametrize(
+    "law",
+    [
+        *(rates.kinetics(outgas.resin(name)) for name in outgas.resins()),
+        kamal(induction=0.0, k1=0.0, k2=2e-3, m=0.524, n=1.476, seed=1e-3),
+        kamal(induction=0.0, k1=0.0, k2=2e-3, m=0.5),  # starts as a power of X that is endless
+        kamal(k1=1e-8, final=0.9),
+    ],
+)
+def test_the_time_to_a_conversion_is_what_a_general_quadrature_finds(law):
+    end = getattr(law, "final", 1.0)
+    switch = getattr(law, "switch", None)
+    for X in (law.gel, 0.29, 0.31, 0.5 * end, 0.99 * end):
+        if end <= X:
+            continue
+        ends = [law.seed, *([switch] if switch is not None and switch < X else []), X]
+        wait = 1.0 / cure.inhibitor_rate(law, 330.0) if getattr(law, "induction", 0.0) else 0.0
+        parts = [
+            quad(lambda x: 1.0 / float(cure.rate(law, x, np.inf, 330.0)),
+                 low + (1e-15 if low == switch else 0.0), high, limit=500, epsrel=1e-10)[0]
+            for low, high in itertools.pairwise(ends)
+        ]  # fmt: skip
+        assert cure.time_to(law, X, 330.0) == pytest.approx(float(wait) + sum(parts), rel=1e-7)
 
 
 def test_a_law_that_cannot_start_by_itself_follows_its_closed_form():
