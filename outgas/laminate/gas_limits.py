@@ -12,9 +12,9 @@ too nothing is subtracted. The draws lie on a lattice
 (Korobov 1959; from memory), half a bell a side.
 
 The voids expected follow the same rule turned round: their high end at a pressure is the void
-content for which that pressure is the safe limit, so that a limit and an expectation cannot
-disagree. Their low end, on which nothing rests, is the nominal less the root of squares of what the
-moves take away.
+content for which that pressure is the safe limit; where the draws set a limit it may lie a little
+under the target there, for which sides do harm is then asked at other voids. Their low end, on
+which nothing rests, is the nominal less the root of squares of what the moves take away.
 
 All moved cases are worked as one array: their axis comes first, those of the case after it.
 """
@@ -44,7 +44,7 @@ Excess: TypeAlias = Callable[["Floats"], "Floats"]
 # The two ends of each uncertain number, by its name in Gas.
 Moves: TypeAlias = Mapping[str, tuple["Numbers", "Numbers"]]
 # Whether each of them does harm.
-Sides: TypeAlias = Mapping[str, tuple["Flags", "Flags"]]
+Sides: TypeAlias = Mapping[str, tuple["bool | Flags", "bool | Flags"]]
 
 VAPOUR_MOVE: "Moves" = {"vapour_moved": (0.0, 1.0)}
 SCAN = 65  # pressures of the first look, closer together towards zero
@@ -52,11 +52,15 @@ LOOKS = 9  # more looks between the last that passes and the first that fails, a
 EVEN = (0.25, 0.5, 0.75)  # where each look is, of the way between them: what a jump needs
 NEAR = (-0.06, -0.01, -0.001, 0.001, 0.01, 0.06)  # and around where a straight line fails
 CLOSE_PA = 0.02  # how near a limit is to what fails
+AROUND = (1.0, 1.2, 1.5)  # times a void content, at which is asked what does harm
 CURVE = 257  # pressures of a curve of voids
 HALVINGS = 30  # of the void content looked for, to 1e-9 of its range
 JOINT, GENERATOR = 257, 57  # points of the lattice, a prime, and the number that spreads them well
 STRICTER = 0.7  # times the draws that may fail: so few are not quite the share that all would be
-RAISES = 22  # halvings of where the joint draws pass, to a tenth of a pascal
+RAISES, RAISED_PA = 40, 1.0  # steps towards where the joint draws pass, and how near it is found
+NO_GOOD_PA = 50.0  # what a limit is lower by for nothing: it may turn with a little more void
+FIRST, GROWS = 0.02, 4.0  # how far above a limit the first step looks, and how much further each
+NEAREST = 0.02  # the least share of the way that a step goes
 BY_A_FACTOR = ("diffusivity_m2_s", "spacing_m", "entrained_radius_m")  # known to one, not by a sum
 MOST = {"trapped": 0.5, "connected": 1.0, "boiling_extra": 0.5}  # what a number can be
 # Each number's direction of the lattice: one that is new goes last, so that no draw changes.
@@ -273,12 +277,17 @@ def joint(known: KnownGas, sides: Sides, shape: tuple[int, ...] = ()) -> Gas:
 def sides_of(moves: Moves, rows: "Floats") -> Sides:
     """Return which ends of each number do harm, or may with others: those that alone do no good.
 
-    From the rows of a varied gas, higher where it is worse.
+    From the limits of a varied gas [Pa].
     """
     return {
         name: (rows[1 + 2 * i] >= rows[0], rows[2 + 2 * i] >= rows[0])
         for i, name in enumerate(moves)
     }
+
+
+def _either(one: Sides, other: Sides) -> Sides:
+    """Return which ends do harm by one or by the other."""
+    return {name: (one[name][0] | other[name][0], one[name][1] | other[name][1]) for name in one}
 
 
 def may_fail(k: float) -> int:
@@ -295,31 +304,49 @@ def limit_95(known: KnownGas, course: StepsAt, target: Target, highest_Pa: "Numb
     nominal, safe, worst = _of_moves(all_limits)
     drawn = joint(known, sides_of(moves, all_limits), shape)
 
-    def failing(pressure: "Floats") -> "NDArray[np.intp]":
-        return np.asarray((target.excess(run(drawn, course(pressure))) >= 1.0).sum(axis=0))
+    def excess(pressure: "Floats") -> "Floats":
+        return target.excess(run(drawn, course(pressure)))
 
-    safe = raised(safe, failing, np.asarray(may_fail(known.k)), highest_Pa)
+    spare = np.full(shape, may_fail(known.k))
+    safe = raised(safe, excess, spare, highest_Pa)
     return Limit(nominal, safe, dict(zip(moves, worst, strict=True)))
 
 
-def raised(
-    safe: "Floats",
-    failing: "Callable[[Floats], NDArray[np.intp]]",
-    spare: "NDArray[np.intp]",
-    most: "Numbers",
-) -> "Floats":
-    """Return safe limits raised to where no more joint draws fail than may [Pa]; inf above most."""
-    start = np.where(np.isfinite(safe), safe, most)
-    short = np.isfinite(safe) & (failing(start) > spare)
+def raised(safe: "Floats", excess: Excess, spare: "NDArray[np.intp]", most: "Numbers") -> "Floats":
+    """Return safe limits raised to where no more joint draws fail than may [Pa]; inf above most.
+
+    excess gives that of each draw, draws first. What counts is the worst draw but the spare ones;
+    where it stops failing is found by straight lines and halves, each limit by itself.
+    """
+
+    def beyond(pressure: "Floats") -> "Floats":
+        ranked = np.sort(excess(pressure), axis=0)
+        worst = np.take_along_axis(ranked, JOINT - 1 - spare[None], 0)[0]
+        worst = np.minimum(worst, MOST_EXCESS)
+        return np.asarray((worst - 1.0) / (worst + 1.0))
+
+    low = np.where(np.isfinite(safe), safe, most)
+    at_low = beyond(low)
+    short = np.isfinite(safe) & (at_low >= 0.0)
     if not short.any():
         return safe
-    low, high = start, np.broadcast_to(np.asarray(most, dtype=float), start.shape)
-    found = np.where(short & (failing(high) > spare), np.inf, safe)
-    for _ in range(RAISES):
-        middle = 0.5 * (low + high)
-        too_deep = failing(middle) > spare
-        low, high = np.where(too_deep, middle, low), np.where(too_deep, high, middle)
-    return np.asarray(np.where(short & np.isfinite(found), high, found))
+    top = np.broadcast_to(np.asarray(most, dtype=float), low.shape)
+    high, at_high, held = low, at_low, ~short
+    for i in range(RAISES):
+        up, near = ~held & (high < top), held & short & (high - low > RAISED_PA)
+        if not (up | near).any():
+            break
+        share = at_low / np.where(at_low > at_high, at_low - at_high, 1.0)
+        share = np.clip(share, NEAREST, 1.0 - NEAREST) if i % 3 else np.full(low.shape, 0.5)
+        further = np.minimum(low * (1.0 + FIRST * GROWS**i), top)
+        middle = np.where(up, further, low + np.where(near, share, 0.0) * (high - low))
+        at = beyond(middle)
+        fails, passes = (up | near) & (at >= 0.0), (up | near) & (at < 0.0)
+        low, at_low = np.where(fails, middle, low), np.where(fails, at, at_low)
+        high = np.where(passes | (fails & up), middle, high)
+        at_high = np.where(passes, at, at_high)
+        held = held | passes
+    return np.asarray(np.where(short, np.where(held, high, np.inf), safe))
 
 
 def _of_moves(limits: "Floats") -> tuple["Floats", "Floats", "Floats"]:

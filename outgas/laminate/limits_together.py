@@ -16,9 +16,9 @@ from outgas.laminate.course import PRESSED, Course
 from outgas.laminate.gas_balance import Gas, SoFar, Step, begun, either, gone_on
 from outgas.laminate.gas_limits import (
     JOINT,
+    NO_GOOD_PA,
     KnownGas,
     Limit,
-    Sides,
     Target,
     highest_failing,
     joint,
@@ -35,6 +35,7 @@ if TYPE_CHECKING:
 
 TOGETHER = 16  # courses of one array: with more of them it leaves the cache
 Sought: TypeAlias = tuple[Course, Target]
+Good: TypeAlias = frozenset[tuple[str, int]]  # ends of numbers, 0 low and 1 high, that do good
 Kind = TypeVar("Kind")
 
 
@@ -67,7 +68,7 @@ def _together(sought: Sequence[Sought]) -> list[Limit]:
         for i, above in zip(beyond, pressed, strict=True):
             found[i] = _in_a_press(found[i], above, PRESSED * sought[i][0].highest_Pa)
     safe = np.array([float(each.safe) for each in found])
-    sure = _borne_by_draws(sought, [laid.sides(i, rows) for i in range(len(sought))], safe)
+    sure = _borne_by_draws(sought, [laid.good(i, rows) for i in range(len(sought))], safe)
     return [
         Limit(np.maximum(each.nominal, more), np.maximum(safe, more), each.moved)
         for each, safe, more in zip(found, sure, made, strict=True)
@@ -82,17 +83,17 @@ def _in_a_press(here: Limit, above: Limit, most: float) -> Limit:
     return Limit(nominal, np.maximum(nominal, safe), above.moved)
 
 
-def _borne_by_draws(sought: Sequence[Sought], sides: Sequence[Sides], safe: "Floats") -> "Floats":
+def _borne_by_draws(sought: Sequence[Sought], good: Sequence[Good], safe: "Floats") -> "Floats":
     """Return safe limits, raised to where no more joint draws fail than may [Pa]."""
     spare = np.array([may_fail(course.known.k) for course, _ in sought])
-    draws = _Draws.of(sought, sides)
-    short = np.flatnonzero(draws.failing(safe) > spare)
+    draws = _Draws.of(sought, good)
+    worst = np.sort(draws.excess(safe), axis=0)
+    short = np.flatnonzero(worst[JOINT - 1 - spare, np.arange(spare.size)] >= 1.0)
     if not short.size:
         return safe
-    few = _Draws.of([sought[int(i)] for i in short], [sides[int(i)] for i in short])
-    most = PRESSED * draws.highest_Pa[short]
+    few, most = _taken(draws, short), PRESSED * draws.highest_Pa[short]
     higher = safe.copy()
-    higher[short] = np.minimum(raised(safe[short], few.failing, spare[short], most), most)
+    higher[short] = np.minimum(raised(safe[short], few.excess, spare[short], most), most)
     return higher
 
 
@@ -107,10 +108,10 @@ class _Draws:
     highest_Pa: "Floats"
 
     @classmethod
-    def of(cls, sought: Sequence[Sought], sides: Sequence[Sides]) -> "_Draws":
+    def of(cls, sought: Sequence[Sought], good: Sequence[Good]) -> "_Draws":
         """Draw the gas of each course that is sought, without its initiator's."""
         courses = [course for course, _ in sought]
-        gas = _drawn([course.known for course in courses], sides)
+        gas = _drawn([course.known for course in courses], good)
         return cls(
             gas=gas,
             early=_early(courses, gas),
@@ -119,11 +120,10 @@ class _Draws:
             highest_Pa=np.array([course.highest_Pa for course in courses]),
         )
 
-    def failing(self, pressure: "Floats") -> "NDArray[np.intp]":
-        """Return how many draws of each course miss its target at a pressure [Pa]."""
+    def excess(self, pressure: "Floats") -> "Floats":
+        """Return how many times each draw of each course reaches its target at a pressure [Pa]."""
         at = dataclasses.replace(self.cure, pressure_Pa=pressure)
-        excess = self.targets.excess(gone_on(self.gas, self.early, at)[1])
-        return np.asarray((excess >= 1.0).sum(axis=0))
+        return self.targets.excess(gone_on(self.gas, self.early, at)[1])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -183,16 +183,12 @@ class _Rows:
         """Return the limit for each target: what is not moved adds nothing."""
         return [self._read(i, rows[:, i]) for i in range(self.asked_of.size)]
 
-    def sides(self, i: int, rows: "Floats") -> Sides:
-        """Return which ends of each number alone do no good to one target."""
-        good = {
-            end for end, limit in zip(self.ends, rows[2:, i], strict=True) if limit < rows[0, i]
-        }
-        names = self.courses[self.asked_of[i]].known.moves
-        return {
-            name: (np.asarray((name, 0) not in good), np.asarray((name, 1) not in good))
-            for name in names
-        }
+    def good(self, i: int, rows: "Floats") -> Good:
+        """Return which ends of which numbers alone do good to one target."""
+        better = rows[2:, i] < rows[0, i] - NO_GOOD_PA
+        return frozenset(
+            end for end, is_so in zip(self.ends, better.tolist(), strict=True) if is_so
+        )
 
     def _read(self, i: int, rows: "Floats") -> Limit:
         """Return one limit from its rows: what is not moved adds nothing."""
@@ -212,14 +208,21 @@ def _once(sought: Sequence[Sought]) -> "tuple[list[Course], NDArray[np.intp]]":
     return courses, np.array([place[id(course)] for course, _ in sought])
 
 
-def _drawn(known: Sequence[KnownGas], sides: Sequence[Sides]) -> Gas:
-    """Return the gas of the joint draws of several courses, draws first."""
-    each = [joint(of, harm) for of, harm in zip(known, sides, strict=True)]
+def _drawn(known: Sequence[KnownGas], good: Sequence[Good]) -> Gas:
+    """Return the gas of the joint draws of several courses, draws first; alike ones drawn once."""
+    made: dict[tuple[int, Good], Gas] = {}
+    for of, ends in zip(known, good, strict=True):
+        if (id(of), ends) not in made:
+            harms = {name: ((name, 0) not in ends, (name, 1) not in ends) for name in of.moves}
+            made[id(of), ends] = joint(of, harms)
+    each = [made[id(of), ends] for of, ends in zip(known, good, strict=True)]
     names = dict.fromkeys(name for of in known for name in of.moves)
-    columns: dict[str, Any] = {
-        name: np.stack([np.broadcast_to(getattr(gas, name), (JOINT,)) for gas in each], axis=-1)
-        for name in names
-    }
+    columns: dict[str, Any] = {}
+    for name in names:
+        column = np.empty((JOINT, len(known)))
+        for i, gas in enumerate(each):
+            column[:, i] = getattr(gas, name)
+        columns[name] = column
     columns["initiator_gas"] = np.zeros(len(known))
     return dataclasses.replace(_stacked([of.gas for of in known]), **columns)
 

@@ -17,7 +17,7 @@ from outgas.show.amounts import celsius, duration
 from outgas.tables import catalogue
 
 if TYPE_CHECKING:
-    from outgas.laminate.warming import Heated, Warming
+    from outgas.laminate.warming import Warming
 
 FEWEST_TOGETHER = 2  # heat runs that are worth running together
 SLOW_TO_GEL = ("epoxy",)  # families that stay thin for an hour
@@ -142,22 +142,20 @@ def cases_of(jobs: Sequence[Job]) -> "list[Case | OutgasError]":
 
 def _warmings(jobs: Sequence[Job]) -> "dict[int, Warming]":
     """Return the heat of each job that needs it; what cannot be run together is left out."""
-    asked: dict[int, Heated] = {}
-    for i, job in enumerate(jobs):
-        if not is_heated(job):
-            continue
-        from outgas.laminate.warming import Heated
+    heated = [i for i, job in enumerate(jobs) if is_heated(job)]
+    if len(heated) < FEWEST_TOGETHER:
+        return {}
+    from outgas.laminate.warming import Heated, follow_many
 
+    asked: dict[int, Heated] = {}
+    for i in heated:
+        job = jobs[i]
         try:
             batch = batch_of(job)
         except OutgasError:
             continue  # told of where the case is made
         if batch is not None:
             asked[i] = Heated(job.shop, job.layup, job.process, batch, liquid_of(job))
-    if len(asked) < FEWEST_TOGETHER:
-        return {}
-    from outgas.laminate.warming import follow_many
-
     which = list(asked)
     try:
         return {which[i]: warming for i, warming in follow_many(list(asked.values()))}
