@@ -1,15 +1,17 @@
 """The command line's entry: which commands there are, and how each ends.
 
-Exit codes: 0 done; 1 no safe window, an unsafe verdict or a refusal; 2 bad input; 130 stopped, or
-the reader of its output went away.
+Exit codes: 0 done; 1 no safe window, an unsafe verdict or a refusal; 2 bad input; 70 a fault of
+outgas itself, with a traceback; 130 stopped, or the reader of its output went away. A script may
+take 1 for 'do not': no fault ever exits with it.
 """
 
 import importlib
+import traceback
 from collections.abc import Sequence
 
 import click
 
-from outgas.cli.options import BAD_INPUT, INTERRUPTED, UNSAFE, say
+from outgas.cli.options import BAD_INPUT, FAULT, INTERRUPTED, UNSAFE, say
 from outgas.errors import OutgasError, RefusedError, SeveralMistakesError
 
 # Groups of commands with a module of their own, loaded when first named: module and attribute.
@@ -73,6 +75,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _complain(str(error), BAD_INPUT)
     except SystemExit:  # click's, when the reader of our output went away: it was not told all
         return INTERRUPTED
+    except Exception:
+        traceback.print_exc()
+        return _complain("this is a fault of outgas, not of what was given; see above", FAULT)
 
 
 def _complain(message: str, code: int) -> int:

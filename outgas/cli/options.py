@@ -12,7 +12,8 @@ import click
 from outgas.errors import OutgasError, OutgasWarning, RefusedError, SeveralMistakesError
 from outgas.job.job_keys import read_traces
 
-UNSAFE, BAD_INPUT, INTERRUPTED = 1, 2, 130
+# 70 is what sysexits.h calls an internal fault of the software
+UNSAFE, BAD_INPUT, FAULT, INTERRUPTED = 1, 2, 70, 130
 
 Command = Callable[..., int]
 

@@ -85,8 +85,8 @@ def read_words(text: str) -> dict[str, str]:
         raise InputError(f"rig is {text!r}; say it as {EXAMPLE!r}")
     found: dict[str, str] = {}
     for piece in re.split(r"[,;]\s+|[,;]$|\n", text.strip()):
-        if not piece.strip():
-            continue
+        if not piece.strip() or (found and _says_nothing(piece)):
+            continue  # 'a fridge compressor, converted'
         for name, value in _read_piece(_opened(piece.strip())).items():
             if name in found:
                 raise InputError(f"rig says its {name.replace('_', ' ')} twice: {text[:80]!r}")
