@@ -81,6 +81,10 @@ class Bleed(Answer):
         """The bleed told; it holds no pressure."""
         return Report(math.nan, lines(_told(self)))
 
+    @property
+    def _well(self) -> bool:
+        return self.state == "good"
+
     def to_dict(self) -> dict[str, Any]:
         """Return plain types in SI, the unit in each key, with a version."""
         lost, fibre = self.resin_lost, self.fibre_left

@@ -19,10 +19,10 @@ from outgas.diagnosis.replay import Behind
 from outgas.diagnosis.weights import Entry, leads_clearly, posterior, ranked, weight_of_unlisted
 from outgas.diagnosis.words import diagnosis_report
 from outgas.errors import InputError
-from outgas.job.job import Job, job_of
+from outgas.job.asking import takes_job
+from outgas.job.job import Job, Traces, job_of
 from outgas.job.layup import Layup
 from outgas.job.rig import Rig
-from outgas.job.saved import takes_job
 from outgas.job.shop import Shop
 from outgas.job.told_pressure import plain_words, read_told_pressure
 from outgas.laminate import whiteness
@@ -48,24 +48,24 @@ def diagnose(
     resin: str | Path | Resin,
     shop: Shop,
     *,
-    process: str = "wet layup",
+    process: str | None = "wet layup",
     seen: Any = None,
     bag_pressure: Any = None,
     layup: Layup | None = None,
-    rig: Rig | None = None,
+    rig: Rig | str | None = None,
     hottest: "Measure | None" = None,
     air_pressure: "Measure | None" = None,
     degassed: "Measure | None" = None,
     entrained: Any = None,
     water_activity: Any = None,
-    contaminants: dict[str, Any] | None = None,
+    contaminants: Traces = None,
     void_target: Any = None,
     finish: str | None = None,
     trapped: Any = None,
     connected: Any = None,
-    no_debulk: bool = False,
-    low_gas_initiator: bool = False,
-    reads_with: str = "dial",
+    no_debulk: bool | None = False,
+    low_gas_initiator: bool | None = False,
+    reads_with: str | None = "dial",
     initiator: Any = None,
     gel_time: "Measure | None" = None,
 ) -> Diagnosis:
@@ -167,7 +167,7 @@ def diagnose(
     return _assemble(job, case, inspection, noted)
 
 
-def _agree(answers: dict[str, str], no_debulk: bool, low_gas: bool) -> None:
+def _agree(answers: dict[str, str], no_debulk: bool | None, low_gas: bool | None) -> None:
     """Refuse an answer that says the opposite of what was given."""
     if no_debulk and answers.get("debulk") == "yes":
         raise InputError("seen says debulk=yes, but no_debulk was given; drop one")

@@ -97,6 +97,9 @@ RIVALS = {
     "void_target": "finish",
 }
 
+# A key's name, which is its option's, and what functions and Layup call it; either may be said.
+BY_OPTION = {"ply": "plies", "contaminant": "contaminants", "bag": "bag_pressure"}
+
 
 def read_traces(
     given: Sequence[str], what: str = "contaminant", example: str = "acetone=1%"

@@ -9,7 +9,6 @@ import numpy as np
 
 from outgas import units
 from outgas.errors import InputError, OutOfRangeError
-from outgas.job import plain
 from outgas.job.material_words import (
     CORE_MARK,
     OPEN_CORE,
@@ -19,6 +18,7 @@ from outgas.job.material_words import (
     split_material,
 )
 from outgas.physics.heat import Slabs, across_fibres
+from outgas.show import plain
 from outgas.tables.catalogue import by_words
 from outgas.tables.materials import Consumable, Core, Resin, Tool
 from outgas.tables.rates import Curing
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from outgas.units import Measure, Quantity
 
 KIND, VERSION = "outgas layup", 1  # of to_dict()
-_ARGUMENTS = ("plies", "core", "area", "tool", "bag_side")
+_ARGUMENTS = ("plies", "core", "area", "tool", "bag_side", "ply")
 CORE_RANGE_M = (0.0005, 0.3)
 TOOL_RANGE_M = (0.0002, 0.5)
 AREA_RANGE_M2 = (1e-4, 1000.0)
@@ -57,6 +57,8 @@ class Layup:
     bag_side
         What lies between laminate and bag, in order: 'peel ply', 'perforated film', 'breather'.
         Decides whether freed gas can leave; the process's habit holds if not given.
+    ply
+        Another name of plies: that of the command line's option.
 
     Raises
     ------
@@ -90,12 +92,16 @@ class Layup:
     def __init__(
         self,
         *,
-        plies: Sequence[str] = (),
+        plies: Sequence[str] | None = None,
         core: str | None = None,
         area: "Measure | None" = None,
         tool: str | None = None,
         bag_side: Sequence[str] | None = None,
+        ply: Sequence[str] | None = None,
     ) -> None:
+        if plies is not None and ply is not None:
+            raise InputError("ply is another name of plies; give one of them")
+        plies = (plies if ply is None else ply) or ()
         if isinstance(plies, str) or isinstance(bag_side, str):
             raise InputError("plies and bag_side are lists, as ['400 g/m2 woven glass']")
         put = object.__setattr__
@@ -256,6 +262,8 @@ class Layup:
         (1, None)
         """
         plain.known_names(told, _ARGUMENTS, "Layup")
+        if "ply" in told:
+            told["plies"] = told.pop("ply")
         said = _said(self.to_dict())
         if "core" in told and told["core"] is None:
             said["plies"] = [ply for ply in said["plies"] if ply != CORE_MARK]

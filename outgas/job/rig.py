@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING, Any
 
 from outgas import units
 from outgas.errors import InputError
-from outgas.job import plain
 from outgas.job.rig_words import Hose, plain_flow, read_hose, read_pump, read_words
 from outgas.physics import flow
+from outgas.show import plain
 from outgas.tables import catalogue
 from outgas.tables.gear import Pump
 
@@ -263,6 +263,23 @@ class Rig:
             for name, value in self.known().items()
         ]
         return f"Rig({', '.join(parts)})"
+
+
+def as_rig(given: Rig | str | None) -> Rig | None:
+    """Return a rig from itself or its words; None where nothing was said of it."""
+    if isinstance(given, str):
+        return Rig.from_words(given)
+    if given is not None and not isinstance(given, Rig):
+        raise InputError("rig is not a Rig; give outgas.Rig(...) or its words")
+    return given
+
+
+def the_rig(given: Rig | str) -> Rig:
+    """Return a rig from itself or its words, where there must be one."""
+    found = as_rig(given)
+    if found is None:
+        raise InputError("rig is missing; give outgas.Rig(...) or its words")
+    return found
 
 
 _KEY_UNITS = {

@@ -5,18 +5,17 @@ import inspect
 from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from os import PathLike
-from typing import Any, Concatenate, ParamSpec, Protocol, TypeVar, cast
+from typing import Any
 
 from outgas.errors import InputError, OutgasError, SeveralMistakesError, UnknownNameError
-from outgas.job import plain
-from outgas.job.job import job_of
+from outgas.job.job import PROCESS, job_of
 from outgas.job.job_file import FileTold, read_file, write_file
 from outgas.job.job_keys import KEYS, RIVALS, Told, read_traces
 from outgas.job.job_words import understood
 from outgas.job.layup import Layup
 from outgas.job.rig import Rig
 from outgas.job.shop import Shop
-from outgas.tables.materials import Resin
+from outgas.show import plain
 
 KIND, VERSION = "outgas job", 1
 ON_RIG = ("pump_ultimate", "hold_error", "autoclave")
@@ -30,10 +29,8 @@ _PLAIN = (
     *("batch", "wet_out", "fill"),
 )
 _USUAL: dict[str, Any] = {
-    "process": "wet layup",
-    "reads_with": "dial",
-    "confidence": 0.95,
-    **dict.fromkeys(("layup", "rig", "vapour_share", "hottest", "air_pressure", "degassed")),
+    **dict.fromkeys(("process", "reads_with", "confidence", "layup", "rig", "vapour_share")),
+    **dict.fromkeys(("hottest", "air_pressure", "degassed")),
     **dict.fromkeys(("entrained", "water_activity", "contaminants", "void_target")),
 }
 
@@ -105,7 +102,7 @@ laminating', temperature='26C', ply=['3 x 400 g/m2 woven glass'], rig='5 m3/h tw
     @property
     def process(self) -> str:
         """How it is laminated; wet layup if that was not told."""
-        return str(dict(self.told).get("process", _USUAL["process"]))
+        return str(dict(self.told).get("process", PROCESS))
 
     @property
     def dial(self) -> str | None:
@@ -359,42 +356,3 @@ def arguments_of(told: Mapping[str, Any]) -> dict[str, Any]:
     if "no_degas" in told:
         found["degas"] = not told["no_degas"]
     return {**found, "layup": layup_of(told), "rig": rig_of(told)}
-
-
-P = ParamSpec("P")
-R_co = TypeVar("R_co", covariant=True)
-
-
-class TakesJob(Protocol[P, R_co]):
-    """A function of a resin and a shop that takes a Job in their place."""
-
-    def __call__(
-        self,
-        resin: "str | Resin | Job",
-        shop: "Shop | None" = None,
-        *args: P.args,
-        **kwargs: P.kwargs,
-    ) -> R_co:
-        """Return what the function makes of the job."""
-        ...
-
-
-def takes_job(asked: Callable[Concatenate[str | Resin, Shop, P], R_co]) -> TakesJob[P, R_co]:
-    """Let a function of a resin and a shop take a Job too; what is named beside it goes first."""
-    signature = inspect.signature(asked)
-    known = signature.parameters
-
-    @functools.wraps(asked)
-    def called(resin: Any, shop: Any = None, **given: Any) -> Any:
-        if not isinstance(resin, Job):
-            return asked(resin, shop, **given)  # type: ignore[call-arg]
-        told = {k: v for k, v in arguments_of(dict(resin.told)).items() if k in known}
-        merged = overridden(told, given) | given
-        return asked(resin.resin, resin.shop if shop is None else shop, **merged)  # type: ignore[call-arg]
-
-    shop = known["shop"].replace(default=None, annotation=Shop | None)
-    others = [p for name, p in known.items() if name not in ("resin", "shop")]
-    called.__signature__ = signature.replace(  # type: ignore[attr-defined]
-        parameters=[known["resin"], shop, *others]
-    )
-    return cast(TakesJob[P, R_co], called)

@@ -91,6 +91,10 @@ class BagPressure(Belief, Answer):
     _shown = ("barometer_Pa", "median.m")
 
     @property
+    def _well(self) -> bool:
+        return not self.contradictions
+
+    @property
     def report(self) -> Report:
         """The belief told: where the bag is, by what, and what to beware of."""
         return belief_report(self)

@@ -10,7 +10,7 @@ import numpy as np
 from outgas import constants, units
 from outgas.errors import InputError, OutOfRangeError
 from outgas.job.gauge import read_barometer, reading_of
-from outgas.job.rig import Rig
+from outgas.job.rig import Rig, the_rig
 from outgas.no_gauge import observations as says
 from outgas.physics import chance, flow
 from outgas.show.amounts import celsius, mbar_read, millilitres
@@ -303,9 +303,7 @@ class Belief:
 
     def pump(self, rig: Rig | str) -> Self:
         """Take in what stands behind the bag: a pump of this kind, and perhaps a known leak."""
-        known = Rig.from_words(rig) if isinstance(rig, str) else rig
-        if not isinstance(known, Rig):
-            raise InputError("rig is not a Rig; give outgas.Rig(...) or its words")
+        known = the_rig(rig)
         kind = known.kind.title if known.kind is not None else "pump"
         bleed = f", with a bleed ({known.bleed})" if known.bleed else ", no bleed"
         return self.saw("pump", f"a {kind} on it{bleed}", says.pump(self._grid(), known))

@@ -9,11 +9,11 @@ import numpy as np
 
 from outgas import units
 from outgas.errors import InputError, OutgasWarning
+from outgas.job.asking import takes_job
 from outgas.job.gauge import reading_of
-from outgas.job.job import Job, job_of
+from outgas.job.job import Job, Traces, job_of
 from outgas.job.layup import Layup
 from outgas.job.rig import Rig
-from outgas.job.saved import takes_job
 from outgas.job.shop import Shop
 from outgas.laminate.activity import water_activity
 from outgas.laminate.batch import batch_of
@@ -50,9 +50,9 @@ def advise(
     resin: str | Path | Resin,
     shop: Shop,
     *,
-    process: str = "wet layup",
+    process: str | None = "wet layup",
     layup: Layup | None = None,
-    rig: Rig | None = None,
+    rig: Rig | str | None = None,
     vapour_share: Any = None,
     confidence: Any = 0.95,
     bag_pressure: "Measure | None" = None,
@@ -61,14 +61,14 @@ def advise(
     degassed: "Measure | None" = None,
     entrained: Any = None,
     water_activity: Any = None,
-    contaminants: dict[str, Any] | None = None,
+    contaminants: Traces = None,
     void_target: Any = None,
     finish: str | None = None,
     trapped: Any = None,
     connected: Any = None,
-    no_debulk: bool = False,
-    low_gas_initiator: bool = False,
-    reads_with: str = "dial",
+    no_debulk: bool | None = False,
+    low_gas_initiator: bool | None = False,
+    reads_with: str | None = "dial",
     initiator: Any = None,
     gel_time: "Measure | None" = None,
     dried: "Measure | None" = None,

@@ -7,19 +7,27 @@ from outgas import units
 from outgas.errors import InputError, UnknownNameError
 
 
-def opened(plain: Any, kind: str, version: int, keys: Collection[str]) -> Mapping[str, Any]:
-    """Return a record's dict if it is of this kind and version and has these keys alone."""
+def of_kind(plain: Any, kind: str, version: int) -> Mapping[str, Any]:
+    """Return a record's dict if it is of this kind and version."""
     if not isinstance(plain, Mapping) or plain.get("kind") != kind:
         raise InputError(f"{str(plain)[:60]!r} is no {kind}; give what its to_dict() gave")
     if plain.get("version") != version:
         raise InputError(f"{kind} of version {plain.get('version')!r}; this reads {version}")
+    found: Mapping[str, Any] = plain
+    return found
+
+
+def opened(plain: Any, kind: str, version: int, keys: Collection[str]) -> Mapping[str, Any]:
+    """Return a record's dict if it is of this kind and version and has these keys alone."""
+    of_kind(plain, kind, version)
     for key in keys:
         if key not in plain:
             raise InputError(f"{kind}: {key} is missing")
     for key in plain:
         if key not in ("kind", "version", *keys):
             raise UnknownNameError(f"key of an {kind}", str(key), keys)
-    return plain
+    found: Mapping[str, Any] = plain
+    return found
 
 
 def number(value: Any, name: str) -> float:
