@@ -8,9 +8,7 @@ holds what was asked in SI beside the numbers, and these must still come out.
 import functools
 import importlib
 import inspect
-import json
-import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, ClassVar, Concatenate, ParamSpec, Protocol, Self, TypeVar, cast
@@ -34,7 +32,6 @@ from outgas.show.answer import Answer
 from outgas.tables import catalogue
 from outgas.tables.materials import Resin
 
-SAME = 1e-6  # to which numbers of a stored answer must come out again: rounding of other machines
 # Of an argument that is an amount, the unit it is kept in.
 _KEPT = {
     **dict.fromkeys(("gel_time", "dried", "wet_out", "fill"), "s"),
@@ -99,8 +96,8 @@ class Asking:
                 for name, value in sorted(self.given.items())
                 if not _says_nothing(value)
             }
-            resin = _plain_resin(self.resin)
-        except _NotPlainError:
+            resin = plain_resin(self.resin)
+        except NotPlainError:
             return None
         own = {n: v for n, v in said.items() if n not in usual or v != usual[n]}
         return {"resin": resin, "shop": self.shop.to_dict(), **own}
@@ -116,15 +113,10 @@ class Asking:
                 raise UnknownNameError("argument", str(name), inspect.signature(ask).parameters)
             given[name] = _PARTS[name].from_dict(value) if name in _PARTS else value
         resin, shop = given.pop("resin"), given.pop("shop")
-        if isinstance(resin, Mapping):
-            try:
-                resin = msgspec.convert(resin, Resin)
-            except (msgspec.ValidationError, ValueError) as error:
-                raise InputError(f"asked: resin: {error}") from None
-        return cls(ask, resin, shop, given)
+        return cls(ask, resin_of(resin), shop, given)
 
 
-class _NotPlainError(Exception):
+class NotPlainError(Exception):
     """A value that no plain type holds."""
 
 
@@ -137,13 +129,23 @@ def _says_nothing(value: Any) -> bool:
     return value is None or value in (Layup(), Rig()) or (isinstance(value, dict) and not value)
 
 
-def _plain_resin(resin: str | Path | Resin) -> Any:
+def plain_resin(resin: str | Path | Resin) -> Any:
     """Return a resin by its name or its file; a record of nobody's file whole."""
     if isinstance(resin, Resin):
         if resin.name in catalogue.resins() and catalogue.resin(resin.name) == resin:
             return resin.name
         return msgspec.to_builtins(resin)
     return str(resin) if catalogue.is_path(str(resin)) else catalogue.resin(resin).name
+
+
+def resin_of(found: Any) -> Any:
+    """Return the resin that plain_resin() gave."""
+    if not isinstance(found, Mapping):
+        return found
+    try:
+        return msgspec.convert(found, Resin)
+    except (msgspec.ValidationError, ValueError) as error:
+        raise InputError(f"resin: {error}") from None
 
 
 def _plainly(name: str, value: Any, shop: Shop) -> Any:
@@ -181,7 +183,7 @@ def _traces(value: Any, _: Shop) -> dict[str, float]:
     found: dict[str, float] = {}
     for volatile, share in read_contaminants(value):
         if volatile.name not in catalogue.volatiles():
-            raise _NotPlainError
+            raise NotPlainError
         found[volatile.name] = share
     return found
 
@@ -194,13 +196,17 @@ def _reads_with(value: Any, _: Shop) -> str:
 
 
 def _pressure(value: Any, shop: Shop) -> Any:
-    """Return a told bag pressure: absolute where it was, words where a dial or a range said it."""
     if isinstance(value, list | tuple):
         return [_pressure(part, shop) for part in value]
+    return plain_pressure(value, shop.barometer_Pa)
+
+
+def plain_pressure(value: Any, barometer_Pa: float) -> str:
+    """Return a told pressure: absolute where it was, words where a dial or a range said it."""
     if not isinstance(value, str | pint.Quantity) and not units.is_labelled(value):
-        raise _NotPlainError  # a belief
+        raise NotPlainError  # a belief
     try:
-        got = reading_of(value, shop.barometer_Pa)
+        got = reading_of(value, barometer_Pa)
     except OutgasError:  # a range, or words for a bag
         return " ".join(str(value).split())
     return " ".join(value.split()) if got.by_dial else f"{got.absolute_Pa!r} Pa"
@@ -231,7 +237,7 @@ _READ: dict[str, Callable[[Any, Shop], Any]] = {
 def _anything(value: Any, _: Shop) -> Any:
     if isinstance(value, str | bool | int | float):
         return value
-    raise _NotPlainError
+    raise NotPlainError
 
 
 class AskedAnswer(Answer):
@@ -322,46 +328,13 @@ class AskedAnswer(Answer):
             )
         made: Self = Asking.from_dict(ask, found["asked"]).again()
         if not anew:
-            made._must_be(found, kind)
+            plain.same_numbers(found, made.to_dict(), kind, without=("asked", *cls._costly))
         return made
 
     @classmethod
     def _kind(cls) -> tuple[str, int]:
         """Return the kind and the version of to_dict()."""
         raise NotImplementedError
-
-    def _must_be(self, found: Mapping[str, Any], kind: str) -> None:
-        """Refuse a stored answer whose numbers do not come out again."""
-        now = json.loads(self.to_json())
-        for key in found.keys() - set(self._costly) - {"asked"}:
-            for where, stored, comes in _unlike(key, found[key], now.get(key)):
-                raise InputError(
-                    f"{where} of this {kind} is {stored}, and {comes} now: it was made by another "
-                    "version of outgas or of its tables; ask anew with from_dict(..., anew=True)"
-                )
-
-
-def _unlike(where: str, stored: Any, now: Any) -> Iterator[tuple[str, Any, Any]]:
-    """Yield numbers and truths that differ; words may change from version to version."""
-    if isinstance(stored, str) and isinstance(now, str):
-        return
-    if isinstance(stored, Mapping) and isinstance(now, Mapping):
-        for key in sorted(stored.keys() & now.keys()):
-            yield from _unlike(f"{where}.{key}", stored[key], now[key])
-    elif isinstance(stored, list | tuple) and isinstance(now, list):
-        if len(stored) != len(now) and not all(isinstance(x, str) for x in (*stored, *now)):
-            yield where, f"{len(stored)} entries", f"{len(now)} entries"
-        for i, (one, other) in enumerate(zip(stored, now, strict=False)):
-            yield from _unlike(f"{where}[{i}]", one, other)
-    elif not _same(stored, now):
-        yield where, stored, now
-
-
-def _same(stored: Any, now: Any) -> bool:
-    numbers = all(isinstance(x, int | float) and not isinstance(x, bool) for x in (stored, now))
-    if numbers:
-        return math.isclose(stored, now, rel_tol=SAME, abs_tol=SAME)
-    return type(stored) is type(now) and bool(stored == now)
 
 
 P = ParamSpec("P")
