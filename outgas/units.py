@@ -103,12 +103,12 @@ def quantity(value: "Numbers", unit: str) -> "Quantity":
     return made
 
 
-def split_number(text: str, name: str) -> tuple[float, str]:
+def split_number(text: str, name: str, example: str = "26 degC") -> tuple[float, str]:
     """Return the number a text opens with and what follows it, or say what is wrong."""
     tidy = text.translate(_TYPESET)
     match = _NUMBER.fullmatch(tidy)
     if match is None:
-        raise UnitError(f"{name} is {text[:60]!r}; start with a number, as in '26 degC'")
+        raise UnitError(f"{name} is {text[:60]!r}; start with a number, as in {example!r}")
     rest = match[2]
     if rest[:1] == "," and rest[1:2].isdigit():
         raise UnitError(f"{name} is {text[:60]!r}; write a decimal point, not a comma")
@@ -120,8 +120,8 @@ def split_number(text: str, name: str) -> tuple[float, str]:
 
 def _parse(text: str, unit: str, name: str) -> float:
     """Return text in the SI unit asked for."""
-    value, rest = split_number(text, name)
     example = _EXAMPLES.get(unit, f"1 {unit}")
+    value, rest = split_number(text, name, example)
     if not rest:
         raise UnitError(f"{name} is {text!r}, with no unit; write it as in {example!r}")
     if unit == "K":
@@ -262,7 +262,7 @@ def inside(value: float, low: float, high: float, name: str, unit: str) -> float
 def fraction(value: Any, name: str) -> "Numbers":
     """Return a share between 0 and 1 from 0.6, '60 %', a dimensionless quantity or an array."""
     if isinstance(value, str):
-        number, rest = split_number(value, name)
+        number, rest = split_number(value, name, "60 %")
         if rest not in ("", "%", "percent", "% RH", "%RH"):
             raise UnitError(f"{name} is {value[:60]!r}; write a share as '60 %' or 0.6")
         got: Numbers = number / 100.0 if rest else number
@@ -338,7 +338,7 @@ def _mbar(pascal: float) -> str:
 
 def read_reading(text: str, barometer_Pa: float | None, name: str = "pressure") -> Reading:
     """Return the absolute pressure a builder means, or refuse what could mean two things."""
-    value, rest = split_number(text, name)
+    value, rest = split_number(text, name, "60 mbar")
     if not rest:
         raise UnitError(f"{name} is {text!r}, with no unit; write '60 mbar' or '28 inHg vacuum'")
     unit, said = _unit_and_qualifier(rest, text, name)
@@ -394,7 +394,7 @@ def read_absolute(value: Any, name: str) -> float:
     """Return an absolute pressure [Pa], as of a barometer, where nothing else can be meant."""
     if not isinstance(value, str):
         return positive(value, "Pa", name, zero=True)
-    number, rest = split_number(value, name)
+    number, rest = split_number(value, name, "1003 hPa")
     if not rest:
         raise UnitError(f"{name} is {value!r}, with no unit; write it as in '1003 hPa'")
     unit, said = _unit_and_qualifier(rest, value, name)

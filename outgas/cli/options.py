@@ -247,13 +247,26 @@ def read_rig(o: dict[str, Any]) -> Any:
 def job_from(o: dict[str, Any]) -> tuple[Any, Any, Any]:
     """Return the shop, the layup and the rig that the options describe, taken out of them."""
     traces = o.pop("contaminant")
-    shop, layup, rig, o["contaminants"] = read_together(
-        functools.partial(read_shop, o),
-        functools.partial(read_layup, o),
-        functools.partial(read_rig, o),
-        functools.partial(read_traces, traces),
-    )
+    try:
+        shop, layup, rig, o["contaminants"] = read_together(
+            functools.partial(read_shop, o),
+            functools.partial(read_layup, o),
+            functools.partial(read_rig, o),
+            functools.partial(read_traces, traces),
+        )
+    except SeveralMistakesError as error:
+        raise SeveralMistakesError([*error.mistakes, *misread(o)]) from error
     return shop, layup, rig
+
+
+def misread(o: dict[str, Any]) -> list[str]:
+    """Return what is wrong with options that are read later, each by itself."""
+    from outgas.job.job_keys import KEYS
+    from outgas.job.job_words import understood
+
+    later = [name for name in KEYS if o.get(name) not in (None, (), False)]
+    found = (_mistakes(functools.partial(understood, name, o[name])) for name in later)
+    return [text for _, wrong in found for text in wrong]
 
 
 def advice_from(o: dict[str, Any], bag: str | None) -> tuple[Any, Any]:

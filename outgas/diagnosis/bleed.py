@@ -164,7 +164,7 @@ def read_bleed(
     """
     record = as_resin(resin)
     if not layup.plies:
-        raise InputError("the layup has no plies; give Layup(plies=['2 x 400 g/m2 woven glass'])")
+        raise InputError("the layup has no plies; name them, as '2 x 400 g/m2 woven glass'")
     rho = record.density.si
     covered, merged = 0.0, False
     if gained is not None:
@@ -214,7 +214,7 @@ def _left(fibre: float, laid: float, lost: Band, rho: float) -> Band:
 
 def _area(layup: Layup, what: str) -> float:
     if layup.area_m2 is None:
-        raise InputError(f"{what} needs the panel's area; give Layup(area='0.8 m2', ...)")
+        raise InputError(f"{what} needs the panel's area; name it, as '0.8 m2'")
     return layup.area_m2
 
 

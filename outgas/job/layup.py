@@ -390,7 +390,7 @@ def slabs_of(
 ) -> Slabs:
     """Return all layers from the tool's underside to the bag."""
     if not layup.plies:
-        raise InputError("the layup has no plies; give Layup(plies=['400 g/m2 woven glass'])")
+        raise InputError("the layup has no plies; name them, as '400 g/m2 woven glass'")
     layers: list[Layer] = []
     tool, core, under = layup.tool, layup.core, layup.plies_under
     wet = [laminate(ply, curing, rich=rich) for ply in layup.plies]

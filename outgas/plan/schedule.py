@@ -163,9 +163,9 @@ def _plannable(job: Job) -> None:
     """Refuse what no advice is given for, and a job without the layup that a plan needs."""
     refuse(job)
     if not job.process.pot and not job.layup.plies:
-        raise InputError("a plan needs the layup; give Layup(plies=['2 x 400 g/m2 woven glass'])")
+        raise InputError("a plan needs the layup; name its plies, as '2 x 400 g/m2 woven glass'")
     if job.process.bonds_core and job.layup.core is None:
-        raise InputError("core bonding needs the core; give Layup(core='15 mm PVC foam')")
+        raise InputError("core bonding needs the core; name it, as '15 mm PVC foam'")
 
 
 def _gels(ground: Ground) -> None:
