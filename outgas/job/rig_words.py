@@ -84,9 +84,9 @@ def read_words(text: str) -> dict[str, str]:
     if not isinstance(text, str) or not text.strip():  # type: ignore[redundant-expr]
         raise InputError(f"rig is {text!r}; say it as {EXAMPLE!r}")
     found: dict[str, str] = {}
-    for piece in re.split(r"[,;]\s+|[,;]$|\n", text.strip()):
-        if not piece.strip() or (found and _says_nothing(piece)):
-            continue  # 'a fridge compressor, converted'
+    pieces = [piece for piece in re.split(r"[,;]\s+|[,;]$|\n", text.strip()) if piece.strip()]
+    spoken = [piece for piece in pieces if not _says_nothing(piece)]  # 'a compressor, converted'
+    for piece in spoken or pieces:
         for name, value in _read_piece(_opened(piece.strip())).items():
             if name in found:
                 raise InputError(f"rig says its {name.replace('_', ' ')} twice: {text[:80]!r}")
