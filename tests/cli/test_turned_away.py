@@ -45,7 +45,6 @@ ANSWERED = [
     (["advise", "vinyl esters", *SHOP], "bisphenol-a-vinyl-ester is what most shops mean"),
     ([*EPOXY, *PLY, "--core", "15 mm foam"], "say which; pvc-foam"),
     ([*EPOXY, *PLY, "--core", "15 mm honeycomb"], "say which; aramid-honeycomb"),
-    ([*EPOXY, "--ply", "400 g/m2 carbon"], "say which; woven-carbon is what most shops mean"),
     (["advise", "epoxy-laminatin", *SHOP], "did you mean epoxy-laminating"),
 ]
 
