@@ -25,6 +25,7 @@ LAZY_COMMANDS = {
     "no-gauge": ("outgas.cli.no_gauge", "no_gauge"),
     "press": ("outgas.cli.before", "press_command"),
     "resins": ("outgas.cli.own_resin", "resins_group"),
+    "schema": ("outgas.cli.schema", "schema_command"),
     "schedule": ("outgas.cli.before", "schedule_command"),
     "volatiles": ("outgas.cli.lists", "volatiles_group"),
 }
