@@ -29,8 +29,9 @@ from outgas.laminate import whiteness
 from outgas.laminate.case import Case
 from outgas.show.report import At, Line, joined, lines
 from outgas.tables import catalogue
+from outgas.tables.catalogue import is_path
 from outgas.tables.causes import STRENGTHS
-from outgas.tables.materials import Core, Resin
+from outgas.tables.materials import Core, Reinforcement, Resin
 from outgas.window import assumptions, cautions
 from outgas.window.defaults import case_of
 from outgas.window.refusals import reasons
@@ -227,14 +228,16 @@ def _implied(job: Job, answers: dict[str, str]) -> dict[str, str]:
         found["debulk"] = "none"
     if job.low_gas and "initiator" not in answers:
         found["initiator"] = LOW_GAS[0]
-    kinds = {_CLOTHS.get(ply.fabric.name, _weave(ply.fabric.name)) for ply in plies}
+    kinds = {_CLOTHS.get(ply.fabric.name, _weave(ply.fabric)) for ply in plies}
     if len(kinds) == 1 and "cloth" not in answers:
         found["cloth"] = kinds.pop()
     return found
 
 
-def _weave(name: str) -> str:
-    return "woven" if "woven" in name else "stitched"
+def _weave(cloth: Reinforcement) -> str:
+    """Return how a cloth is made; one of a user's own by what it is like."""
+    words = (cloth.title, *cloth.words) if is_path(cloth.name) else (cloth.name,)
+    return "woven" if any("woven" in word for word in words) else "stitched"
 
 
 # Putting together -------------------------------------------------------------------------------

@@ -13,13 +13,13 @@ from outgas.job.material_words import (
     CORE_MARK,
     OPEN_CORE,
     Ply,
+    material,
     read_core,
     read_plies,
     split_material,
 )
 from outgas.physics.heat import Slabs, across_fibres
 from outgas.show import plain
-from outgas.tables.catalogue import by_words
 from outgas.tables.materials import Consumable, Core, Resin, Tool
 from outgas.tables.rates import Curing
 
@@ -45,6 +45,8 @@ class Layup:
         most 200, and 200 mm of laminate: all that cures in one go, both skins of a sandwich
         together. 'core' among them says where the core lies, from the tool up; without it the
         layers are shared, the odd one under the bag.
+        A TOML file of one's own in place of a name, '200 g/m2 my-cloth.toml', goes for core, tool
+        and bag_side too.
     core
         '15 mm PVC foam', '20 mm expanded polystyrene', 0.5 to 300 mm, or None. 'perforated',
         'grooved' or 'scored' before its name: gas under it can leave through it. A density beside
@@ -130,11 +132,11 @@ class Layup:
         put(self, "tool_thickness_m", 0.0)
         if tool is not None:
             thick, words = split_material(tool, "tool", "6 mm glass plate")
-            put(self, "tool", by_words(Tool, "tool", "tools.toml", words))
+            put(self, "tool", material(Tool, "tool", "tools.toml", words))
             put(self, "tool_thickness_m", _length(thick, TOOL_RANGE_M, f"tool {tool!r}"))
         put(self, "bag_side", None)
         if bag_side is not None:
-            found = (by_words(Consumable, "consumable", "consumables.toml", w) for w in bag_side)
+            found = (material(Consumable, "consumable", "consumables.toml", w) for w in bag_side)
             put(self, "bag_side", tuple(found))
 
     @property
@@ -213,7 +215,7 @@ class Layup:
         """
         thick, words = split_material(tool, "tool", "6 mm glass plate")
         other = copy.copy(self)
-        object.__setattr__(other, "tool", by_words(Tool, "tool", "tools.toml", words))
+        object.__setattr__(other, "tool", material(Tool, "tool", "tools.toml", words))
         object.__setattr__(
             other, "tool_thickness_m", _length(thick, TOOL_RANGE_M, f"tool {tool!r}")
         )
@@ -304,7 +306,7 @@ class Layup:
     def from_dict(cls, found: Mapping[str, Any]) -> "Layup":
         """Return the layup that to_dict() gave; errors as of the constructor, for anything else.
 
-        Materials of files of one's own are known by no name, and refused.
+        Materials of files of one's own are known by their path, and read again from there.
 
         Examples
         --------

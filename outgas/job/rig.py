@@ -42,8 +42,8 @@ class Rig:
     hose, bleed
         In words: '2 m of 8 mm', 'needle valve'. A bleed says that air is let in somewhere.
     pump
-        Its kind in words: 'two-stage', 'dry vane', 'venturi'; what it reaches follows from that
-        where pump_ultimate is not given.
+        Its kind in words: 'two-stage', 'dry vane', 'venturi', or a TOML file of one's own; what it
+        reaches follows from that where pump_ultimate is not given.
     bag_area, pot_volume
         '0.6 m2' (1 cm2 to 1000 m2) and '3 l' (1 ml to 10 m3); the volume follows from them where
         bag_volume is not given.
