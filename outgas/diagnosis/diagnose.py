@@ -69,6 +69,7 @@ def diagnose(
     reads_with: str | None = "dial",
     initiator: Any = None,
     gel_time: "Measure | None" = None,
+    minimum_temperature: "Measure | None" = None,
 ) -> Diagnosis:
     """Return why a laminate went white, as far as can be told, and what to ask and change.
 
@@ -96,6 +97,8 @@ def diagnose(
         'dial', 'water' or 'sensor 5 mbar': how far a reading of bag_pressure may be off.
     initiator, gel_time
         As in outgas.advise: they set how warm a layup got before its gel could hold a bubble.
+    minimum_temperature
+        As in outgas.advise; colder is not refused here, but said.
 
     Returns
     -------
@@ -154,6 +157,7 @@ def diagnose(
         reads_with=reads_with,
         initiator=initiator,
         gel_time=gel_time,
+        minimum_temperature=minimum_temperature,
     )
     if job.process.pot:
         raise InputError("process is degassing; a pot has no laminate to go white")

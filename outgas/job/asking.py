@@ -35,6 +35,7 @@ from outgas.tables.materials import Resin
 # Of an argument that is an amount, the unit it is kept in.
 _KEPT = {
     **dict.fromkeys(("gel_time", "dried", "wet_out", "fill"), "s"),
+    "minimum_temperature": "K",
     "batch": "kg",
 }
 _SHARES = (

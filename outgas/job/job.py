@@ -7,18 +7,22 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, TypeAlias
 
+import msgspec
+
 from outgas import units
+from outgas.constants import ZERO_CELSIUS_K
 from outgas.errors import InputError, Mistakes, OutOfRangeError, UnknownNameError
 from outgas.job.degassed import Degassed, read_degassed
 from outgas.job.job_keys import read_traces
 from outgas.job.layup import Layup
 from outgas.job.process import read_process
 from outgas.job.rig import Rig, as_rig
-from outgas.job.shop import Shop
+from outgas.job.shop import SHOP_RANGE_K, Shop, in_celsius
 from outgas.physics.chance import Band
 from outgas.tables import catalogue
 from outgas.tables.catalogue import as_resin
 from outgas.tables.materials import Resin
+from outgas.tables.number import Number
 from outgas.tables.practice import Process
 from outgas.tables.rates import Curing
 from outgas.tables.volatiles import Volatile
@@ -31,6 +35,7 @@ CONNECTED_RANGE = (0.0, 1.0)
 HOUR_S = 3600.0
 DRIED_RANGE_S = (0.0, 720.0 * HOUR_S)  # to a month: beyond that it ages more than it dries
 FINISHES = ("structural", "clear")
+AT_HAND = "the sheet at hand"  # the source of a number that a builder reads off it
 # What stands where nothing was said.
 PROCESS, CONFIDENCE, READS_WITH = "wet layup", 0.95, "dial"
 # Traces in a resin: {'acetone': '1 %'}, ['acetone=1%'] or 'acetone=1%, toluene=1%'.
@@ -117,6 +122,7 @@ def job_of(
     no_debulk: Any = False,
     low_gas_initiator: Any = False,
     dried: Any = None,
+    minimum_temperature: Any = None,
 ) -> Job:
     """Read every argument of advise; all that cannot be used is refused together.
 
@@ -125,6 +131,7 @@ def job_of(
     _check_kinds(shop, layup)
     read = Mistakes()
     record, found = read(as_resin, resin), read(read_process, process or PROCESS)
+    record = read(at_hand, record, minimum_temperature)
     known = read(lambda: as_rig(rig) or Rig())
     read(_fits, record, found)
     reads = read(read_reads_with, READS_WITH if reads_with is None else reads_with, known)
@@ -153,6 +160,24 @@ def job_of(
     values["air_Pa"], values["pot"] = air
     values["hottest_K"], values["hottest_high_K"] = hot
     return Job(shop=shop, layup=layup or Layup(), **values)
+
+
+def at_hand(resin: Resin, minimum_temperature: Any) -> Resin:
+    """Return a resin with the coldest that its own sheet, at hand, allows; itself if not told."""
+    if minimum_temperature is None:
+        return resin
+    coldest = units.one(minimum_temperature, "K", "minimum temperature")
+    in_celsius(coldest, SHOP_RANGE_K, "minimum temperature")
+    degC = coldest - ZERO_CELSIUS_K
+    number = Number(
+        value=degC,
+        unit="degC",
+        u95=0.0,
+        source=AT_HAND,
+        how="sheet",
+        note=f"{resin.minimum_temperature.si - ZERO_CELSIUS_K:.3g} degC",
+    )
+    return msgspec.structs.replace(resin, minimum_temperature=number)
 
 
 def _fits(resin: Resin, process: Process) -> None:

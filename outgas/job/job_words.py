@@ -197,6 +197,8 @@ _READ: dict[str, Callable[[Any], str]] = {
     "sun": _shop("sun", "sun_W_m2", lambda q: f"{amounts.figures(q, _FIGURES)} W/m2"),
     "ply": _ply,
     "core": _core,
+    "min_temperature": lambda T: _celsius(units.one(T, "K", "minimum temperature")),
+    "moisture": _share("moisture"),
     "area": lambda A: f"{amounts.figures(Layup(area=A).area_m2 or 0.0, _FIGURES)} m2",
     "tool": _tool,
     "bag_side": _layer,

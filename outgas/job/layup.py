@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from outgas.units import Measure, Quantity
 
 KIND, VERSION = "outgas layup", 1  # of to_dict()
-_ARGUMENTS = ("plies", "core", "area", "tool", "bag_side", "ply")
+_ARGUMENTS = ("plies", "core", "area", "tool", "bag_side", "ply", "core_moisture")
 CORE_RANGE_M = (0.0005, 0.3)
 TOOL_RANGE_M = (0.0002, 0.5)
 AREA_RANGE_M2 = (1e-4, 1000.0)
@@ -61,6 +61,10 @@ class Layup:
         Decides whether freed gas can leave; the process's habit holds if not given.
     ply
         Another name of plies: that of the command line's option.
+    core_moisture
+        Water in the core by mass of the dry core, '12 %', as a meter shows it; what wood takes up
+        from the shop's air if not given. It can only ask for less vacuum: a wood core is never
+        taken to be drier than the air makes it, and any water in another core counts as free.
 
     Raises
     ------
@@ -90,6 +94,7 @@ class Layup:
     tool_thickness_m: float
     bag_side: tuple[Consumable, ...] | None
     core_is_open: bool
+    core_moisture: float | None
 
     def __init__(
         self,
@@ -100,6 +105,7 @@ class Layup:
         tool: str | None = None,
         bag_side: Sequence[str] | None = None,
         ply: Sequence[str] | None = None,
+        core_moisture: Any = None,
     ) -> None:
         if plies is not None and ply is not None:
             raise InputError("ply is another name of plies; give one of them")
@@ -124,6 +130,7 @@ class Layup:
             put(self, "core_is_open", said.is_open)
             length = _length(said.thickness, CORE_RANGE_M, f"core {core!r}")
             put(self, "core_thickness_m", length)
+        put(self, "core_moisture", _moisture(core_moisture, core))
         put(self, "area_m2", None)
         if area is not None:
             put(self, "area_m2", units.positive(area, "m**2", "area"))
@@ -268,6 +275,7 @@ class Layup:
             told["plies"] = told.pop("ply")
         said = _said(self.to_dict())
         if "core" in told and told["core"] is None:
+            said["core_moisture"] = None
             said["plies"] = [ply for ply in said["plies"] if ply != CORE_MARK]
         if told.get("plies", ()) is None:
             told["plies"] = ()
@@ -285,7 +293,12 @@ class Layup:
         core, tool = None, None
         if self.core is not None:
             open_ = self.core_is_open
-            core = {"name": self.core.name, "thickness_m": self.core_thickness_m, "open": open_}
+            core = {
+                "name": self.core.name,
+                "thickness_m": self.core_thickness_m,
+                "open": open_,
+                "moisture": self.core_moisture,
+            }
         if self.tool is not None:
             tool = {"name": self.tool.name, "thickness_m": self.tool_thickness_m}
         return {
@@ -339,6 +352,15 @@ class Layup:
 _PLAIN_KEYS = ("plies", "plies_under_core", "core", "area_m2", "tool", "bag_side")
 
 
+def _moisture(given: Any, core: str | None) -> float | None:
+    """Return the water in a core, of its dry mass; refused without a core."""
+    if given is None:
+        return None
+    if core is None:
+        raise InputError(f"moisture is {str(given)[:40]!r}, of a core; name the core too")
+    return units.one_fraction(given, "moisture")
+
+
 def _said(found: Mapping[str, Any]) -> dict[str, Any]:
     """Return the constructor's arguments for a layup's plain dict, each number in full."""
     plies = []
@@ -346,9 +368,14 @@ def _said(found: Mapping[str, Any]) -> dict[str, Any]:
         got = plain.part(ply, ("count", "areal_mass_kg_m2", "fabric"), "ply")
         mass = plain.number(got["areal_mass_kg_m2"], "areal_mass_kg_m2")
         plies.append(f"{got['count']} x {mass!r} kg/m2 {got['fabric']}")
-    core, tool = found["core"], found["tool"]
+    core, tool, damp = found["core"], found["tool"], None
     if core is not None:
-        got = plain.part(core, ("name", "thickness_m", "open"), "core")
+        got = plain.part(
+            {"moisture": None, **core} if isinstance(core, Mapping) else core,
+            ("name", "thickness_m", "open", "moisture"),
+            "core",
+        )
+        damp = got["moisture"]
         holes = f"{OPEN_CORE[0]} " if got["open"] else ""
         core = f"{plain.number(got['thickness_m'], 'thickness_m')!r} m {holes}{got['name']}"
         plies.insert(int(plain.number(found["plies_under_core"], "plies_under_core")), CORE_MARK)
@@ -359,6 +386,7 @@ def _said(found: Mapping[str, Any]) -> dict[str, Any]:
     return {
         "plies": plies,
         "core": core,
+        "core_moisture": damp,
         "area": plain.amount(found["area_m2"], "m**2", "area_m2"),
         "tool": tool,
         "bag_side": None if sides is None else plain.listed(sides, "bag_side"),

@@ -339,7 +339,10 @@ def shop_of(told: Mapping[str, Any]) -> Shop:
 def layup_of(told: Mapping[str, Any]) -> Layup:
     """Return the layup that was told of."""
     given = {key: told[key] for key in _LAYUP if key in told}
-    return Layup(plies=told.get("ply", ()), bag_side=told.get("bag_side"), **given)
+    damp = told.get("moisture")
+    return Layup(
+        plies=told.get("ply", ()), bag_side=told.get("bag_side"), core_moisture=damp, **given
+    )
 
 
 def rig_of(told: Mapping[str, Any]) -> Rig:
@@ -353,6 +356,8 @@ def arguments_of(told: Mapping[str, Any]) -> dict[str, Any]:
     found = {key: told[key] for key in _PLAIN if key in told}
     if "contaminant" in told:
         found["contaminants"] = read_traces(told["contaminant"])
+    if "min_temperature" in told:
+        found["minimum_temperature"] = told["min_temperature"]
     if "no_degas" in told:
         found["degas"] = not told["no_degas"]
     return {**found, "layup": layup_of(told), "rig": rig_of(told)}

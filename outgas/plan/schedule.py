@@ -66,6 +66,7 @@ def schedule(
     confidence: Any = 0.95,
     reads_with: str | None = "dial",
     dried: "Measure | None" = None,
+    minimum_temperature: "Measure | None" = None,
 ) -> Schedule:
     """Return a plan for a job, minute by minute, against the gel clock.
 
@@ -92,6 +93,8 @@ connected, no_debulk, low_gas_initiator, vapour_share, confidence, reads_with
     dried
         How long prepreg is held under full vacuum before its heat: '8 h', '0 h' for not at all; if
         not given, until it passes at the slow end of its drying, and 4 h at the least.
+    minimum_temperature
+        As in outgas.advise.
 
     Returns
     -------
@@ -136,6 +139,7 @@ connected, no_debulk, low_gas_initiator, vapour_share, confidence, reads_with
     wanted: dict[str, Any] = dict(void_target=void_target, finish=finish, **sure)
     wanted |= dict(no_debulk=no_debulk, reads_with=reads_with)
     rate: dict[str, Any] = dict(initiator=initiator, gel_time=gel_time, hottest=None, dried=dried)
+    rate |= dict(minimum_temperature=minimum_temperature)
     job = job_of(
         resin, shop, process=process, layup=layup, rig=rig, **gas, **moisture, **wanted, **rate
     )

@@ -72,6 +72,7 @@ def advise(
     initiator: Any = None,
     gel_time: "Measure | None" = None,
     dried: "Measure | None" = None,
+    minimum_temperature: "Measure | None" = None,
 ) -> Advice:
     """Return the deepest vacuum that is safe for a resin in a shop, and what to do about it.
 
@@ -81,8 +82,8 @@ def advise(
         A name of outgas.resins(), the path of a TOML file of that shape, or a record.
     shop, layup, rig
         Where, what and with what; a Job of outgas.read_job in place of the resin says all of them,
-        and what is named beside it goes first. A layup's warming is computed; without one it is a
-        stated 3 K.
+        and what is named beside it goes first. A rig may be its words. A layup's warming is
+        computed; without one it is a stated 3 K.
     process
         'wet layup', 'infusion', 'prepreg', 'degassing', 'core bonding' or 'pressing'.
     vapour_share
@@ -105,7 +106,7 @@ def advise(
     water_activity
         Of the resin and what it wets, 0 to 1, where it is known better than from the humidity.
     contaminants
-        Mass fractions of traces, as {'acetone': '1 %'}; up to 10 % each.
+        Mass fractions of traces, as {'acetone': '1 %'} or 'acetone=1%'; up to 10 % each.
     void_target
         Void content aimed for, 0.01 to 50 %; if not given 2 % of a laminate, 10 % of a bond line.
     finish
@@ -126,6 +127,9 @@ def advise(
     dried
         How long prepreg is held under full vacuum in this shop before its heat: '8 h', up to 30
         days; humidity and water_activity are then those it was laid up with. Prepreg alone.
+    minimum_temperature
+        Coldest that the sheet at hand allows: '18 degC', in place of the table's; colder is
+        refused.
 
     Returns
     -------
@@ -211,6 +215,7 @@ def advise(
         initiator=initiator,
         gel_time=gel_time,
         dried=dried,
+        minimum_temperature=minimum_temperature,
     )
     refuse(job)
     if job.gel_s is not None:  # checked even where no layup makes use of it
