@@ -11,6 +11,7 @@ from collections.abc import Sequence
 
 import click
 
+from outgas.cli.completion import completing, in_own_words
 from outgas.cli.options import BAD_INPUT, FAULT, INTERRUPTED, UNSAFE, say
 from outgas.errors import OutgasError, RefusedError, SeveralMistakesError
 
@@ -43,8 +44,12 @@ class LazyGroup(click.Group):
         if name in LAZY_COMMANDS:
             module, attribute = LAZY_COMMANDS[name]
             command: click.Command = getattr(importlib.import_module(module), attribute)
-            return command
+            return completing(command, name)
         return super().get_command(context, name)
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Read what follows, with the functions' names for options taken for the options' own."""
+        return super().parse_args(ctx, in_own_words(args))
 
 
 @click.group(
@@ -74,8 +79,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return [_complain(mistake, BAD_INPUT) for mistake in error.mistakes][-1]
     except OutgasError as error:
         return _complain(str(error), BAD_INPUT)
-    except SystemExit:  # click's, when the reader of our output went away: it was not told all
-        return INTERRUPTED
+    except SystemExit as stopped:  # click's: a shell was told what completes, or went away too soon
+        return INTERRUPTED if stopped.code else 0
     except Exception:
         traceback.print_exc()
         return _complain("this is a fault of outgas, not of what was given; see above", FAULT)
