@@ -5,6 +5,7 @@ weigh the answers (weights.py) -> what to ask (next_question.py) and to change (
 """
 
 import math
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -50,7 +51,7 @@ def diagnose(
     shop: Shop,
     *,
     process: str | None = "wet layup",
-    seen: Any = None,
+    seen: Mapping[str, str] | Sequence[str] | str | None = None,
     bag_pressure: Any = None,
     layup: Layup | None = None,
     rig: Rig | str | None = None,

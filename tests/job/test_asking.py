@@ -2,6 +2,7 @@
 
 import json
 import pickle
+import random
 from pathlib import Path
 
 import numpy as np
@@ -70,6 +71,20 @@ def test_a_diagnosis_goes_to_a_dict_and_back(asked):
     again = outgas.Diagnosis.from_dict(through_json(found))
     assert again == found
     assert again.to_dict() == found.to_dict()
+
+
+def test_random_jobs_come_out_again_the_same():
+    from drawn import draw
+
+    asked = 0
+    for seed in range(16):
+        try:
+            advice = draw(random.Random(seed), 0.1).advise()
+        except outgas.OutgasError:
+            continue
+        asked += 1
+        assert outgas.Advice.from_dict(through_json(advice)) == advice, seed
+    assert asked > 8
 
 
 def test_what_was_asked_is_told_in_si_however_it_was_said():
