@@ -27,6 +27,7 @@ from outgas.job.process import read_process
 from outgas.job.rig import Rig, as_rig
 from outgas.job.saved import Job, arguments_of, overridden
 from outgas.job.shop import Shop
+from outgas.job.told_pressure import UNSAID, plain_words
 from outgas.show import plain
 from outgas.show.answer import Answer
 from outgas.tables import catalogue
@@ -217,11 +218,8 @@ def _seen(value: Any, _: Shop) -> Any:
     """Return what was seen, question by question."""
     texts = [value] if isinstance(value, str) else value
     pairs = texts.items() if isinstance(texts, Mapping) else (t.split("=", 1) for t in texts)
-    return {_spoken(question): _spoken(answer) for question, answer in pairs}
-
-
-def _spoken(words: str) -> str:
-    return " ".join(words.lower().replace("-", " ").replace("_", " ").split())
+    said = {plain_words(question): plain_words(answer) for question, answer in pairs}
+    return {question: answer for question, answer in said.items() if answer not in UNSAID}
 
 
 _READ: dict[str, Callable[[Any, Shop], Any]] = {
