@@ -10,7 +10,7 @@ from typing import Any
 from outgas.errors import InputError, OutgasError, SeveralMistakesError, UnknownNameError
 from outgas.job.job import PROCESS, job_of
 from outgas.job.job_file import FileTold, read_file, write_file
-from outgas.job.job_keys import KEYS, RIVALS, Told, read_traces
+from outgas.job.job_keys import BY_OPTION, KEYS, RIVALS, Told, read_traces
 from outgas.job.job_words import understood
 from outgas.job.layup import Layup
 from outgas.job.rig import Rig
@@ -123,7 +123,7 @@ laminating', temperature='26C', ply=['3 x 400 g/m2 woven glass'], rig='5 m3/h tw
         {'air_pressure': '30 mbar'}
         """
         job = object.__new__(Job)
-        _put(job, checked(overridden(dict(self.told), told)), self.path)
+        _put(job, checked(overridden(dict(self.told), _by_key(told))), self.path)
         return job
 
     def to_dict(self) -> dict[str, Any]:
@@ -257,7 +257,7 @@ def _each(told: Mapping[str, Any], where: str) -> dict[str, Told]:
     """Return the values in their plain form; every key that cannot be used is told of."""
     found: dict[str, Told] = {}
     mistakes: list[str] = []
-    for key, value in told.items():
+    for key, value in _by_key(told).items():
         try:
             if key not in KEYS:
                 raise UnknownNameError("key of a job", key, KEYS)
@@ -270,6 +270,18 @@ def _each(told: Mapping[str, Any], where: str) -> dict[str, Told]:
         mistakes += [f"{where}{key}: {text}" for text in _misread(key, found[key])]
     if mistakes:
         raise SeveralMistakesError(mistakes)
+    return found
+
+
+def _by_key(told: Mapping[str, Any]) -> dict[str, Any]:
+    """Return what was told by the keys of a job; a function's name for one is taken for it."""
+    keys = {other: key for key, other in BY_OPTION.items() if key in KEYS}
+    found: dict[str, Any] = {}
+    for name, value in told.items():
+        key = keys.get(name, name)
+        if key in found:
+            raise InputError(f"{key} is told twice, as {BY_OPTION[key]} too")
+        found[key] = value
     return found
 
 

@@ -288,3 +288,12 @@ def test_an_unknown_name_in_a_job_is_the_nearest(write):
     assert "resin: no resin is called 'orthoftalic'; did you mean orthophthalic-polyester" in text
     assert issubclass(SeveralMistakesError, InputError)
     assert not issubclass(SeveralMistakesError, UnknownNameError)
+
+
+def test_the_names_that_functions_have_for_a_key_are_taken_for_it():
+    layup = {"core": "15 mm balsa"}
+    job = outgas.Job(plies=["400 g/m2 woven glass"], contaminants=["acetone=1%"], **layup)
+    assert job == outgas.Job(ply=["400 g/m2 woven glass"], contaminant=["acetone=1%"], **layup)
+    assert job.but(core_moisture="12%") == job.but(moisture="12%")
+    with pytest.raises(InputError, match="ply is told twice, as plies too"):
+        outgas.Job(plies=["400 g/m2 woven glass"], ply=["400 g/m2 woven glass"])
