@@ -65,10 +65,11 @@ laminating', temperature='26C', ply=['3 x 400 g/m2 woven glass'], rig='5 m3/h tw
     Job(epoxy-laminating, wet layup, 22C, 60%)
     >>> Job.from_dict(job.to_dict()) == job
     True
-    >>> Job(humidty="50%")
+    >>> Job(humidityy="50%")
     Traceback (most recent call last):
         ...
-    outgas.errors.SeveralMistakesError: no key of a job is called 'humidty'; did you mean humidity?
+    outgas.errors.SeveralMistakesError: no key of a job is called 'humidityy'; did you mean \
+humidity?
     """
 
     told: tuple[tuple[str, Told], ...]
