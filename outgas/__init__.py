@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from outgas.job.gauge import barometer, dials, read_pressure
     from outgas.job.layup import Layup
     from outgas.job.listed import bag_sides, cores, pumps, reinforcements, tools
+    from outgas.job.process import processes
     from outgas.job.rig import Rig
     from outgas.job.saved import Job, read_job
     from outgas.job.shop import Shop
@@ -88,6 +89,7 @@ _HOMES = {
         "reinforcements",
         "tools",
     ),
+    "outgas.job.process": ("processes",),
     "outgas.job.rig": ("Rig",),
     "outgas.job.saved": (
         "Job",
@@ -198,6 +200,7 @@ __all__ = [
     "hold",
     "partial_pressures",
     "press_instead",
+    "processes",
     "pumps",
     "questions",
     "read_bleed",

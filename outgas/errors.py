@@ -13,7 +13,10 @@ OutgasWarning               the answer stands, but read this first
 """
 
 import difflib
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from typing import Any, TypeVar, cast
+
+Read = TypeVar("Read")
 
 
 class OutgasError(Exception):
@@ -187,3 +190,46 @@ class SeveralMistakesError(InputError):
 
     def __reduce__(self) -> tuple[object, ...]:
         return (SeveralMistakesError, (self.mistakes,))
+
+
+class Mistakes:
+    """Refusals gathered while several things are read, so that all are told at once.
+
+    Examples
+    --------
+    >>> def refuse(text):
+    ...     raise InputError(f"{text} is nothing")
+    >>> read = Mistakes()
+    >>> one, other = read(refuse, "this"), read(refuse, "that")
+    >>> stands_on_it = read(str.upper, one)  # not read: what it needs was refused
+    >>> read.done()
+    Traceback (most recent call last):
+        ...
+    outgas.errors.SeveralMistakesError: this is nothing; that is nothing
+    """
+
+    def __init__(self) -> None:
+        self._found: list[OutgasError] = []
+        self._refused = object()
+
+    def __call__(self, reader: Callable[..., Read], *given: Any) -> Read:
+        """Return what was read; where it was refused something that done() never lets out."""
+        nothing = cast(Read, self._refused)
+        if any(value is self._refused for value in given):
+            return nothing
+        try:
+            return reader(*given)
+        except OutgasError as error:
+            self._found.append(error)
+            return nothing
+
+    def done(self) -> None:
+        """Raise what was refused: one as it is, several as lines of one error."""
+        if not self._found:
+            return
+        if len(self._found) == 1:
+            raise self._found[0]
+        lines: list[str] = []
+        for error in self._found:
+            lines += error.mistakes if isinstance(error, SeveralMistakesError) else [str(error)]
+        raise SeveralMistakesError(list(dict.fromkeys(lines)))

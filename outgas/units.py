@@ -103,12 +103,12 @@ def quantity(value: "Numbers", unit: str) -> "Quantity":
     return made
 
 
-def split_number(text: str, name: str) -> tuple[float, str]:
+def split_number(text: str, name: str, example: str = "26 degC") -> tuple[float, str]:
     """Return the number a text opens with and what follows it, or say what is wrong."""
     tidy = text.translate(_TYPESET)
     match = _NUMBER.fullmatch(tidy)
     if match is None:
-        raise UnitError(f"{name} is {text[:60]!r}; start with a number, as in '26 degC'")
+        raise UnitError(f"{name} is {text[:60]!r}; start with a number, as in {example!r}")
     rest = match[2]
     if rest[:1] == "," and rest[1:2].isdigit():
         raise UnitError(f"{name} is {text[:60]!r}; write a decimal point, not a comma")
@@ -120,8 +120,8 @@ def split_number(text: str, name: str) -> tuple[float, str]:
 
 def _parse(text: str, unit: str, name: str) -> float:
     """Return text in the SI unit asked for."""
-    value, rest = split_number(text, name)
     example = _EXAMPLES.get(unit, f"1 {unit}")
+    value, rest = split_number(text, name, example)
     if not rest:
         raise UnitError(f"{name} is {text!r}, with no unit; write it as in {example!r}")
     if unit == "K":
@@ -150,8 +150,13 @@ def is_labelled(value: Any) -> bool:
     return hasattr(value, "dims") and hasattr(value, "attrs") and hasattr(value, "copy")
 
 
+def is_column(value: Any) -> bool:
+    """Tell whether value is a column of a table (iloc and attrs), without importing pandas."""
+    return hasattr(value, "iloc") and hasattr(value, "attrs") and hasattr(value, "dtype")
+
+
 def si(value: Any, unit: str, name: str) -> "Numbers":
-    """Return the magnitude of a text, quantity or labelled array in an SI unit.
+    """Return the magnitude of a text, quantity, labelled array or column in an SI unit.
 
     A bare number is refused: nothing says what it means.
     """
@@ -159,6 +164,8 @@ def si(value: Any, unit: str, name: str) -> "Numbers":
         return _parse(value, unit, name)
     if is_labelled(value):
         value = _unlabelled(value, name)
+    elif is_column(value):
+        value = _uncolumned(value, unit, name)
     if isinstance(value, pint.Quantity):
         try:
             magnitude = value.m_as(unit)
@@ -194,11 +201,40 @@ def _unlabelled(array: Any, name: str) -> "Quantity":
     return quantity(np.asarray(held, dtype=float), given)
 
 
+def _has_unit(value: Any) -> bool:
+    """Tell whether value is a column that says its unit."""
+    return is_column(value) and bool(value.attrs.get("units") or hasattr(value.dtype, "units"))
+
+
+def _uncolumned(column: Any, unit: str, name: str) -> "Quantity":
+    """Return a column as a quantity: by its attrs, its type's unit, or those of its entries."""
+    given = column.attrs.get("units") or getattr(column.dtype, "units", None)
+    entries = list(column)
+    if given is None:
+        if not entries or not all(isinstance(entry, str | pint.Quantity) for entry in entries):
+            raise UnitError(f"{name} is a column with no attrs['units']; set it, or loop")
+        return quantity(np.array([one(entry, unit, name) for entry in entries]), unit)
+    bare = [getattr(entry, "magnitude", entry) for entry in entries]
+    try:
+        return quantity(np.array(bare, dtype=float), str(given))
+    except (ValueError, TypeError, pint.UndefinedUnitError):
+        raise UnitError(
+            f"{name} is a column in {str(given)[:40]!r}, which cannot be read"
+        ) from None
+
+
+def _single(got: "Numbers", name: str) -> float:
+    """Return the one number of an array that holds one."""
+    if isinstance(got, float):
+        return got
+    if got.size == 1:
+        return float(got.item())
+    raise InputError(f"{name} is an array; this takes one case at a time, so loop over it")
+
+
 def one(value: Any, unit: str, name: str) -> float:
-    """Return one finite number in an SI unit; arrays are refused."""
-    got = si(value, unit, name)
-    if not isinstance(got, float):
-        raise InputError(f"{name} is an array; this takes one case at a time, so loop over it")
+    """Return one finite number in an SI unit; an array of more than one is refused."""
+    got = _single(si(value, unit, name), name)
     if not math.isfinite(got):
         raise UnitError(f"{name} is {got}, which is not a number")
     return got
@@ -226,12 +262,14 @@ def inside(value: float, low: float, high: float, name: str, unit: str) -> float
 def fraction(value: Any, name: str) -> "Numbers":
     """Return a share between 0 and 1 from 0.6, '60 %', a dimensionless quantity or an array."""
     if isinstance(value, str):
-        number, rest = split_number(value, name)
+        number, rest = split_number(value, name, "60 %")
         if rest not in ("", "%", "percent", "% RH", "%RH"):
             raise UnitError(f"{name} is {value[:60]!r}; write a share as '60 %' or 0.6")
         got: Numbers = number / 100.0 if rest else number
-    elif isinstance(value, pint.Quantity) or is_labelled(value):
+    elif isinstance(value, pint.Quantity) or is_labelled(value) or _has_unit(value):
         got = si(value, "", name)
+    elif value is None:
+        raise UnitError(f"{name} is missing; write a share as '60 %' or 0.6")
     elif isinstance(value, bool):
         raise UnitError(f"{name} is {value}; write a share as '60 %' or 0.6")
     else:
@@ -251,11 +289,8 @@ def fraction(value: Any, name: str) -> "Numbers":
 
 
 def one_fraction(value: Any, name: str) -> float:
-    """Return one share between 0 and 1; arrays are refused."""
-    got = fraction(value, name)
-    if not isinstance(got, float):
-        raise InputError(f"{name} is an array; this takes one case at a time, so loop over it")
-    return got
+    """Return one share between 0 and 1; an array of more than one is refused."""
+    return _single(fraction(value, name), name)
 
 
 def like(template: Any, values: "Numbers", unit: str) -> Any:
@@ -303,7 +338,7 @@ def _mbar(pascal: float) -> str:
 
 def read_reading(text: str, barometer_Pa: float | None, name: str = "pressure") -> Reading:
     """Return the absolute pressure a builder means, or refuse what could mean two things."""
-    value, rest = split_number(text, name)
+    value, rest = split_number(text, name, "60 mbar")
     if not rest:
         raise UnitError(f"{name} is {text!r}, with no unit; write '60 mbar' or '28 inHg vacuum'")
     unit, said = _unit_and_qualifier(rest, text, name)
@@ -359,7 +394,7 @@ def read_absolute(value: Any, name: str) -> float:
     """Return an absolute pressure [Pa], as of a barometer, where nothing else can be meant."""
     if not isinstance(value, str):
         return positive(value, "Pa", name, zero=True)
-    number, rest = split_number(value, name)
+    number, rest = split_number(value, name, "1003 hPa")
     if not rest:
         raise UnitError(f"{name} is {value!r}, with no unit; write it as in '1003 hPa'")
     unit, said = _unit_and_qualifier(rest, value, name)

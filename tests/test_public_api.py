@@ -63,7 +63,7 @@ def test_the_version_is_a_version():
 
 RECORDS = ("BagPressure", "Advice", "Schedule", "Diagnosis", "Job", "Shop", "Layup", "Rig")
 # Names that compute nothing of physics: they read, list or look up, so they have no equation.
-LISTS = {"bag_sides", "cores", "pumps", "reinforcements", "tools"}
+LISTS = {"bag_sides", "cores", "processes", "pumps", "reinforcements", "tools"}
 PLAIN = {
     "better_instrument",
     "questions",

@@ -16,14 +16,11 @@ from outgas.cli.options import (
     SHOP_OPTIONS,
     UNSAFE,
     as_json,
+    job_from,
     options,
-    read_layup,
-    read_rig,
-    read_shop,
     ready,
     say,
 )
-from outgas.job.job_keys import read_traces
 
 
 @click.command("bleed")
@@ -114,15 +111,15 @@ def diagnose_command(
     import outgas
 
     ready()
-    shop, layup = read_shop(given), read_layup(given)
+    given["resin"] = resin  # to be told of beside the rest
+    shop, layup, rig = job_from(given)
     found = outgas.diagnose(
-        resin,
+        given.pop("resin"),
         shop,
         seen=list(seen),
         bag_pressure=bag,
         layup=layup,
-        rig=read_rig(given),
-        contaminants=read_traces(given.pop("contaminant")),
+        rig=rig,
         **given,
     )
     if json_out:

@@ -23,6 +23,8 @@ _GRADES = {
     "library": "library data",
     "memory": "from memory",
     "estimate": "estimate",
+    "sheet": "data sheet",
+    "measured": "measured",
 }
 
 

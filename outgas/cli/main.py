@@ -1,15 +1,18 @@
 """The command line's entry: which commands there are, and how each ends.
 
-Exit codes: 0 done; 1 no safe window, an unsafe verdict or a refusal; 2 bad input; 130 stopped, or
-the reader of its output went away.
+Exit codes: 0 done; 1 no safe window, an unsafe verdict or a refusal; 2 bad input; 70 a fault of
+outgas itself, with a traceback; 130 stopped, or the reader of its output went away. A script may
+take 1 for 'do not': no fault ever exits with it.
 """
 
 import importlib
+import traceback
 from collections.abc import Sequence
 
 import click
 
-from outgas.cli.options import BAD_INPUT, INTERRUPTED, UNSAFE, say
+from outgas.cli.completion import completing, in_own_words
+from outgas.cli.options import BAD_INPUT, FAULT, INTERRUPTED, UNSAFE, say
 from outgas.errors import OutgasError, RefusedError, SeveralMistakesError
 
 # Groups of commands with a module of their own, loaded when first named: module and attribute.
@@ -23,6 +26,7 @@ LAZY_COMMANDS = {
     "no-gauge": ("outgas.cli.no_gauge", "no_gauge"),
     "press": ("outgas.cli.before", "press_command"),
     "resins": ("outgas.cli.own_resin", "resins_group"),
+    "schema": ("outgas.cli.schema", "schema_command"),
     "schedule": ("outgas.cli.before", "schedule_command"),
     "sweep": ("outgas.cli.many", "sweep_command"),
     "uncertainty": ("outgas.cli.many", "uncertainty_command"),
@@ -43,8 +47,12 @@ class LazyGroup(click.Group):
         if name in LAZY_COMMANDS:
             module, attribute = LAZY_COMMANDS[name]
             command: click.Command = getattr(importlib.import_module(module), attribute)
-            return command
+            return completing(command, name)
         return super().get_command(context, name)
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Read what follows, with the functions' names for options taken for the options' own."""
+        return super().parse_args(ctx, in_own_words(args))
 
 
 @click.group(
@@ -74,8 +82,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return [_complain(mistake, BAD_INPUT) for mistake in error.mistakes][-1]
     except OutgasError as error:
         return _complain(str(error), BAD_INPUT)
-    except SystemExit:  # click's, when the reader of our output went away: it was not told all
-        return INTERRUPTED
+    except SystemExit as stopped:  # click's: a shell was told what completes, or went away too soon
+        return INTERRUPTED if stopped.code else 0
+    except Exception:
+        traceback.print_exc()
+        return _complain("this is a fault of outgas, not of what was given; see above", FAULT)
 
 
 def _complain(message: str, code: int) -> int:

@@ -13,11 +13,11 @@ from outgas.cli.job_option import job_option
 from outgas.cli.options import ready
 from outgas.errors import InputError
 from outgas.job.job_keys import KEYS, read_traces
+from outgas.many.cases import ASKABLE
 
 _STEPS = re.compile(r"(.+?)\s+to\s+(.+?)\s+in\s+(\d+)")
 MOST_STEPS = 100_000
-NOT_HELD = ("dial", "batch", "wet_out", "fill", "no_degas", "pitch", "breather", "resin_used")
-OF_A_JOB = {key: k for key, k in KEYS.items() if key not in (*NOT_HELD, "bore", "clamp")}
+OF_A_JOB = {key: KEYS[key] for key in KEYS if key in ASKABLE}
 PICTURES = (".svg", ".png", ".pdf")
 
 

@@ -12,7 +12,8 @@ import click
 from outgas.errors import OutgasError, OutgasWarning, RefusedError, SeveralMistakesError
 from outgas.job.job_keys import read_traces
 
-UNSAFE, BAD_INPUT, INTERRUPTED = 1, 2, 130
+# 70 is what sysexits.h calls an internal fault of the software
+UNSAFE, BAD_INPUT, FAULT, INTERRUPTED = 1, 2, 70, 130
 
 Command = Callable[..., int]
 
@@ -78,6 +79,7 @@ SHOP_OPTIONS = [
 LAYUP_OPTIONS = [
     click.option("--ply", multiple=True, metavar="PLY", help="'3 x 400 g/m2 woven glass'; repeat."),
     click.option("--core", metavar="CORE", help="'15 mm PVC foam'."),
+    click.option("--moisture", metavar="SHARE", help="Water in a core, of its dry mass: 12%."),
     click.option("--area", metavar="A", help="Of the panel: '0.8 m2'."),
     click.option("--tool", metavar="TOOL", help="'6 mm glass plate'."),
     click.option("--bag-side", multiple=True, metavar="LAYER", help="'peel ply'; repeat."),
@@ -92,6 +94,9 @@ PROCESS_OPTION = click.option(
 CURE_OPTIONS = [
     click.option("--initiator", metavar="SHARE", help="Inside the sheet's range: 1.5%."),
     click.option("--gel-time", metavar="T", help="Of a cup of this batch here: '20 min'."),
+    click.option(
+        "--min-temperature", metavar="T", help="Coldest that the sheet at hand allows: 15C."
+    ),
 ]
 DRIED_OPTION = click.option(
     "--dried", metavar="T", help="Prepreg: under full vacuum before its heat, '8 h'."
@@ -220,6 +225,7 @@ def read_layup(o: dict[str, Any]) -> Any:
 
     plies, sides = list(o.pop("ply")), list(o.pop("bag_side"))
     given = {name: o.pop(name) for name in ("core", "area", "tool")}
+    damp = o.pop("moisture", None)
     parts: list[dict[str, Any]] = [{name: x} for name, x in given.items() if x is not None]
     # where the core lies among the plies can be read beside the core alone
     where = [ply for ply in plies if ply.strip().lower() == "core"]
@@ -227,7 +233,10 @@ def read_layup(o: dict[str, Any]) -> Any:
         parts.append({"plies": where})
     parts += [{"plies": [ply]} for ply in plies if ply not in where]
     parts += [{"bag_side": [layer]} for layer in sides]
-    return read_group(outgas.Layup, {"plies": plies, **given, "bag_side": sides or None}, parts)
+    whole = {"plies": plies, **given, "bag_side": sides or None, "core_moisture": damp}
+    if damp is not None:
+        parts.append({"core": given["core"], "core_moisture": damp})
+    return read_group(outgas.Layup, whole, parts)
 
 
 def read_rig(o: dict[str, Any]) -> Any:
@@ -246,13 +255,28 @@ def read_rig(o: dict[str, Any]) -> Any:
 def job_from(o: dict[str, Any]) -> tuple[Any, Any, Any]:
     """Return the shop, the layup and the rig that the options describe, taken out of them."""
     traces = o.pop("contaminant")
-    shop, layup, rig, o["contaminants"] = read_together(
-        functools.partial(read_shop, o),
-        functools.partial(read_layup, o),
-        functools.partial(read_rig, o),
-        functools.partial(read_traces, traces),
-    )
+    try:
+        shop, layup, rig, o["contaminants"] = read_together(
+            functools.partial(read_shop, o),
+            functools.partial(read_layup, o),
+            functools.partial(read_rig, o),
+            functools.partial(read_traces, traces),
+        )
+    except SeveralMistakesError as error:
+        raise SeveralMistakesError([*error.mistakes, *misread(o)]) from error
+    if "min_temperature" in o:
+        o["minimum_temperature"] = o.pop("min_temperature")
     return shop, layup, rig
+
+
+def misread(o: dict[str, Any]) -> list[str]:
+    """Return what is wrong with options that are read later, each by itself."""
+    from outgas.job.job_keys import KEYS
+    from outgas.job.job_words import understood
+
+    later = [name for name in KEYS if o.get(name) not in (None, (), False)]
+    found = (_mistakes(functools.partial(understood, name, o[name])) for name in later)
+    return [text for _, wrong in found for text in wrong]
 
 
 def advice_from(o: dict[str, Any], bag: str | None) -> tuple[Any, Any]:

@@ -28,7 +28,11 @@ SHEET_OPTIONS = [
     click.option("--time-to-peak", metavar="T", help="Of the standard mass: '35 min'."),
     click.option("--peak-temperature", metavar="T", help="Of the standard mass: '155 C'."),
     click.option("--initiator-level", metavar="SHARE", help="That may be used: '1 to 2 %'."),
-    click.option("--minimum-temperature", metavar="T", help="Coldest to work at: '15 C'."),
+    click.option(
+        *("--minimum-temperature", "--min-temperature"),
+        metavar="T",
+        help="Coldest to work at: '15 C'.",
+    ),
     click.option("--heat", metavar="Q", help="Of reaction, where it is printed: '363 kJ/kg'."),
     click.option("--cure-temperature", metavar="T", help="Of a resin cured hot: '121 C'."),
     click.option("--post-cure-temperature", metavar="T", help="'60 C'."),

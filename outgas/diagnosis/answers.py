@@ -4,10 +4,8 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from outgas.errors import InputError, UnknownNameError
-from outgas.job.told_pressure import plain_words
+from outgas.job.told_pressure import UNSAID, plain_words
 from outgas.tables import catalogue
-
-UNSAID = ("", "unknown", "not looked", "not done", "don't know", "dont know", "?")
 
 
 def _pairs(given: Any) -> Iterable[tuple[Any, Any]]:

@@ -81,6 +81,10 @@ class Bleed(Answer):
         """The bleed told; it holds no pressure."""
         return Report(math.nan, lines(_told(self)))
 
+    @property
+    def _well(self) -> bool:
+        return self.state == "good"
+
     def to_dict(self) -> dict[str, Any]:
         """Return plain types in SI, the unit in each key, with a version."""
         lost, fibre = self.resin_lost, self.fibre_left
@@ -160,7 +164,7 @@ def read_bleed(
     """
     record = as_resin(resin)
     if not layup.plies:
-        raise InputError("the layup has no plies; give Layup(plies=['2 x 400 g/m2 woven glass'])")
+        raise InputError("the layup has no plies; name them, as '2 x 400 g/m2 woven glass'")
     rho = record.density.si
     covered, merged = 0.0, False
     if gained is not None:
@@ -210,7 +214,7 @@ def _left(fibre: float, laid: float, lost: Band, rho: float) -> Band:
 
 def _area(layup: Layup, what: str) -> float:
     if layup.area_m2 is None:
-        raise InputError(f"{what} needs the panel's area; give Layup(area='0.8 m2', ...)")
+        raise InputError(f"{what} needs the panel's area; name it, as '0.8 m2'")
     return layup.area_m2
 
 

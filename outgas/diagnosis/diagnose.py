@@ -5,6 +5,7 @@ weigh the answers (weights.py) -> what to ask (next_question.py) and to change (
 """
 
 import math
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -19,18 +20,19 @@ from outgas.diagnosis.replay import Behind
 from outgas.diagnosis.weights import Entry, leads_clearly, posterior, ranked, weight_of_unlisted
 from outgas.diagnosis.words import diagnosis_report
 from outgas.errors import InputError
-from outgas.job.job import Job, job_of
+from outgas.job.asking import takes_job
+from outgas.job.job import Job, Traces, job_of
 from outgas.job.layup import Layup
 from outgas.job.rig import Rig
-from outgas.job.saved import takes_job
 from outgas.job.shop import Shop
 from outgas.job.told_pressure import plain_words, read_told_pressure
 from outgas.laminate import whiteness
 from outgas.laminate.case import Case
 from outgas.show.report import At, Line, joined, lines
 from outgas.tables import catalogue
+from outgas.tables.catalogue import is_path
 from outgas.tables.causes import STRENGTHS
-from outgas.tables.materials import Core, Resin
+from outgas.tables.materials import Core, Reinforcement, Resin
 from outgas.window import assumptions, cautions
 from outgas.window.defaults import case_of
 from outgas.window.refusals import reasons
@@ -48,26 +50,27 @@ def diagnose(
     resin: str | Path | Resin,
     shop: Shop,
     *,
-    process: str = "wet layup",
-    seen: Any = None,
+    process: str | None = "wet layup",
+    seen: Mapping[str, str] | Sequence[str] | str | None = None,
     bag_pressure: Any = None,
     layup: Layup | None = None,
-    rig: Rig | None = None,
+    rig: Rig | str | None = None,
     hottest: "Measure | None" = None,
     air_pressure: "Measure | None" = None,
     degassed: "Measure | None" = None,
     entrained: Any = None,
     water_activity: Any = None,
-    contaminants: dict[str, Any] | None = None,
+    contaminants: Traces = None,
     void_target: Any = None,
     finish: str | None = None,
     trapped: Any = None,
     connected: Any = None,
-    no_debulk: bool = False,
-    low_gas_initiator: bool = False,
-    reads_with: str = "dial",
+    no_debulk: bool | None = False,
+    low_gas_initiator: bool | None = False,
+    reads_with: str | None = "dial",
     initiator: Any = None,
     gel_time: "Measure | None" = None,
+    minimum_temperature: "Measure | None" = None,
 ) -> Diagnosis:
     """Return why a laminate went white, as far as can be told, and what to ask and change.
 
@@ -95,6 +98,8 @@ def diagnose(
         'dial', 'water' or 'sensor 5 mbar': how far a reading of bag_pressure may be off.
     initiator, gel_time
         As in outgas.advise: they set how warm a layup got before its gel could hold a bubble.
+    minimum_temperature
+        As in outgas.advise; colder is not refused here, but said.
 
     Returns
     -------
@@ -153,6 +158,7 @@ def diagnose(
         reads_with=reads_with,
         initiator=initiator,
         gel_time=gel_time,
+        minimum_temperature=minimum_temperature,
     )
     if job.process.pot:
         raise InputError("process is degassing; a pot has no laminate to go white")
@@ -167,7 +173,7 @@ def diagnose(
     return _assemble(job, case, inspection, noted)
 
 
-def _agree(answers: dict[str, str], no_debulk: bool, low_gas: bool) -> None:
+def _agree(answers: dict[str, str], no_debulk: bool | None, low_gas: bool | None) -> None:
     """Refuse an answer that says the opposite of what was given."""
     if no_debulk and answers.get("debulk") == "yes":
         raise InputError("seen says debulk=yes, but no_debulk was given; drop one")
@@ -227,14 +233,16 @@ def _implied(job: Job, answers: dict[str, str]) -> dict[str, str]:
         found["debulk"] = "none"
     if job.low_gas and "initiator" not in answers:
         found["initiator"] = LOW_GAS[0]
-    kinds = {_CLOTHS.get(ply.fabric.name, _weave(ply.fabric.name)) for ply in plies}
+    kinds = {_CLOTHS.get(ply.fabric.name, _weave(ply.fabric)) for ply in plies}
     if len(kinds) == 1 and "cloth" not in answers:
         found["cloth"] = kinds.pop()
     return found
 
 
-def _weave(name: str) -> str:
-    return "woven" if "woven" in name else "stitched"
+def _weave(cloth: Reinforcement) -> str:
+    """Return how a cloth is made; one of a user's own by what it is like."""
+    words = (cloth.title, *cloth.words) if is_path(cloth.name) else (cloth.name,)
+    return "woven" if any("woven" in word for word in words) else "stitched"
 
 
 # Putting together -------------------------------------------------------------------------------

@@ -6,12 +6,13 @@ from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 from outgas import units
 from outgas.diagnosis.replay import Behind, Replay
-from outgas.show.answer import Answer
+from outgas.job.asking import AskedAnswer, Asking
 from outgas.show.report import At, Line, Report
 
 if TYPE_CHECKING:
     from outgas.units import Measure, Quantity
 
+KIND = "outgas diagnosis"
 VERSION = 2  # of to_dict(); raised whenever a key changes its meaning
 Span = tuple[float, float]  # from low to high
 Along: TypeAlias = Literal["", "debulk", "degas"]
@@ -152,7 +153,7 @@ class Ask:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
-class Diagnosis(Answer):
+class Diagnosis(AskedAnswer):
     """Why a laminate is white, as far as can be told.
 
     causes are ranked, the likeliest first; unlisted is the probability of a cause that is not among
@@ -175,6 +176,7 @@ class Diagnosis(Answer):
     """
 
     _shown = ("resin", "process", "leading.name", "cannot_tell")
+    _asked_in = "outgas.diagnosis.diagnose"
 
     resin: str
     resin_title: str
@@ -196,6 +198,7 @@ class Diagnosis(Answer):
     cautioned: tuple[Line, ...]
     words: Callable[["Diagnosis"], Report] = field(repr=False, compare=False)
     behind: Behind = field(repr=False, compare=False)
+    asking: Asking | None = field(default=None, repr=False, compare=False)
 
     @property
     def bag_text(self) -> str:
@@ -286,11 +289,16 @@ class Diagnosis(Answer):
         """
         return self.behind.replay(pressure, degassed, debulk)
 
+    @classmethod
+    def _kind(cls) -> tuple[str, int]:
+        return KIND, VERSION
+
     def to_dict(self) -> dict[str, Any]:
         """Return plain types in SI, the unit in each key, with a version."""
         return {
-            "kind": "outgas diagnosis",
+            "kind": KIND,
             "version": VERSION,
+            "asked": None if self.asking is None else self.asking.to_dict(),
             "resin": self.resin,
             "process": self.process,
             "barometer_Pa": self.barometer_Pa,

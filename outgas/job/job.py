@@ -2,21 +2,27 @@
 
 import dataclasses
 import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeAlias
+
+import msgspec
 
 from outgas import units
-from outgas.errors import InputError, OutOfRangeError, UnknownNameError
+from outgas.constants import ZERO_CELSIUS_K
+from outgas.errors import InputError, Mistakes, OutOfRangeError, UnknownNameError
 from outgas.job.degassed import Degassed, read_degassed
+from outgas.job.job_keys import read_traces
 from outgas.job.layup import Layup
 from outgas.job.process import read_process
-from outgas.job.rig import Rig
-from outgas.job.shop import Shop
+from outgas.job.rig import Rig, as_rig
+from outgas.job.shop import SHOP_RANGE_K, Shop, in_celsius
 from outgas.physics.chance import Band
 from outgas.tables import catalogue
 from outgas.tables.catalogue import as_resin
 from outgas.tables.materials import Resin
+from outgas.tables.number import Number
 from outgas.tables.practice import Process
 from outgas.tables.rates import Curing
 from outgas.tables.volatiles import Volatile
@@ -29,6 +35,11 @@ CONNECTED_RANGE = (0.0, 1.0)
 HOUR_S = 3600.0
 DRIED_RANGE_S = (0.0, 720.0 * HOUR_S)  # to a month: beyond that it ages more than it dries
 FINISHES = ("structural", "clear")
+AT_HAND = "the sheet at hand"  # the source of a number that a builder reads off it
+# What stands where nothing was said.
+PROCESS, CONFIDENCE, READS_WITH = "wet layup", 0.95, "dial"
+# Traces in a resin: {'acetone': '1 %'}, ['acetone=1%'] or 'acetone=1%, toluene=1%'.
+Traces: TypeAlias = Mapping[str, Any] | Sequence[str] | str | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,9 +102,9 @@ def job_of(
     resin: str | Path | Resin,
     shop: Shop,
     *,
-    process: str,
+    process: str | None,
     layup: Layup | None,
-    rig: Rig | None,
+    rig: Rig | str | None,
     vapour_share: Any,
     confidence: Any,
     hottest: Any,
@@ -101,9 +112,9 @@ def job_of(
     degassed: Any,
     entrained: Any,
     water_activity: Any,
-    contaminants: dict[str, Any] | None,
+    contaminants: Traces,
     void_target: Any,
-    reads_with: str,
+    reads_with: str | None,
     initiator: Any = None,
     gel_time: Any = None,
     finish: Any = None,
@@ -112,52 +123,86 @@ def job_of(
     no_debulk: Any = False,
     low_gas_initiator: Any = False,
     dried: Any = None,
+    minimum_temperature: Any = None,
     exact: Any = False,
 ) -> Job:
-    """Read every argument of advise, each refused in one line if it cannot be used."""
-    _check_kinds(shop, layup, rig)
-    record, found = as_resin(resin), read_process(process)
-    if not {found.name, found.told_like} & set(record.processes):
-        raise InputError(
-            f"{record.name} is not for {found.name}; it is for {', '.join(record.processes)}"
-        )
-    rig = rig or Rig()
-    kind, sensor = read_reads_with(reads_with, rig)
-    share = read_vapour_share(vapour_share)
-    trust = units.one_fraction(confidence, "confidence")
-    units.inside(trust, *CONFIDENCE_RANGE, "confidence", "")
-    wanted, void = read_finish(finish, void_target, found)
-    dissolved, pot = read_air(shop, air_pressure, degassed)
-    water = None if water_activity is None else units.one_fraction(water_activity, "water activity")
-    hottest_K, hottest_high_K = read_hottest(hottest)
-    return Job(
+    """Read every argument of advise; all that cannot be used is refused together.
+
+    None: not said.
+    """
+    _check_kinds(shop, layup)
+    read = Mistakes()
+    record, found = read(as_resin, resin), read(read_process, process or PROCESS)
+    record = read(at_hand, record, minimum_temperature)
+    known = read(lambda: as_rig(rig) or Rig())
+    read(_fits, record, found)
+    reads = read(read_reads_with, READS_WITH if reads_with is None else reads_with, known)
+    wanted = read(read_finish, finish, void_target, found)
+    air, hot = read(read_air, shop, air_pressure, degassed), read(read_hottest, hottest)
+    values: dict[str, Any] = dict(
         resin=record,
-        shop=shop,
         process=found,
-        layup=layup or Layup(),
-        rig=rig,
-        reads_with=kind,
-        sensor_Pa=sensor,
-        vapour_share=share,
-        confidence=trust,
-        hottest_K=hottest_K,
-        hottest_high_K=hottest_high_K,
-        air_Pa=dissolved,
-        pot=pot,
-        entrained=None if entrained is None else units.one_fraction(entrained, "entrained"),
-        water=water,
-        contaminants=read_contaminants(contaminants),
-        finish=wanted,
-        void_target=void,
-        trapped=read_share(trapped, TRAPPED_RANGE, "trapped"),
-        connected=read_share(connected, CONNECTED_RANGE, "connected"),
-        debulk=not read_flag(no_debulk, "no_debulk"),
-        low_gas=read_flag(low_gas_initiator, "low_gas_initiator"),
-        initiator=read_initiator(initiator, record),
-        gel_s=None if gel_time is None else units.positive(gel_time, "s", "gel time"),
-        dried_s=read_dried(dried, found),
-        exact=read_flag(exact, "exact"),
+        rig=known,
+        vapour_share=read(read_vapour_share, vapour_share),
+        confidence=read(read_confidence, confidence),
+        entrained=read(_fraction, entrained, "entrained"),
+        water=read(_fraction, water_activity, "water activity"),
+        contaminants=read(read_contaminants, contaminants),
+        trapped=read(read_share, trapped, TRAPPED_RANGE, "trapped"),
+        connected=read(read_share, connected, CONNECTED_RANGE, "connected"),
+        debulk=not read(read_flag, no_debulk, "no_debulk"),
+        low_gas=read(read_flag, low_gas_initiator, "low_gas_initiator"),
+        initiator=read(read_initiator, initiator, record),
+        gel_s=read(_seconds, gel_time, "gel time"),
+        dried_s=read(read_dried, dried, found),
+        exact=read(read_flag, exact, "exact"),
     )
+    read.done()
+    values["reads_with"], values["sensor_Pa"] = reads
+    values["finish"], values["void_target"] = wanted
+    values["air_Pa"], values["pot"] = air
+    values["hottest_K"], values["hottest_high_K"] = hot
+    return Job(shop=shop, layup=layup or Layup(), **values)
+
+
+def at_hand(resin: Resin, minimum_temperature: Any) -> Resin:
+    """Return a resin with the coldest that its own sheet, at hand, allows; itself if not told."""
+    if minimum_temperature is None:
+        return resin
+    coldest = units.one(minimum_temperature, "K", "minimum temperature")
+    in_celsius(coldest, SHOP_RANGE_K, "minimum temperature")
+    degC = coldest - ZERO_CELSIUS_K
+    number = Number(
+        value=degC,
+        unit="degC",
+        u95=0.0,
+        source=AT_HAND,
+        how="sheet",
+        note=f"{resin.minimum_temperature.si - ZERO_CELSIUS_K:.3g} degC",
+    )
+    return msgspec.structs.replace(resin, minimum_temperature=number)
+
+
+def _fits(resin: Resin, process: Process) -> None:
+    """Refuse a resin that is not for a process."""
+    if not {process.name, process.told_like} & set(resin.processes):
+        raise InputError(
+            f"{resin.name} is not for {process.name}; it is for {', '.join(resin.processes)}"
+        )
+
+
+def read_confidence(given: Any) -> float:
+    """Return the two-sided confidence of the safe side; the usual one where none was said."""
+    trust = units.one_fraction(CONFIDENCE if given is None else given, "confidence")
+    return units.inside(trust, *CONFIDENCE_RANGE, "confidence", "")
+
+
+def _fraction(given: Any, name: str) -> float | None:
+    return None if given is None else units.one_fraction(given, name)
+
+
+def _seconds(given: Any, name: str) -> float | None:
+    return None if given is None else units.positive(given, "s", name)
 
 
 def read_dried(given: Any, process: Process) -> float | None:
@@ -202,10 +247,10 @@ def read_share(given: Any, span: tuple[float, float], name: str) -> Band | None:
 
 
 def read_flag(given: Any, name: str) -> bool:
-    """Return a flag; refuses what is neither."""
-    if not isinstance(given, bool):
+    """Return a flag, not set where nothing was said; refuses what is neither."""
+    if given is not None and not isinstance(given, bool):
         raise InputError(f"{name} is {given!r}; it is True or False")
-    return given
+    return bool(given)
 
 
 def working_time(job: Job) -> float:
@@ -219,16 +264,14 @@ def working_time(job: Job) -> float:
     return max(rolled, clock.wet_out_least.si)
 
 
-def _check_kinds(shop: Any, layup: Any, rig: Any) -> None:
-    """Refuse what is not a shop, a layup or a rig."""
+def _check_kinds(shop: Any, layup: Any) -> None:
+    """Refuse what is not a shop or a layup."""
     if not isinstance(shop, Shop):
         raise InputError(
             f"shop is {str(shop)[:40]!r}; give outgas.Shop(temperature=..., humidity=...)"
         )
     if layup is not None and not isinstance(layup, Layup):
         raise InputError("layup is not a Layup; give outgas.Layup(plies=[...])")
-    if rig is not None and not isinstance(rig, Rig):
-        raise InputError("rig is not a Rig; give outgas.Rig(...)")
 
 
 def read_vapour_share(given: Any) -> float | None:
@@ -294,9 +337,16 @@ def read_initiator(given: Any, resin: Resin) -> float | None:
 CONTAMINANT_LIMIT = 0.1  # of all traces together; beyond a tenth they are part of the resin
 
 
-def read_contaminants(given: dict[str, Any] | None) -> tuple[tuple[Volatile, float], ...]:
-    """Return volatiles and mass fractions from {'acetone': '1 %'}, each volatile once."""
+def read_contaminants(given: Traces) -> tuple[tuple[Volatile, float], ...]:
+    """Return volatiles and mass fractions, each volatile once.
+
+    From {'acetone': '1 %'}, ['acetone=1%'] or 'acetone=1%, toluene=1%'.
+    """
     found: dict[str, tuple[Volatile, float]] = {}
+    if isinstance(given, str):
+        given = [part for part in given.split(",") if part.strip()]
+    if given is not None and not isinstance(given, Mapping):
+        given = read_traces(given)
     for name, share in (given or {}).items():
         fraction = units.one_fraction(share, f"contaminant {name}")
         volatile = catalogue.volatile(name)

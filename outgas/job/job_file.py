@@ -1,8 +1,9 @@
 """A job file: TOML in the words of the command line's options; read in bounds, written whole."""
 
 import os
+import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from os import PathLike
 from pathlib import Path
@@ -14,6 +15,8 @@ from outgas.job.job_keys import GROUPS, KEYS, TITLES, Told
 from outgas.tables.catalogue import is_path
 
 MOST_BYTES = 100_000  # a job is a page; a hundred times that is another file
+_WITH_FILES = ("ply", "core", "tool", "bag_side", "breather", "rig")  # beside the resin
+_OWN_FILE = re.compile(r"\S+\.toml\b", re.IGNORECASE)
 _HEAD = (
     "A job for outgas, as in: outgas advise --job FILE",
     "An option on the command line goes before what stands here; lines with # say nothing.",
@@ -31,7 +34,7 @@ class FileTold:
 def read_file(path: "str | PathLike[str]") -> FileTold:
     """Return what a job file tells, its values as they stand; InputError where it cannot be read.
 
-    A hyphen in a key reads like an underscore; a resin's own file is looked for beside the job's.
+    A hyphen in a key reads like an underscore; files of one's own are looked for beside the job's.
     """
     if not isinstance(path, str | PathLike) or not os.fspath(path):  # type: ignore[redundant-expr]
         raise InputError(f"job is {path!r}; give the path of a job file, as 'deck.toml'")
@@ -55,11 +58,26 @@ def read_file(path: "str | PathLike[str]") -> FileTold:
 
 
 def _beside(name: str, told: dict[str, Any]) -> dict[str, Any]:
-    """Return what was told with the path of a resin's own file taken from the job's folder."""
+    """Return what was told with the paths of a user's own files taken from the job's folder."""
+    folder = Path(name).parent
+    return _moved(told, lambda file: str(folder / file))
+
+
+def _moved(told: Mapping[str, Any], move: Callable[[str], str]) -> dict[str, Any]:
+    """Return what was told with the paths of a user's own files moved."""
+
+    def moved(value: Any) -> Any:
+        if isinstance(value, list | tuple):
+            return type(value)(moved(part) for part in value)
+        if not isinstance(value, str):
+            return value
+        return _OWN_FILE.sub(lambda found: move(found[0]), value)
+
+    found = {key: moved(value) if key in _WITH_FILES else value for key, value in told.items()}
     resin = told.get("resin")
-    if not isinstance(resin, str) or not is_path(resin):
-        return told
-    return {**told, "resin": str(Path(name).parent / resin)}
+    if isinstance(resin, str) and is_path(resin):
+        found["resin"] = move(resin)
+    return found
 
 
 def to_toml(told: Mapping[str, Told]) -> str:
@@ -106,9 +124,8 @@ def may_write(path: "str | PathLike[str]", *, force: bool) -> None:
 def write_file(path: "str | PathLike[str]", told: Mapping[str, Told], *, force: bool) -> None:
     """Write a job file whole or not at all; InputError where one stands there, but for force."""
     may_write(path, force=force)
-    target, resin = Path(path), told.get("resin")
-    if isinstance(resin, str) and is_path(resin):
-        told = {**told, "resin": _from_folder(resin, target.parent)}
+    target = Path(path)
+    told = _moved(told, lambda file: _from_folder(file, target.parent))
     try:
         write_atomic(target, to_toml(told).encode("utf-8"))
     except (OSError, ValueError) as error:

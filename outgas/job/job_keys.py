@@ -35,6 +35,7 @@ KEYS: dict[str, Key] = {
     "process": Key("resin", "wet layup", "infusion, prepreg, degassing, core bonding, pressing"),
     "initiator": Key("resin", "1.5%", "inside the range of the resin's sheet"),
     "gel_time": Key("resin", "20 min", "of a cup of this batch in this shop"),
+    "min_temperature": Key("resin", "15C", "coldest that the sheet at hand allows"),
     "low_gas_initiator": Key("resin", True, "a peroxide that gives off no oxygen"),
     "temperature": Key("shop", "26C", "air in the shop"),
     "humidity": Key("shop", "60%", "relative"),
@@ -44,6 +45,7 @@ KEYS: dict[str, Key] = {
     "sun": Key("shop", "600 W/m2", "on the bag"),
     "ply": Key("layup", ("3 x 400 g/m2 woven glass",), "from the tool up"),
     "core": Key("layup", "15 mm PVC foam", "between the plies"),
+    "moisture": Key("layup", "12%", "water in the core, of its dry mass"),
     "area": Key("layup", "0.8 m2", "of the panel"),
     "tool": Key("layup", "6 mm glass plate", "what it lies on"),
     "bag_side": Key("layup", ("peel ply", "perforated film", "breather"), "laminate to bag"),
@@ -95,6 +97,15 @@ RIVALS = {
     "air_pressure": "degassed",
     "finish": "void_target",
     "void_target": "finish",
+}
+
+# A key's name, which is its option's, and what functions and Layup call it; either may be said.
+BY_OPTION = {
+    "ply": "plies",
+    "contaminant": "contaminants",
+    "bag": "bag_pressure",
+    "moisture": "core_moisture",
+    "min_temperature": "minimum_temperature",
 }
 
 

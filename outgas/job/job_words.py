@@ -9,9 +9,9 @@ from outgas.errors import InputError
 from outgas.job.degassed import read_degassed
 from outgas.job.gauge import station_air
 from outgas.job.job import (
-    CONFIDENCE_RANGE,
     CONNECTED_RANGE,
     TRAPPED_RANGE,
+    read_confidence,
     read_contaminants,
     read_dried,
     read_finish,
@@ -167,8 +167,7 @@ def _vapour_share(value: Any) -> str:
 
 
 def _confidence(value: Any) -> str:
-    trust = units.one_fraction(value, "confidence")
-    return _percent(units.inside(trust, *CONFIDENCE_RANGE, "confidence", ""))
+    return _percent(read_confidence(value))
 
 
 def _prepreg() -> Process:
@@ -198,6 +197,8 @@ _READ: dict[str, Callable[[Any], str]] = {
     "sun": _shop("sun", "sun_W_m2", lambda q: f"{amounts.figures(q, _FIGURES)} W/m2"),
     "ply": _ply,
     "core": _core,
+    "min_temperature": lambda T: _celsius(units.one(T, "K", "minimum temperature")),
+    "moisture": _share("moisture"),
     "area": lambda A: f"{amounts.figures(Layup(area=A).area_m2 or 0.0, _FIGURES)} m2",
     "tool": _tool,
     "bag_side": _layer,

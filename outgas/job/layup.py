@@ -9,17 +9,17 @@ import numpy as np
 
 from outgas import units
 from outgas.errors import InputError, OutOfRangeError
-from outgas.job import plain
 from outgas.job.material_words import (
     CORE_MARK,
     OPEN_CORE,
     Ply,
+    material,
     read_core,
     read_plies,
     split_material,
 )
 from outgas.physics.heat import Slabs, across_fibres
-from outgas.tables.catalogue import by_words
+from outgas.show import plain
 from outgas.tables.materials import Consumable, Core, Resin, Tool
 from outgas.tables.rates import Curing
 
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from outgas.units import Measure, Quantity
 
 KIND, VERSION = "outgas layup", 1  # of to_dict()
-_ARGUMENTS = ("plies", "core", "area", "tool", "bag_side")
+_ARGUMENTS = ("plies", "core", "area", "tool", "bag_side", "ply", "core_moisture")
 CORE_RANGE_M = (0.0005, 0.3)
 TOOL_RANGE_M = (0.0002, 0.5)
 AREA_RANGE_M2 = (1e-4, 1000.0)
@@ -45,6 +45,8 @@ class Layup:
         most 200, and 200 mm of laminate: all that cures in one go, both skins of a sandwich
         together. 'core' among them says where the core lies, from the tool up; without it the
         layers are shared, the odd one under the bag.
+        A TOML file of one's own in place of a name, '200 g/m2 my-cloth.toml', goes for core, tool
+        and bag_side too.
     core
         '15 mm PVC foam', '20 mm expanded polystyrene', 0.5 to 300 mm, or None. 'perforated',
         'grooved' or 'scored' before its name: gas under it can leave through it. A density beside
@@ -57,6 +59,12 @@ class Layup:
     bag_side
         What lies between laminate and bag, in order: 'peel ply', 'perforated film', 'breather'.
         Decides whether freed gas can leave; the process's habit holds if not given.
+    ply
+        Another name of plies: that of the command line's option.
+    core_moisture
+        Water in the core by mass of the dry core, '12 %', as a meter shows it; what wood takes up
+        from the shop's air if not given. It can only ask for less vacuum: a wood core is never
+        taken to be drier than the air makes it, and any water in another core counts as free.
 
     Raises
     ------
@@ -86,16 +94,22 @@ class Layup:
     tool_thickness_m: float
     bag_side: tuple[Consumable, ...] | None
     core_is_open: bool
+    core_moisture: float | None
 
     def __init__(
         self,
         *,
-        plies: Sequence[str] = (),
+        plies: Sequence[str] | None = None,
         core: str | None = None,
         area: "Measure | None" = None,
         tool: str | None = None,
         bag_side: Sequence[str] | None = None,
+        ply: Sequence[str] | None = None,
+        core_moisture: Any = None,
     ) -> None:
+        if plies is not None and ply is not None:
+            raise InputError("ply is another name of plies; give one of them")
+        plies = (plies if ply is None else ply) or ()
         if isinstance(plies, str) or isinstance(bag_side, str):
             raise InputError("plies and bag_side are lists, as ['400 g/m2 woven glass']")
         put = object.__setattr__
@@ -116,6 +130,7 @@ class Layup:
             put(self, "core_is_open", said.is_open)
             length = _length(said.thickness, CORE_RANGE_M, f"core {core!r}")
             put(self, "core_thickness_m", length)
+        put(self, "core_moisture", _moisture(core_moisture, core))
         put(self, "area_m2", None)
         if area is not None:
             put(self, "area_m2", units.positive(area, "m**2", "area"))
@@ -124,11 +139,11 @@ class Layup:
         put(self, "tool_thickness_m", 0.0)
         if tool is not None:
             thick, words = split_material(tool, "tool", "6 mm glass plate")
-            put(self, "tool", by_words(Tool, "tool", "tools.toml", words))
+            put(self, "tool", material(Tool, "tool", "tools.toml", words))
             put(self, "tool_thickness_m", _length(thick, TOOL_RANGE_M, f"tool {tool!r}"))
         put(self, "bag_side", None)
         if bag_side is not None:
-            found = (by_words(Consumable, "consumable", "consumables.toml", w) for w in bag_side)
+            found = (material(Consumable, "consumable", "consumables.toml", w) for w in bag_side)
             put(self, "bag_side", tuple(found))
 
     @property
@@ -207,7 +222,7 @@ class Layup:
         """
         thick, words = split_material(tool, "tool", "6 mm glass plate")
         other = copy.copy(self)
-        object.__setattr__(other, "tool", by_words(Tool, "tool", "tools.toml", words))
+        object.__setattr__(other, "tool", material(Tool, "tool", "tools.toml", words))
         object.__setattr__(
             other, "tool_thickness_m", _length(thick, TOOL_RANGE_M, f"tool {tool!r}")
         )
@@ -256,8 +271,11 @@ class Layup:
         (1, None)
         """
         plain.known_names(told, _ARGUMENTS, "Layup")
+        if "ply" in told:
+            told["plies"] = told.pop("ply")
         said = _said(self.to_dict())
         if "core" in told and told["core"] is None:
+            said["core_moisture"] = None
             said["plies"] = [ply for ply in said["plies"] if ply != CORE_MARK]
         if told.get("plies", ()) is None:
             told["plies"] = ()
@@ -275,7 +293,12 @@ class Layup:
         core, tool = None, None
         if self.core is not None:
             open_ = self.core_is_open
-            core = {"name": self.core.name, "thickness_m": self.core_thickness_m, "open": open_}
+            core = {
+                "name": self.core.name,
+                "thickness_m": self.core_thickness_m,
+                "open": open_,
+                "moisture": self.core_moisture,
+            }
         if self.tool is not None:
             tool = {"name": self.tool.name, "thickness_m": self.tool_thickness_m}
         return {
@@ -296,7 +319,7 @@ class Layup:
     def from_dict(cls, found: Mapping[str, Any]) -> "Layup":
         """Return the layup that to_dict() gave; errors as of the constructor, for anything else.
 
-        Materials of files of one's own are known by no name, and refused.
+        Materials of files of one's own are known by their path, and read again from there.
 
         Examples
         --------
@@ -329,6 +352,15 @@ class Layup:
 _PLAIN_KEYS = ("plies", "plies_under_core", "core", "area_m2", "tool", "bag_side")
 
 
+def _moisture(given: Any, core: str | None) -> float | None:
+    """Return the water in a core, of its dry mass; refused without a core."""
+    if given is None:
+        return None
+    if core is None:
+        raise InputError(f"moisture is {str(given)[:40]!r}, of a core; name the core too")
+    return units.one_fraction(given, "moisture")
+
+
 def _said(found: Mapping[str, Any]) -> dict[str, Any]:
     """Return the constructor's arguments for a layup's plain dict, each number in full."""
     plies = []
@@ -336,9 +368,14 @@ def _said(found: Mapping[str, Any]) -> dict[str, Any]:
         got = plain.part(ply, ("count", "areal_mass_kg_m2", "fabric"), "ply")
         mass = plain.number(got["areal_mass_kg_m2"], "areal_mass_kg_m2")
         plies.append(f"{got['count']} x {mass!r} kg/m2 {got['fabric']}")
-    core, tool = found["core"], found["tool"]
+    core, tool, damp = found["core"], found["tool"], None
     if core is not None:
-        got = plain.part(core, ("name", "thickness_m", "open"), "core")
+        got = plain.part(
+            {"moisture": None, **core} if isinstance(core, Mapping) else core,
+            ("name", "thickness_m", "open", "moisture"),
+            "core",
+        )
+        damp = got["moisture"]
         holes = f"{OPEN_CORE[0]} " if got["open"] else ""
         core = f"{plain.number(got['thickness_m'], 'thickness_m')!r} m {holes}{got['name']}"
         plies.insert(int(plain.number(found["plies_under_core"], "plies_under_core")), CORE_MARK)
@@ -349,6 +386,7 @@ def _said(found: Mapping[str, Any]) -> dict[str, Any]:
     return {
         "plies": plies,
         "core": core,
+        "core_moisture": damp,
         "area": plain.amount(found["area_m2"], "m**2", "area_m2"),
         "tool": tool,
         "bag_side": None if sides is None else plain.listed(sides, "bag_side"),
@@ -382,7 +420,7 @@ def slabs_of(
 ) -> Slabs:
     """Return all layers from the tool's underside to the bag."""
     if not layup.plies:
-        raise InputError("the layup has no plies; give Layup(plies=['400 g/m2 woven glass'])")
+        raise InputError("the layup has no plies; name them, as '400 g/m2 woven glass'")
     layers: list[Layer] = []
     tool, core, under = layup.tool, layup.core, layup.plies_under
     wet = [laminate(ply, curing, rich=rich) for ply in layup.plies]

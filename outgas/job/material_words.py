@@ -1,13 +1,20 @@
 """Materials as builders write them: '15 mm PVC foam', '60 mm 20 kg/m3 EPS'."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any, TypeVar
+
+import msgspec
 
 from outgas import units
-from outgas.errors import InputError, OutOfRangeError
+from outgas.errors import DataError, InputError, OutOfRangeError
+from outgas.job.own_resin import wider
 from outgas.tables import catalogue
 from outgas.tables.materials import Core, Reinforcement
+from outgas.tables.number import Named, Number, plausible
+
+Record = TypeVar("Record", bound=Named)
 
 OPEN_CORE = ("perforated", "grooved", "scored")  # said before its name: gas gets out through it
 
@@ -45,6 +52,68 @@ def split_material(text: str, name: str, example: str) -> tuple[str, str]:
     return match[1], match[2].strip()
 
 
+def material(kind: type[Record], what: str, file: str, words: str) -> Record:
+    """Return the record that words name; of a TOML file of one's own where they are its path.
+
+    Such a file holds one record, numbers in words or in full. What it leaves out is that of the
+    shipped record which it names as `like`, an estimate with a wider range. Its name is its path.
+    """
+    path = words.strip()
+    if not catalogue.is_path(path):
+        return catalogue.by_words(kind, what, file, words)
+    raw = catalogue.read_own(path)
+    if len(raw) != 1:
+        raise DataError(f"{path}: holds {len(raw)} records; a file given as a {what} holds one")
+    key, fields = next(iter(raw.items()))
+    if not isinstance(fields, dict):
+        raise DataError(f"{path}: {key} is not a table of fields")
+    told = catalogue.in_numbers(kind, dict(fields), f"{path}: {key}")
+    like = told.pop("like", None)
+    relative = None if like is None else catalogue.by_words(kind, what, file, str(like))
+    rest = {"words": ()} if relative is None else _of_relative(kind, relative)
+    whole = {**rest, "title": key.replace("-", " "), **told}
+    _complete(kind, what, file, whole, f"{path}: {key}")
+    own = catalogue.convert(kind, path, key, whole)
+    if "compressive_strength" not in told:
+        _no_stronger(own, relative, f"{path}: {key}")
+    return msgspec.structs.replace(own, name=path)
+
+
+def _of_relative(kind: type[Named], relative: Named) -> dict[str, Any]:
+    """Return a shipped record's fields for what a file leaves out, numbers with wider ranges."""
+    found: dict[str, Any] = {}
+    for field in kind.__struct_fields__:
+        value = getattr(relative, field)
+        if isinstance(value, Number):
+            value = msgspec.to_builtins(wider(value, plausible(kind)[field], relative.name))
+        if value is not None:
+            found[field] = value
+    return found
+
+
+def _no_stronger(own: Named, relative: Named | None, where: str) -> None:
+    """Refuse a core lighter than the one whose strength it takes: it is weaker too."""
+    if not isinstance(own, Core) or not isinstance(relative, Core):
+        return
+    if own.density.si < relative.density.low_si:
+        raise DataError(
+            f"{where}: compressive_strength is missing: at {own.density.si:.0f} kg/m3 it is "
+            f"lighter, and so weaker, than {relative.name}"
+        )
+
+
+def _complete(kind: type[Named], what: str, file: str, told: Mapping[str, Any], where: str) -> None:
+    """Refuse a file that leaves out what its record needs."""
+    needed = {field.name for field in msgspec.structs.fields(kind) if field.required} - {"name"}
+    missing = sorted(needed - told.keys())
+    if missing:
+        names = ", ".join(catalogue.names_of(file))
+        raise DataError(
+            f"{where}: {', '.join(missing)} missing; give {'it' if len(missing) == 1 else 'them'}, "
+            f"or like = the {what} that it is most like: {names}"
+        )
+
+
 def read_core(text: str) -> SaidCore:
     """Return a core from '15 mm PVC foam', with its density before or after its name.
 
@@ -54,7 +123,10 @@ def read_core(text: str) -> SaidCore:
     thickness, words = split_material(rest, "core", "15 mm PVC foam")
     first, _, after = words.partition(" ")
     is_open = first.lower() in OPEN_CORE and bool(after)
-    record = catalogue.by_words(Core, "core", "cores.toml", after if is_open else words)
+    named = after if is_open else words
+    record = material(Core, "core", "cores.toml", named)
+    if density is not None and catalogue.is_path(named):
+        raise InputError(f"core is {text[:60]!r}; the density of a core of your own is in its file")
     if density is not None:
         record = _of_density(record, density, text)
     return SaidCore(thickness, record, is_open)
@@ -129,7 +201,7 @@ def read_ply(text: str) -> Ply:
     return Ply(
         count,
         areal,
-        catalogue.by_words(Reinforcement, "reinforcement", "reinforcements.toml", words),
+        material(Reinforcement, "reinforcement", "reinforcements.toml", words),
     )
 
 

@@ -229,7 +229,7 @@ def _parts(relative: Resin, shares: Mapping[str, Number]) -> tuple[Part, ...]:
         low=rounded(max(0.0, 1.0 - sum(n.high_si for n in held))),
         high=rounded(min(1.0, 1.0 - sum(n.low_si for n in held))),
         source="sheet",
-        how="read",
+        how="sheet",
         note="what the monomers leave",
     )
     base = msgspec.structs.replace(_wider_part(relative.prepolymer, relative), fraction=rest)

@@ -10,7 +10,17 @@ from outgas.tables.practice import Process
 
 
 def processes() -> tuple[str, ...]:
-    """Return the names of all processes, as they are said."""
+    """Return the names of all processes, as they are said.
+
+    Returns
+    -------
+    A tuple of names, no units, for every argument called process.
+
+    Examples
+    --------
+    >>> "wet layup" in processes()
+    True
+    """
     return tuple(name.replace("-", " ") for name in catalogue.practice().process)
 
 

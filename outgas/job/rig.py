@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING, Any
 
 from outgas import units
 from outgas.errors import InputError
-from outgas.job import plain
 from outgas.job.rig_words import Hose, plain_flow, read_hose, read_pump, read_words
 from outgas.physics import flow
+from outgas.show import plain
 from outgas.tables import catalogue
 from outgas.tables.gear import Pump
 
@@ -42,8 +42,8 @@ class Rig:
     hose, bleed
         In words: '2 m of 8 mm', 'needle valve'. A bleed says that air is let in somewhere.
     pump
-        Its kind in words: 'two-stage', 'dry vane', 'venturi'; what it reaches follows from that
-        where pump_ultimate is not given.
+        Its kind in words: 'two-stage', 'dry vane', 'venturi', or a TOML file of one's own; what it
+        reaches follows from that where pump_ultimate is not given.
     bag_area, pot_volume
         '0.6 m2' (1 cm2 to 1000 m2) and '3 l' (1 ml to 10 m3); the volume follows from them where
         bag_volume is not given.
@@ -263,6 +263,23 @@ class Rig:
             for name, value in self.known().items()
         ]
         return f"Rig({', '.join(parts)})"
+
+
+def as_rig(given: Rig | str | None) -> Rig | None:
+    """Return a rig from itself or its words; None where nothing was said of it."""
+    if isinstance(given, str):
+        return Rig.from_words(given)
+    if given is not None and not isinstance(given, Rig):
+        raise InputError("rig is not a Rig; give outgas.Rig(...) or its words")
+    return given
+
+
+def the_rig(given: Rig | str) -> Rig:
+    """Return a rig from itself or its words, where there must be one."""
+    found = as_rig(given)
+    if found is None:
+        raise InputError("rig is missing; give outgas.Rig(...) or its words")
+    return found
 
 
 _KEY_UNITS = {

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from outgas import units
 from outgas.errors import InputError, OutgasError, UnknownNameError
+from outgas.job.material_words import material
 from outgas.tables import catalogue
 from outgas.tables.gear import Pump
 
@@ -50,10 +51,18 @@ def read_hose(text: str) -> Hose | None:
 
 
 def read_pump(words: str) -> Pump:
-    """Return the kind of pump that the words name."""
+    """Return the kind of pump that the words name, or that of a file of one's own."""
+    if (path := _path(words)) is not None:
+        return material(Pump, KIND, "pumps.toml", path)
     said = " ".join(words.lower().replace("-", " ").split())
     said = said.removesuffix(" pump").removeprefix("a ").strip()
     return catalogue.by_words(Pump, KIND, "pumps.toml", said)
+
+
+def _path(words: str) -> str | None:
+    """Return the path of a pump's own file, as 'my-pump.toml pump' says it."""
+    path = re.sub(r"\s+pump$", "", words.strip(), flags=re.IGNORECASE)
+    return path if catalogue.is_path(path) else None
 
 
 def _says_nothing(words: str) -> bool:
@@ -84,9 +93,9 @@ def read_words(text: str) -> dict[str, str]:
     if not isinstance(text, str) or not text.strip():  # type: ignore[redundant-expr]
         raise InputError(f"rig is {text!r}; say it as {EXAMPLE!r}")
     found: dict[str, str] = {}
-    for piece in re.split(r"[,;]\s+|[,;]$|\n", text.strip()):
-        if not piece.strip():
-            continue
+    pieces = [piece for piece in re.split(r"[,;]\s+|[,;]$|\n", text.strip()) if piece.strip()]
+    spoken = [piece for piece in pieces if not _says_nothing(piece)]  # 'a compressor, converted'
+    for piece in spoken or pieces:
         for name, value in _read_piece(_opened(piece.strip())).items():
             if name in found:
                 raise InputError(f"rig says its {name.replace('_', ' ')} twice: {text[:80]!r}")
@@ -96,6 +105,9 @@ def read_words(text: str) -> dict[str, str]:
 
 def _read_piece(piece: str) -> dict[str, str]:
     words = piece.lower()
+    if (own := re.search(r"\S+\.toml(?:\s+pump)?$", piece, re.IGNORECASE)) is not None:
+        speed = piece[: own.start()].strip()
+        return {**({"pump_displacement": speed} if speed else {}), "pump": own[0]}
     if re.search(r"\b(valve|bleed)\b", words):
         return {"bleed": piece}
     if re.search(r"\b(hose|tube|pipe)\b", words):

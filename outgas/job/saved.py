@@ -5,18 +5,17 @@ import inspect
 from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from os import PathLike
-from typing import Any, Concatenate, ParamSpec, Protocol, TypeVar, cast
+from typing import Any
 
 from outgas.errors import InputError, OutgasError, SeveralMistakesError, UnknownNameError
-from outgas.job import plain
-from outgas.job.job import job_of
+from outgas.job.job import PROCESS, job_of
 from outgas.job.job_file import FileTold, read_file, write_file
-from outgas.job.job_keys import KEYS, RIVALS, Told, read_traces
+from outgas.job.job_keys import BY_OPTION, KEYS, RIVALS, Told, read_traces
 from outgas.job.job_words import understood
 from outgas.job.layup import Layup
 from outgas.job.rig import Rig
 from outgas.job.shop import Shop
-from outgas.tables.materials import Resin
+from outgas.show import plain
 
 KIND, VERSION = "outgas job", 1
 ON_RIG = ("pump_ultimate", "hold_error", "autoclave")
@@ -30,10 +29,8 @@ _PLAIN = (
     *("batch", "wet_out", "fill"),
 )
 _USUAL: dict[str, Any] = {
-    "process": "wet layup",
-    "reads_with": "dial",
-    "confidence": 0.95,
-    **dict.fromkeys(("layup", "rig", "vapour_share", "hottest", "air_pressure", "degassed")),
+    **dict.fromkeys(("process", "reads_with", "confidence", "layup", "rig", "vapour_share")),
+    **dict.fromkeys(("hottest", "air_pressure", "degassed")),
     **dict.fromkeys(("entrained", "water_activity", "contaminants", "void_target")),
 }
 
@@ -68,10 +65,11 @@ laminating', temperature='26C', ply=['3 x 400 g/m2 woven glass'], rig='5 m3/h tw
     Job(epoxy-laminating, wet layup, 22C, 60%)
     >>> Job.from_dict(job.to_dict()) == job
     True
-    >>> Job(humidty="50%")
+    >>> Job(humidityy="50%")
     Traceback (most recent call last):
         ...
-    outgas.errors.SeveralMistakesError: no key of a job is called 'humidty'; did you mean humidity?
+    outgas.errors.SeveralMistakesError: no key of a job is called 'humidityy'; did you mean \
+humidity?
     """
 
     told: tuple[tuple[str, Told], ...]
@@ -105,7 +103,7 @@ laminating', temperature='26C', ply=['3 x 400 g/m2 woven glass'], rig='5 m3/h tw
     @property
     def process(self) -> str:
         """How it is laminated; wet layup if that was not told."""
-        return str(dict(self.told).get("process", _USUAL["process"]))
+        return str(dict(self.told).get("process", PROCESS))
 
     @property
     def dial(self) -> str | None:
@@ -126,7 +124,7 @@ laminating', temperature='26C', ply=['3 x 400 g/m2 woven glass'], rig='5 m3/h tw
         {'air_pressure': '30 mbar'}
         """
         job = object.__new__(Job)
-        _put(job, checked(overridden(dict(self.told), told)), self.path)
+        _put(job, checked(overridden(dict(self.told), _by_key(told))), self.path)
         return job
 
     def to_dict(self) -> dict[str, Any]:
@@ -260,7 +258,7 @@ def _each(told: Mapping[str, Any], where: str) -> dict[str, Told]:
     """Return the values in their plain form; every key that cannot be used is told of."""
     found: dict[str, Told] = {}
     mistakes: list[str] = []
-    for key, value in told.items():
+    for key, value in _by_key(told).items():
         try:
             if key not in KEYS:
                 raise UnknownNameError("key of a job", key, KEYS)
@@ -273,6 +271,18 @@ def _each(told: Mapping[str, Any], where: str) -> dict[str, Told]:
         mistakes += [f"{where}{key}: {text}" for text in _misread(key, found[key])]
     if mistakes:
         raise SeveralMistakesError(mistakes)
+    return found
+
+
+def _by_key(told: Mapping[str, Any]) -> dict[str, Any]:
+    """Return what was told by the keys of a job; a function's name for one is taken for it."""
+    keys = {other: key for key, other in BY_OPTION.items() if key in KEYS}
+    found: dict[str, Any] = {}
+    for name, value in told.items():
+        key = keys.get(name, name)
+        if key in found:
+            raise InputError(f"{key} is told twice, as {BY_OPTION[key]} too")
+        found[key] = value
     return found
 
 
@@ -342,7 +352,10 @@ def shop_of(told: Mapping[str, Any]) -> Shop:
 def layup_of(told: Mapping[str, Any]) -> Layup:
     """Return the layup that was told of."""
     given = {key: told[key] for key in _LAYUP if key in told}
-    return Layup(plies=told.get("ply", ()), bag_side=told.get("bag_side"), **given)
+    damp = told.get("moisture")
+    return Layup(
+        plies=told.get("ply", ()), bag_side=told.get("bag_side"), core_moisture=damp, **given
+    )
 
 
 def rig_of(told: Mapping[str, Any]) -> Rig:
@@ -356,45 +369,8 @@ def arguments_of(told: Mapping[str, Any]) -> dict[str, Any]:
     found = {key: told[key] for key in _PLAIN if key in told}
     if "contaminant" in told:
         found["contaminants"] = read_traces(told["contaminant"])
+    if "min_temperature" in told:
+        found["minimum_temperature"] = told["min_temperature"]
     if "no_degas" in told:
         found["degas"] = not told["no_degas"]
     return {**found, "layup": layup_of(told), "rig": rig_of(told)}
-
-
-P = ParamSpec("P")
-R_co = TypeVar("R_co", covariant=True)
-
-
-class TakesJob(Protocol[P, R_co]):
-    """A function of a resin and a shop that takes a Job in their place."""
-
-    def __call__(
-        self,
-        resin: "str | Resin | Job",
-        shop: "Shop | None" = None,
-        *args: P.args,
-        **kwargs: P.kwargs,
-    ) -> R_co:
-        """Return what the function makes of the job."""
-        ...
-
-
-def takes_job(asked: Callable[Concatenate[str | Resin, Shop, P], R_co]) -> TakesJob[P, R_co]:
-    """Let a function of a resin and a shop take a Job too; what is named beside it goes first."""
-    signature = inspect.signature(asked)
-    known = signature.parameters
-
-    @functools.wraps(asked)
-    def called(resin: Any, shop: Any = None, **given: Any) -> Any:
-        if not isinstance(resin, Job):
-            return asked(resin, shop, **given)  # type: ignore[call-arg]
-        told = {k: v for k, v in arguments_of(dict(resin.told)).items() if k in known}
-        merged = overridden(told, given) | given
-        return asked(resin.resin, resin.shop if shop is None else shop, **merged)  # type: ignore[call-arg]
-
-    shop = known["shop"].replace(default=None, annotation=Shop | None)
-    others = [p for name, p in known.items() if name not in ("resin", "shop")]
-    called.__signature__ = signature.replace(  # type: ignore[attr-defined]
-        parameters=[known["resin"], shop, *others]
-    )
-    return cast(TakesJob[P, R_co], called)

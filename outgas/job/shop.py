@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from outgas import constants, units
-from outgas.job import plain
 from outgas.job.gauge import read_barometer, station_air
+from outgas.show import plain
 
 if TYPE_CHECKING:
     from outgas.units import Measure, Quantity

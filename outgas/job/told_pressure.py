@@ -20,6 +20,15 @@ if TYPE_CHECKING:
 
 GRID = 241  # pressures a belief is held on, equally far apart in the logarithm
 DEEPEST_PA = 10.0  # no shop's bag is deeper than a tenth of a millibar
+UNSAID = (
+    "",
+    "unknown",
+    "not looked",
+    "not done",
+    "don't know",
+    "dont know",
+    "?",
+)  # of what was seen
 FALL = 1e-6  # by which a chance may seem to fall through rounding
 
 

@@ -204,12 +204,29 @@ def after_drying(
     return left.nominal, min(left.high, upper)
 
 
+def core_activity(liquid: Liquid, T: float) -> float:
+    """Return the activity of the water that a core may give off at T [K], 0 for none.
+
+    Wood holds what the shop's air gave it, or more where it is told to; what another core is told
+    to hold stands free in its cells, for how it is bound there is not known.
+    """
+    core, told = liquid.core, liquid.core_moisture
+    if core is None:
+        return 0.0
+    if not core.wood:
+        return 1.0 if told else 0.0
+    low, high = moisture.WOOD_RANGE_K
+    before, after = min(max(liquid.shop_K, low), high), min(max(T, low), high)
+    held = max(float(moisture.wood_moisture(liquid.humidity, before)), told or 0.0)
+    return moisture.wood_activity(held, after)
+
+
 def water_activity(liquid: Liquid, T: float) -> tuple[float, float]:
     """Return the activity of water in the laminate at T [K], nominal and upper.
 
     An open layup ends between the drum's water and the air's; a closed one keeps the drum's, but
     cloth and core bring the air's. Prepreg that was dried has what the slow end of its drying left.
-    Resin and fibre keep their activity on heating, wood raises it.
+    Resin and fibre keep their activity on heating, a damp core raises it.
     """
     drum = liquid.resin.water_activity.band
     air_side = surface_humidity(liquid)
@@ -227,12 +244,7 @@ def water_activity(liquid: Liquid, T: float) -> tuple[float, float]:
         nominal, upper = drum.nominal, max(drum.nominal, air_side)
     if liquid.dried_s:
         nominal, upper = after_drying(liquid, liquid.dried_s, nominal, upper)
-    if liquid.core is not None and liquid.core.wood:
-        low, high = moisture.WOOD_RANGE_K
-        before, after = min(max(liquid.shop_K, low), high), min(max(T, low), high)
-        held = float(moisture.wood_moisture(liquid.humidity, before))
-        upper = max(upper, moisture.wood_activity(held, after))
-    upper = max(upper, nominal)
+    upper = max(upper, nominal, core_activity(liquid, T))
     spilt = sum(share for volatile, share in liquid.contaminants if volatile.name == water().name)
     if spilt > 0.0:  # liquid water that got in is held until the resin is saturated
         holds = catalogue.transport(liquid.resin.family).water_saturation

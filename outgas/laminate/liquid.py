@@ -30,6 +30,7 @@ class Liquid:
     core: Core | None
     k: float = 1.0
     dried_s: float | None = None
+    core_moisture: float | None = None  # of the core's dry mass; None where it was not said
 
     @property
     def base_K(self) -> float:
@@ -51,6 +52,7 @@ def liquid_of(job: Job) -> Liquid:
         core=job.layup.core,
         k=confidence_factor(job.confidence),
         dried_s=job.dried_s,
+        core_moisture=job.layup.core_moisture,
     )
 
 

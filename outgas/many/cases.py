@@ -31,8 +31,10 @@ BAG = "bag_pressure"  # what a verdict is on; no part of a job
 _OF_JOB = tuple(
     name for name in inspect.signature(job_of).parameters if name not in ("resin", "shop")
 )
-_WORDS = ("ply", "core", "area", "tool", "bag_side", "contaminant", "pump_ultimate", "hold_error")
-ASKABLE = tuple(dict.fromkeys(("resin", *OF_SHOP, *_OF_JOB, *_WORDS, "autoclave", BAG)))
+# Keys of a job that say nothing of a window.
+BESIDE = ("dial", "units", "batch", "wet_out", "fill", "no_degas", "pitch", "breather")
+_WORDS = tuple(key for key in KEYS if key not in (*BESIDE, "resin_used", "bore", "clamp"))
+ASKABLE = tuple(dict.fromkeys(("resin", *OF_SHOP, *_OF_JOB, *_WORDS, BAG)))
 # Keys whose one value is a list; an axis of them is a list of lists.
 _LISTS = tuple(key for key in KEYS if KEYS[key].kind == "several")
 _USUAL = {

@@ -1,14 +1,17 @@
 """The bag pressure that a builder believes in: look, ask what it means, ask what to look at."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Self
 
 from outgas.job.saved import Job
 from outgas.job.shop import Shop
 from outgas.no_gauge.bag_advice import BagAdvice, advice_for, judge
-from outgas.no_gauge.belief import Belief
+from outgas.no_gauge.belief import KIND, VERSION, Belief
+from outgas.no_gauge.kept import looked_again
 from outgas.no_gauge.next_observation import Candidate, best, candidates
 from outgas.no_gauge.words import bag_report, belief_report
+from outgas.show import plain
 from outgas.show.answer import Answer
 from outgas.show.report import Report
 from outgas.tables.materials import Resin
@@ -89,6 +92,39 @@ class BagPressure(Belief, Answer):
     """
 
     _shown = ("barometer_Pa", "median.m")
+
+    @property
+    def _well(self) -> bool:
+        return not self.contradictions
+
+    @classmethod
+    def from_dict(cls, found: Mapping[str, Any], *, anew: bool = False) -> Self:
+        """Return the belief that to_dict() gave: each look is taken in again.
+
+        Parameters
+        ----------
+        found
+            What to_dict() gave, also by way of JSON.
+        anew
+            True: whatever comes out now, without a look at the numbers in it.
+
+        Returns
+        -------
+        An equal belief; InputError for anything else, and where its numbers do not come out again.
+
+        Examples
+        --------
+        >>> bag = BagPressure.unknown("1013 mbar").fell_quiet("30 degC").pull("400 N", "80 mm")
+        >>> BagPressure.from_dict(bag.to_dict()) == bag
+        True
+        """
+        got = plain.of_kind(found, KIND, VERSION)
+        belief = cls.unknown(plain.amount(got.get("barometer_Pa"), "Pa", "barometer_Pa"))
+        for evidence in plain.listed(got.get("evidence"), "evidence"):
+            belief = looked_again(belief, evidence)
+        if not anew:
+            plain.same_numbers(got, belief.to_dict(), KIND, without=("evidence",))
+        return belief
 
     @property
     def report(self) -> Report:

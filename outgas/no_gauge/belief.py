@@ -10,8 +10,9 @@ import numpy as np
 from outgas import constants, units
 from outgas.errors import InputError, OutOfRangeError
 from outgas.job.gauge import read_barometer, reading_of
-from outgas.job.rig import Rig
+from outgas.job.rig import Rig, the_rig
 from outgas.no_gauge import observations as says
+from outgas.no_gauge.kept import Evidence, looks, read_force, to_plain
 from outgas.physics import chance, flow
 from outgas.show.amounts import celsius, mbar_read, millilitres
 from outgas.tables import catalogue
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
 
     from outgas.units import Measure, Quantity
 
-VERSION = 1
+KIND, VERSION = "outgas bag pressure", 1
 # Two observations contradict each other where the best pressure for both is less likely than this:
 # as three standard errors between two readings of the same kind.
 CONFLICT = 0.1
@@ -32,28 +33,6 @@ PULL_RANGE_M = (0.003, 0.5)
 DEPTH_RANGE_M = (0.0, 0.5)
 POINT_DOUBT_K = 2.0  # superheat and overshoot, beside the thermometer, before water is disbelieved
 FRICTION_SPAN = 4.0  # twice the friction's upper end, for going down and for coming back
-SCALE_UNITS = ("kg", "lb", "lbs", "g")
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Evidence:
-    """One observation as it was told: its kind, its words, and its likelihood on the grid."""
-
-    kind: str
-    text: str
-    likelihood: "NDArray[np.float64]"
-
-    def __eq__(self, other: object) -> bool:
-        if not isinstance(other, Evidence):
-            return NotImplemented
-        told = (self.kind, self.text) == (other.kind, other.text)
-        return told and np.array_equal(self.likelihood, other.likelihood)
-
-    def __hash__(self) -> int:
-        return hash((self.kind, self.text))
-
-    def __str__(self) -> str:
-        return self.text
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +100,7 @@ class Belief:
 
     # Water ------------------------------------------------------------------------------------
 
+    @looks
     def saw_boiling(self, temperature: "Measure", chip: bool = False) -> Self:
         """Take in that water which read this was seen to boil: the bag is no shallower than that.
 
@@ -131,6 +111,7 @@ class Belief:
         made = says.boiling(self._grid(), T, chip)
         return self.saw("boiling", f"water boiled at {celsius(T, 1)}{_chip(chip)}", made)
 
+    @looks
     def stayed_quiet(self, temperature: "Measure", chip: bool = False) -> Self:
         """Take in that water which read this did not boil: weak, for superheat is ordinary.
 
@@ -140,6 +121,7 @@ class Belief:
         made = says.quiet(self._grid(), T, chip)
         return self.saw("quiet", f"water stayed quiet at {celsius(T, 1)}{_chip(chip)}", made)
 
+    @looks
     def fell_quiet(self, temperature: "Measure") -> Self:
         """Take in that water boiling on a chip fell quiet as the bag was bled up, at this reading.
 
@@ -150,6 +132,7 @@ class Belief:
         made = says.fell_quiet(self._grid(), T)
         return self.saw("fell quiet", f"boiling water fell quiet at {celsius(T, 1)}", made)
 
+    @looks
     def boiling_thermometer(self, temperature: "Measure", depth: "Measure" = "0 mm") -> Self:
         """Take in where a thermometer settled in boiling water, or in the vapour over it (depth 0).
 
@@ -164,6 +147,7 @@ class Belief:
         made = says.thermometer(self._grid(), T, under)
         return self.saw("thermometer", f"a thermometer {where} settled at {celsius(T, 1)}", made)
 
+    @looks
     def ice_formed(self, bleeding: bool = False) -> Self:
         """Take in that water froze; bleeding: air was let in, which freezes it at far higher."""
         how = "while air was bled in" if bleeding else "in still vapour"
@@ -171,6 +155,7 @@ class Belief:
 
     # Syringe, tube, cup, sensor ---------------------------------------------------------------
 
+    @looks
     def syringe(
         self, before: "Measure", after: "Measure", returned: "Measure | None" = None
     ) -> Self:
@@ -197,6 +182,7 @@ class Belief:
             text += f", {millilitres(back)} coming back"
         return self.saw("syringe", text, says.syringe(self._grid(), *ratios))
 
+    @looks
     def inverted_tube(self, before: "Measure", after: "Measure") -> Self:
         """Take in how much air a tube upside down in oil kept: lengths before and after.
 
@@ -214,6 +200,7 @@ class Belief:
         text = f"an inverted tube kept {left * 1e3:.0f} of {whole * 1e3:.0f} mm of air"
         return self.saw("tube", text, says.tube(self._grid(), left / whole))
 
+    @looks
     def pull(self, force: "Measure", diameter: "Measure") -> Self:
         """Take in the force at which a cup of this diameter on the vacuum let go.
 
@@ -221,7 +208,7 @@ class Belief:
         '15 kg' is read as the weight of that mass.
         Diameter 3 to 500 mm. InputError for more than the barometer can pull.
         """
-        newtons = _pulled(force)
+        newtons = read_force(force)
         across = units.positive(diameter, "m", "diameter")
         _in_mm(across, PULL_RANGE_M, "diameter")
         difference = newtons / float(flow.circle(across))
@@ -235,6 +222,7 @@ class Belief:
         text = f"a {across * 1e3:.0f} mm cup let go at {newtons:.0f} N"
         return self.saw("pull", text, says.pull(self._grid(), difference))
 
+    @looks
     def plate_lifts(self, mass: "Measure", bore: "Measure") -> Self:
         """Take in that a plate of this mass inside the pot lifts and hisses over its hole.
 
@@ -253,6 +241,7 @@ class Belief:
         text = f"a plate of {heavy:.3g} kg inside the pot over a {across * 1e3:.3g} mm hole lifts"
         return self.saw("plate", text, says.plate(self._grid(), heavy, across))
 
+    @looks
     def sensor(self, reading: "Measure", error: "Measure", floor: "Measure | None" = None) -> Self:
         """Take in a sensor or dial, with its 95 % error; floor is the lowest it can show.
 
@@ -273,6 +262,7 @@ class Belief:
 
     # Resin and pump ---------------------------------------------------------------------------
 
+    @looks
     def went_milky(self, resin: str | Resin, temperature: "Measure") -> Self:
         """Take in that a laminate made at this pressure went milky: boiled, or its air, or neither.
 
@@ -283,6 +273,7 @@ class Belief:
         text = f"{record.title} at {celsius(T, 1)} went milky"
         return self.saw("milky", text, says.milky(self._grid(), record, T))
 
+    @looks
     def saw_white(self, diagnosis: says.WhiteLaminate) -> Self:
         """Take in what a diagnosis of a white laminate made at this pressure says of the bag.
 
@@ -301,11 +292,10 @@ class Belief:
         text = f"{diagnosis.resin_title} went white, most likely because {diagnosis.leading.title}"
         return self.saw("white", text, says.white(self._grid(), diagnosis.of_bag))
 
+    @looks
     def pump(self, rig: Rig | str) -> Self:
         """Take in what stands behind the bag: a pump of this kind, and perhaps a known leak."""
-        known = Rig.from_words(rig) if isinstance(rig, str) else rig
-        if not isinstance(known, Rig):
-            raise InputError("rig is not a Rig; give outgas.Rig(...) or its words")
+        known = the_rig(rig)
         kind = known.kind.title if known.kind is not None else "pump"
         bleed = f", with a bleed ({known.bleed})" if known.bleed else ", no bleed"
         return self.saw("pump", f"a {kind} on it{bleed}", says.pump(self._grid(), known))
@@ -357,7 +347,7 @@ class Belief:
         low, high = self.pressure_at(0.05), self.pressure_at(0.95)
         median = self.pressure_at(0.5)
         return {
-            "kind": "outgas bag pressure",
+            "kind": KIND,
             "version": VERSION,
             "barometer_Pa": self.barometer_Pa,
             "median_Pa": median,
@@ -367,7 +357,14 @@ class Belief:
                 name: units.dial_readings(p, self.barometer_Pa)
                 for name, p in (("median", median), ("low_5", low), ("high_95", high))
             },
-            "evidence": [{"kind": e.kind, "text": e.text} for e in self.evidence],
+            "evidence": [
+                {
+                    "kind": e.kind,
+                    "text": e.text,
+                    "look": to_plain(e.looked, self.barometer_Pa, e.likelihood),
+                }
+                for e in self.evidence
+            ],
             "contradictions": [
                 {"first": c.first, "second": c.second, "agreement": c.agreement}
                 for c in self.contradictions
@@ -405,13 +402,6 @@ def _rubs(parted: float, end: float, back: float) -> None:
             f"{parted / 100:.0f} mbar apart, more than a plunger's friction makes "
             f"({most / 100:.0f} mbar); both are read at one and the same bag pressure"
         )
-
-
-def _pulled(force: Any) -> float:
-    """Return a force [N], also from what a luggage scale shows: kilograms or pounds."""
-    if isinstance(force, str) and units.split_number(force, "force")[1].lower() in SCALE_UNITS:
-        return units.positive(force, "kg", "force") * constants.STANDARD_GRAVITY
-    return units.positive(force, "N", "force")
 
 
 def _chip(chip: bool) -> str:

@@ -10,7 +10,7 @@ import numpy as np
 from outgas import units
 from outgas.errors import InputError
 from outgas.job.gauge import read_barometer, read_setpoint, reading_of
-from outgas.job.rig import Rig
+from outgas.job.rig import Rig, the_rig
 from outgas.no_gauge.cautions import HOLDING
 from outgas.no_gauge.held import Held, Told, in_mbar
 from outgas.no_gauge.observations import SHOP_K
@@ -159,7 +159,7 @@ def _pump_of(rig: Rig) -> _Pump:
 
 def bleed_hole(
     setpoint: "Measure",
-    rig: Rig,
+    rig: Rig | str,
     barometer: "Measure | None" = None,
     *,
     deepest: "Measure | None" = None,
@@ -172,7 +172,7 @@ def bleed_hole(
     setpoint
         Absolute, or a reading under the barometer.
     rig
-        With its pump's displacement; its ultimate, kind and leak where known.
+        A Rig or its words, with its pump's displacement; its ultimate, kind and leak where known.
     barometer
         The shop's own air pressure, 200 to 1100 hPa; one standard atmosphere if not given.
     deepest, shallowest
@@ -208,6 +208,7 @@ def bleed_hole(
     >>> all(hole.low_Pa <= hole.pressure_Pa <= hole.high_Pa for hole in deep.holes)
     True
     """
+    rig = the_rig(rig)
     here = air.SEA_LEVEL_PA if barometer is None else read_barometer(barometer)
     p = read_setpoint(setpoint, here)
     pump, f = _pump_of(rig), catalogue.rigs()

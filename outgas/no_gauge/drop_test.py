@@ -8,7 +8,7 @@ from outgas import units
 from outgas.errors import InputError
 from outgas.job.gauge import read_barometer
 from outgas.job.process import read_process
-from outgas.job.rig import Rig
+from outgas.job.rig import Rig, the_rig
 from outgas.no_gauge.cautions import TESTING
 from outgas.no_gauge.held import figures, rounded_mbar
 from outgas.no_gauge.observations import SHOP_K
@@ -95,6 +95,10 @@ class DropTest(Answer):
     def share(self) -> float:
         """Of the leak budget that this bag eats."""
         return self.leak_high_Pa_m3_s / self.allowed_Pa_m3_s
+
+    @property
+    def _well(self) -> bool:
+        return self.passed
 
     def to_dict(self) -> dict[str, Any]:
         """Return plain types in SI, the unit in each key, with a version."""
@@ -257,7 +261,7 @@ def drop_test(
     rise: "Measure",
     time: "Measure",
     *,
-    rig: Rig,
+    rig: Rig | str,
     process: str = "wet layup",
     barometer: "Measure | None" = None,
     silicone: bool = False,
@@ -272,8 +276,8 @@ def drop_test(
         How far the pressure rose, 0 to the barometer, and in what time, 5 s to 48 h: '1 inHg' (a
         difference) in '5 min'.
     rig
-        With the bag's volume, or its area, from which the volume is estimated; its pump's
-        displacement says what the leak does to the steady pressure.
+        A Rig or its words, with the bag's volume, or its area, from which the volume is estimated;
+        its pump's displacement says what the leak does to the steady pressure.
     process
         As in outgas.advise, pressing left out.
     barometer
@@ -310,7 +314,7 @@ def drop_test(
     >>> drop_test("500 mbar", "5 min", rig=Rig(bag_volume="10 l")).passed
     False
     """
-    asked, f = read_process(process), catalogue.rigs()
+    asked, f, rig = read_process(process), catalogue.rigs(), the_rig(rig)
     name, key = asked.name, asked.told_like.replace(" ", "-")
     if key not in f.leak_rule:
         raise InputError(f"{name} has no bag to drop-test")

@@ -10,7 +10,7 @@ import numpy as np
 from outgas import units
 from outgas.errors import InputError, RefusedError
 from outgas.job.gauge import read_barometer, read_setpoint, reading_of
-from outgas.job.rig import Rig
+from outgas.job.rig import Rig, the_rig
 from outgas.job.saved import Job
 from outgas.no_gauge.bag_advice import no_bag
 from outgas.no_gauge.bleed_hole import BleedHole, NoHoleError, bleed_hole
@@ -81,6 +81,10 @@ class Hold(Answer):
     def best(self) -> Way | None:
         """The sure way that is least deep at its worst; None where no way is sure."""
         return self.ways[0] if self.ways[0].sure else None
+
+    @property
+    def _well(self) -> bool:
+        return self.deepest_Pa is None or self.best is not None
 
     def to_dict(self) -> dict[str, Any]:
         """Return plain types in SI, the unit in each key, with a version."""
@@ -190,7 +194,7 @@ class Hold(Answer):
 
 def hold(
     setpoint: "Measure | Job",
-    rig: "Rig | Job | None" = None,
+    rig: "Rig | str | Job | None" = None,
     barometer: "Measure | None" = None,
     *,
     bore: "Measure | None" = None,
@@ -205,8 +209,9 @@ def hold(
         Absolute, or readings under the barometer; the last two from an advice. A Job in place of
         the setpoint: that of its advice, within its limits, with its rig and its barometer.
     rig
-        What makes the vacuum; a way whose figures it lacks is left out, and said so. A Job in its
-        place: its rig, its barometer and its limits, for a setpoint of your own.
+        What makes the vacuum, a Rig or its words; a way whose figures it lacks is left out, and
+        said so. A Job in its place: its rig, its barometer and its limits, for a setpoint of your
+        own.
     barometer
         The shop's own air pressure, 200 to 1100 hPa.
     bore
@@ -250,8 +255,9 @@ def hold(
     if job is not None:
         named = dict(bore=bore, deepest=deepest, shallowest=shallowest)
         return _hold_job(job, setpoint, rig, barometer, named)
-    if not isinstance(rig, Rig):
-        raise InputError("rig is not a Rig; give outgas.Rig(...), or a job of outgas.read_job")
+    if rig is None or isinstance(rig, Job):
+        raise InputError("rig is missing; give outgas.Rig(...), its words, or a job")
+    rig = the_rig(rig)
     here = read_barometer(barometer)
     p = read_setpoint(setpoint, here)
     deep, weak = (

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from outgas import units
 from outgas.errors import InputError
 from outgas.job.gauge import read_barometer, read_setpoint
-from outgas.job.rig import Rig
+from outgas.job.rig import Rig, as_rig
 from outgas.no_gauge.cautions import HOLDING, PLATE
 from outgas.no_gauge.held import figures, in_mbar, may_be, weak_end
 from outgas.no_gauge.observations import SHOP_K
@@ -178,7 +178,7 @@ class HangingWeight:
 
 
 def relief_valve(
-    setpoint: "Measure", bore: "Measure", barometer: "Measure", *, rig: Rig | None = None
+    setpoint: "Measure", bore: "Measure", barometer: "Measure", *, rig: Rig | str | None = None
 ) -> ReliefValve:
     """Return the weight on a plate inside the pot that holds a bag at a pressure.
 
@@ -191,7 +191,7 @@ def relief_valve(
     barometer
         The shop's own air pressure, 200 to 1100 hPa.
     rig
-        With its pump's displacement: says how far the plate lifts.
+        A Rig or its words, with its pump's displacement: says how far the plate lifts.
 
     Returns
     -------
@@ -219,7 +219,7 @@ def relief_valve(
     """
     here = read_barometer(barometer)
     p = read_setpoint(setpoint, here)
-    d = read_bore(bore)
+    d, rig = read_bore(bore), as_rig(rig)
     mass = figures(float(flow.plate_mass(p, here, flow.circle(d))))
     lifts = float(flow.plate_pressure(mass, here, flow.circle(d)))
     clamp = here - lifts

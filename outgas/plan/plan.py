@@ -11,9 +11,9 @@ import numpy as np
 
 from outgas import units
 from outgas.errors import InputError
+from outgas.job.asking import AskedAnswer, Asking
 from outgas.job.process import process_of
 from outgas.plan.stage import Stage
-from outgas.show.answer import Answer
 from outgas.show.report import Line, Report
 from outgas.tables.materials import Resin
 from outgas.tables.practice import Process
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from outgas.laminate.bubble_history import BubbleHistory
     from outgas.units import Measure, Quantity
 
+KIND = "outgas schedule"
 VERSION = 1  # of to_dict() and of the CSV's columns
 
 
@@ -59,7 +60,7 @@ class Lived:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
-class Schedule(Answer, Sequence[Stage]):
+class Schedule(AskedAnswer, Sequence[Stage]):
     """A plan minute by minute: a sequence of stages on one clock.
 
     Time zero is when the initiator or hardener goes in (for prepreg, when the oven starts).
@@ -77,6 +78,7 @@ class Schedule(Answer, Sequence[Stage]):
     """
 
     _shown = ("resin", "process", "fits", "gel_s")
+    _asked_in = "outgas.plan.schedule"
 
     resin: str
     resin_title: str
@@ -100,6 +102,7 @@ class Schedule(Answer, Sequence[Stage]):
     assumed: tuple[Line, ...]
     cautioned: tuple[Line, ...]
     words: Callable[["Schedule"], Report] = field(repr=False, compare=False)
+    asking: Asking | None = field(default=None, repr=False, compare=False)
 
     @property
     def assumptions(self) -> tuple[str, ...]:
@@ -200,6 +203,11 @@ class Schedule(Answer, Sequence[Stage]):
         )
 
     @property
+    def safe(self) -> bool:
+        """The same as fits."""
+        return self.fits
+
+    @property
     def fits(self) -> bool:
         """Whether every rule is kept, for a batch that gels when its sheet says."""
         return not self.breaks
@@ -210,12 +218,17 @@ class Schedule(Answer, Sequence[Stage]):
         least = self.fits_if_gel_after_s
         return None if least is None else units.quantity(least, "s")
 
+    @classmethod
+    def _kind(cls) -> tuple[str, int]:
+        return KIND, VERSION
+
     def to_dict(self) -> dict[str, Any]:
         """Return plain types in SI, the unit in each key, with a version."""
         low, high = self.gel_interval_s or (None, None)
         return {
-            "kind": "outgas schedule",
+            "kind": KIND,
             "version": VERSION,
+            "asked": None if self.asking is None else self.asking.to_dict(),
             "resin": self.resin,
             "process": self.process,
             "barometer_Pa": self.barometer_Pa,

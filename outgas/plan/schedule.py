@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Any
 
 from outgas import units
 from outgas.errors import InputError, OutgasWarning, OutOfRangeError
-from outgas.job.job import Job, job_of
+from outgas.job.asking import takes_job
+from outgas.job.job import Job, Traces, job_of
 from outgas.job.layup import Layup
 from outgas.job.rig import Rig
-from outgas.job.saved import takes_job
 from outgas.job.shop import Shop
 from outgas.laminate import warming
 from outgas.plan import prepreg
@@ -42,30 +42,31 @@ def schedule(
     resin: str | Path | Resin,
     shop: Shop,
     *,
-    process: str = "wet layup",
+    process: str | None = "wet layup",
     layup: Layup | None = None,
-    rig: Rig | None = None,
+    rig: Rig | str | None = None,
     batch: "Measure | None" = None,
     wet_out: "Measure | None" = None,
     fill: "Measure | None" = None,
-    degas: bool = True,
+    degas: bool | None = True,
     initiator: Any = None,
     gel_time: "Measure | None" = None,
     air_pressure: "Measure | None" = None,
     degassed: "Measure | None" = None,
     entrained: Any = None,
     water_activity: Any = None,
-    contaminants: dict[str, Any] | None = None,
+    contaminants: Traces = None,
     void_target: Any = None,
     finish: str | None = None,
     trapped: Any = None,
     connected: Any = None,
-    no_debulk: bool = False,
-    low_gas_initiator: bool = False,
+    no_debulk: bool | None = False,
+    low_gas_initiator: bool | None = False,
     vapour_share: Any = None,
     confidence: Any = 0.95,
-    reads_with: str = "dial",
+    reads_with: str | None = "dial",
     dried: "Measure | None" = None,
+    minimum_temperature: "Measure | None" = None,
 ) -> Schedule:
     """Return a plan for a job, minute by minute, against the gel clock.
 
@@ -92,6 +93,8 @@ connected, no_debulk, low_gas_initiator, vapour_share, confidence, reads_with
     dried
         How long prepreg is held under full vacuum before its heat: '8 h', '0 h' for not at all; if
         not given, until it passes at the slow end of its drying, and 4 h at the least.
+    minimum_temperature
+        As in outgas.advise.
 
     Returns
     -------
@@ -136,18 +139,19 @@ connected, no_debulk, low_gas_initiator, vapour_share, confidence, reads_with
     wanted: dict[str, Any] = dict(void_target=void_target, finish=finish, **sure)
     wanted |= dict(no_debulk=no_debulk, reads_with=reads_with)
     rate: dict[str, Any] = dict(initiator=initiator, gel_time=gel_time, hottest=None, dried=dried)
+    rate |= dict(minimum_temperature=minimum_temperature)
     job = job_of(
         resin, shop, process=process, layup=layup, rig=rig, **gas, **moisture, **wanted, **rate
     )
     _plannable(job)
-    if not isinstance(degas, bool):
+    if degas is not None and not isinstance(degas, bool):
         raise InputError(f"degas is {degas!r}; it is True or False")
     ground = ground_of(
         job,
         batch=_inside(batch, "kg", BATCH_RANGE_KG, "batch"),
         wet_out=_inside(wet_out, "s", TIME_RANGE_S, "wet-out"),
         fill=_inside(fill, "s", TIME_RANGE_S, "fill"),
-        degas=degas and job.pot is None,
+        degas=degas is not False and job.pot is None,
     )
     if job.process.preimpregnated:
         ground = prepreg.held_dry(_in_the_oven(ground))
@@ -163,9 +167,9 @@ def _plannable(job: Job) -> None:
     """Refuse what no advice is given for, and a job without the layup that a plan needs."""
     refuse(job)
     if not job.process.pot and not job.layup.plies:
-        raise InputError("a plan needs the layup; give Layup(plies=['2 x 400 g/m2 woven glass'])")
+        raise InputError("a plan needs the layup; name its plies, as '2 x 400 g/m2 woven glass'")
     if job.process.bonds_core and job.layup.core is None:
-        raise InputError("core bonding needs the core; give Layup(core='15 mm PVC foam')")
+        raise InputError("core bonding needs the core; name it, as '15 mm PVC foam'")
 
 
 def _gels(ground: Ground) -> None:

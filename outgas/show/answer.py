@@ -31,6 +31,27 @@ class Answer(ABC):
     def report(self) -> Report:
         """The answer told: lines with places for pressures."""
 
+    @property
+    def exit_code(self) -> int:
+        """With what the command line ends: 0, or 1 for what should not be done as it was asked.
+
+        2 is bad input, which raises here; 70 is a fault of outgas itself.
+
+        Examples
+        --------
+        >>> import outgas
+        >>> shop = outgas.Shop(temperature="22 degC", humidity="50 %")
+        >>> deep = outgas.advise("orthophthalic-polyester", shop, bag_pressure="29 inHg vacuum")
+        >>> deep.safe, deep.exit_code, outgas.diagnose("orthophthalic-polyester", shop).exit_code
+        (False, 1, 0)
+        """
+        return 0 if self._well else 1
+
+    @property
+    def _well(self) -> bool:
+        """Whether it may be done as it was asked; an answer that judges nothing is well."""
+        return bool(getattr(self, "safe", True))
+
     def to_json(self) -> str:
         """Return to_dict() as JSON text.
 

@@ -22,7 +22,7 @@ from outgas.tables.data import kept, table
 from outgas.tables.gas import GasTable
 from outgas.tables.gear import Hole, Holes, RigFigures
 from outgas.tables.materials import Consumable, Core, Part, Reference, Resin, Transport
-from outgas.tables.number import Named, Number, check_fields, from_text, plausible
+from outgas.tables.number import OF_ONES_OWN, Named, Number, check_fields, from_text, plausible
 from outgas.tables.observations import EvidenceFigures
 from outgas.tables.practice import Practice
 from outgas.tables.prepreg import PrepregTable
@@ -127,7 +127,10 @@ def in_numbers(kind: type[msgspec.Struct], fields: Any, where: str) -> Any:
         if isinstance(text, str):
             spread = practice().sheet.spread(field, mark.unit)
             made = msgspec.structs.asdict(from_text(text, mark, spread, f"{where}.{field}"))
-            put[field] = {**made, **{k: v for k, v in more.items() if k != "value"}}
+            said = {k: v for k, v in more.items() if k != "value"}
+            if said.get("how") in OF_ONES_OWN:
+                said.setdefault("source", said["how"])
+            put[field] = {**made, **said}
     if kind is Resin and isinstance(put.get("part"), list):
         put["part"] = [in_numbers(Part, part, f"{where}.part") for part in put["part"]]
     return put
@@ -316,6 +319,11 @@ def by_words(kind: type[Record], what: str, file: str, words: str) -> Record:
         raise unknown(what, words.strip(), known)
     record: Record = _shipped(kind, file, found)
     return record
+
+
+def names_of(file: str) -> list[str]:
+    """Return the names of a table's records, sorted."""
+    return sorted(table(file))
 
 
 def reference(key: str) -> Reference:

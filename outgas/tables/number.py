@@ -17,7 +17,10 @@ from outgas import units
 from outgas.errors import DataError, InputError
 from outgas.physics.chance import Band
 
-How = Literal["read", "library", "memory", "estimate"]
+# read: in its source. library: held by a package. memory: recalled. estimate: judgement. A user's
+# own, sheet: what a data sheet prints, and measured: what a shop measured itself.
+How = Literal["read", "library", "memory", "estimate", "sheet", "measured"]
+OF_ONES_OWN = ("sheet", "measured")
 
 # Units that tables may use: the SI unit each becomes, the factor, and the offset.
 UNITS: dict[str, tuple[str, float, float]] = {
@@ -232,7 +235,7 @@ def from_text(text: str, mark: Plausible, spread: Number, where: str) -> Number:
     value, low, high = (rounded((x - offset) / factor) for x in (value, low, high))
     if low > high:
         raise InputError(f"{where} is {text[:60]!r}; its ends are the wrong way round")
-    made = Number(value=value, unit=unit, low=low, high=high, source="sheet", how="read")
+    made = Number(value=value, unit=unit, low=low, high=high, source="sheet", how="sheet")
     _check_number(made, mark, where)
     return made
 

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from outgas import units
+from outgas.job.asking import AskedAnswer, Asking
 from outgas.job.gauge import reading_of
 from outgas.job.process import process_of
 from outgas.physics.chance import Band
-from outgas.show.answer import Answer
 from outgas.show.report import Line, Report
 from outgas.tables.practice import Process
 from outgas.window.behind import Behind, Cure, WayOut
@@ -20,6 +20,7 @@ from outgas.window.verdict import Verdict
 if TYPE_CHECKING:
     from outgas.units import Measure, Quantity
 
+KIND = "outgas advice"
 VERSION = 2  # of to_dict(); raised whenever a key changes its meaning
 
 
@@ -70,7 +71,7 @@ class Limited(Asked):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
-class Advice(Limited, Answer):
+class Advice(Limited, AskedAnswer):
     """The deepest safe vacuum for one resin, shop and layup, and what to do about it.
 
     Fields in SI floats, the unit in each name; the properties without one are quantities. All
@@ -100,6 +101,8 @@ class Advice(Limited, Answer):
     """
 
     _shown = ("resin", "process", "setpoint_Pa", "deepest_Pa", "shallowest_Pa")
+    _asked_in = "outgas.window.advise"
+    _costly = ("alternatives", "influences")
 
     deepest_Pa: float
     setpoint_Pa: float | None
@@ -115,6 +118,7 @@ class Advice(Limited, Answer):
     cautioned: tuple[Line, ...]
     behind: Behind = field(repr=False, compare=False)
     words: Callable[["Advice"], Report] = field(repr=False, compare=False)
+    asking: Asking | None = field(default=None, repr=False, compare=False)
 
     @property
     def alternatives(self) -> tuple[WayOut, ...]:
@@ -312,11 +316,16 @@ class Advice(Limited, Answer):
         """As deepest, for a laminate that stays clear to the eye [Pa]."""
         return units.quantity(self.deepest_clear_Pa, "Pa")
 
+    @classmethod
+    def _kind(cls) -> tuple[str, int]:
+        return KIND, VERSION
+
     def to_dict(self) -> dict[str, Any]:
         """Return plain types in SI, the unit in each key, with a version."""
         return {
-            "kind": "outgas advice",
+            "kind": KIND,
             "version": VERSION,
+            "asked": None if self.asking is None else self.asking.to_dict(),
             "resin": self.resin,
             "process": self.process,
             "safe": self.safe,

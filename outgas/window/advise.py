@@ -9,11 +9,11 @@ import numpy as np
 
 from outgas import units
 from outgas.errors import InputError, OutgasWarning
+from outgas.job.asking import takes_job
 from outgas.job.gauge import reading_of
-from outgas.job.job import Job, job_of
+from outgas.job.job import Job, Traces, job_of
 from outgas.job.layup import Layup
 from outgas.job.rig import Rig
-from outgas.job.saved import takes_job
 from outgas.job.shop import Shop
 from outgas.laminate.activity import water_activity
 from outgas.laminate.batch import batch_of
@@ -51,9 +51,9 @@ def advise(
     resin: str | Path | Resin,
     shop: Shop,
     *,
-    process: str = "wet layup",
+    process: str | None = "wet layup",
     layup: Layup | None = None,
-    rig: Rig | None = None,
+    rig: Rig | str | None = None,
     vapour_share: Any = None,
     confidence: Any = 0.95,
     bag_pressure: "Measure | None" = None,
@@ -62,17 +62,18 @@ def advise(
     degassed: "Measure | None" = None,
     entrained: Any = None,
     water_activity: Any = None,
-    contaminants: dict[str, Any] | None = None,
+    contaminants: Traces = None,
     void_target: Any = None,
     finish: str | None = None,
     trapped: Any = None,
     connected: Any = None,
-    no_debulk: bool = False,
-    low_gas_initiator: bool = False,
-    reads_with: str = "dial",
+    no_debulk: bool | None = False,
+    low_gas_initiator: bool | None = False,
+    reads_with: str | None = "dial",
     initiator: Any = None,
     gel_time: "Measure | None" = None,
     dried: "Measure | None" = None,
+    minimum_temperature: "Measure | None" = None,
     exact: bool = False,
 ) -> Advice:
     """Return the deepest vacuum that is safe for a resin in a shop, and what to do about it.
@@ -83,8 +84,8 @@ def advise(
         A name of outgas.resins(), the path of a TOML file of that shape, or a record.
     shop, layup, rig
         Where, what and with what; a Job of outgas.read_job in place of the resin says all of them,
-        and what is named beside it goes first. A layup's warming is computed; without one it is a
-        stated 3 K.
+        and what is named beside it goes first. A rig may be its words. A layup's warming is
+        computed; without one it is a stated 3 K.
     process
         'wet layup', 'infusion', 'prepreg', 'degassing', 'core bonding' or 'pressing'.
     vapour_share
@@ -107,7 +108,7 @@ def advise(
     water_activity
         Of the resin and what it wets, 0 to 1, where it is known better than from the humidity.
     contaminants
-        Mass fractions of traces, as {'acetone': '1 %'}; up to 10 % each.
+        Mass fractions of traces, as {'acetone': '1 %'} or 'acetone=1%'; up to 10 % each.
     void_target
         Void content aimed for, 0.01 to 50 %; if not given 2 % of a laminate, 10 % of a bond line.
     finish
@@ -128,6 +129,9 @@ def advise(
     dried
         How long prepreg is held under full vacuum in this shop before its heat: '8 h', up to 30
         days; humidity and water_activity are then those it was laid up with. Prepreg alone.
+    minimum_temperature
+        Coldest that the sheet at hand allows: '18 degC', in place of the table's; colder is
+        refused.
     exact
         True: the air's limit on its safe side is that of a thousand Sobol draws of all that is
         uncertain at once, in place of the root of squares; it takes some tenths of a second.
@@ -216,6 +220,7 @@ def advise(
         initiator=initiator,
         gel_time=gel_time,
         dried=dried,
+        minimum_temperature=minimum_temperature,
         exact=exact,
     )
     refuse(job)

@@ -1,6 +1,6 @@
 """What was taken for granted, each with its number."""
 
-from outgas.job.job import Job
+from outgas.job.job import AT_HAND, Job
 from outgas.laminate.activity import drying_K, water_activity
 from outgas.laminate.case import Case
 from outgas.show.amounts import celsius, duration, mbar
@@ -89,6 +89,19 @@ def _dried(job: Job, case: Case) -> str:
     )
 
 
+def _told_otherwise(job: Job) -> list[str]:
+    """Say what was told of this core and of the sheet at hand."""
+    said, damp = [], job.layup.core_moisture
+    if damp is not None and job.layup.core is not None:
+        how = "at least, and what the air gives it" if job.layup.core.wood else "counted as free"
+        said.append(f"the core holds {damp:.0%} of water, as given: {how}")
+    least = job.resin.minimum_temperature
+    if least.source == AT_HAND:
+        usual = f", by the table {least.note}" if least.note else ""
+        said.append(f"no colder than {celsius(least.si)} by the sheet at hand{usual}")
+    return said
+
+
 def _carried(job: Job, case: Case) -> str:
     """Say how much of the clamp the fibres of a prepreg are taken to carry."""
     share, sealed = carried_of(job, case).share, is_sealed(job)
@@ -107,6 +120,7 @@ def assumed(job: Job, case: Case) -> tuple[Line, ...]:
     found: list[Line | str] = [job.shop.barometer_note, case.hottest.text]
     given = "as given" if job.water is not None else _water_from(job)
     found.append(f"water activity {a:.2f}, up to {a_high:.2f}: {given}{_dried(job, case)}")
+    found += _told_otherwise(job)
     if job.process.mixed:
         found.append(_air(job, case))
         e = case.entrained

@@ -167,7 +167,7 @@ def press_instead(advice: Advice, layup: Layup, clamp: "Measure | None" = None) 
     if advice.facts.pot:
         raise InputError("an advice for a degassing pot says nothing of a panel; ask for pressing")
     if layup.area_m2 is None:
-        raise InputError("the layup has no area; give Layup(area='0.8 m2', ...) for a force")
+        raise InputError("the layup has no area; a force needs one, as '0.8 m2'")
     usual = pressing().clamp
     pressure = usual.si if usual is not None and clamp is None else 0.0
     if clamp is not None:

@@ -12,7 +12,7 @@ from outgas.job.own_resin import PRINTED, kin, relative_of
 from outgas.job.shop import Shop
 from outgas.tables import catalogue, rates
 from outgas.tables.materials import Resin
-from outgas.tables.number import Number, plausible
+from outgas.tables.number import OF_ONES_OWN, Number, plausible
 from outgas.window.advise import advise
 
 Grade = Literal["missing", "wrong", "doubtful", "estimate", "good", "advises", "caution"]
@@ -142,7 +142,8 @@ def _of_a_whole(resin: Resin) -> list[Remark]:
         and (theirs := getattr(relative, name)) is not None
     ]
     remarks += _doubtful(resin)
-    guessed = [n for n, number in numbers.items() if number is not None and number.how != "read"]
+    known = ("read", *OF_ONES_OWN)
+    guessed = [n for n, number in numbers.items() if number is not None and number.how not in known]
     if guessed:
         words = ", ".join(name.replace("_", " ") for name in guessed)
         remarks.append(Remark("estimate", "", f"not from a sheet: {words}"))

@@ -7,7 +7,7 @@ import click
 import pytest
 
 from outgas.cli import main as entry
-from outgas.cli.options import INTERRUPTED
+from outgas.cli.options import FAULT, INTERRUPTED
 from outgas.errors import InputError, RefusedError, SeveralMistakesError
 
 UP = "orthophthalic-polyester"
@@ -181,3 +181,16 @@ def test_a_reader_that_went_away_is_neither_a_verdict_nor_told_anything():
         [sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=False
     )
     assert (done.returncode, done.stderr) == (INTERRUPTED, "")
+
+
+def test_a_traceback_never_exits_as_an_unsafe_answer_does(run, monkeypatch):
+    def broken(*_, **__):
+        raise KeyError("a bug")
+
+    monkeypatch.setattr("outgas.advise", broken, raising=False)
+    code, out, err = run("advise", UP, *SHOP)
+    assert (code, out) == (FAULT, "")
+    assert FAULT not in (0, 1, 2, INTERRUPTED)
+    lines = err.splitlines()
+    assert lines[0].startswith("Traceback")
+    assert lines[-1].startswith("outgas: this is a fault of outgas")

@@ -71,7 +71,7 @@ def test_a_pot_on_a_dial_is_read_under_this_barometer():
         ({"process": "prepreg"}, "is not for prepreg; it is for"),
         ({"shop": "warm"}, "shop is 'warm'; give outgas.Shop"),
         ({"layup": ["glass"]}, "layup is not a Layup"),
-        ({"rig": "pump"}, "rig is not a Rig"),
+        ({"rig": 5}, "rig is not a Rig"),
         ({"confidence": 0.4}, "confidence is 0.4"),
         ({"void_target": 0.6}, "void target is 60 %"),
         ({"vapour_share": 0.04}, "vapour share is 0.04"),

@@ -39,7 +39,7 @@ def test_what_the_sheet_prints_is_kept_in_si_and_marked_as_the_sheets():
     level = own.initiator_level
     assert (level.low_si, level.si, level.high_si) == pytest.approx((0.01, 0.015, 0.02))
     for name in NUMBERS:
-        assert (getattr(own, name).source, getattr(own, name).how) == ("sheet", "read")
+        assert (getattr(own, name).source, getattr(own, name).how) == ("sheet", "sheet")
     styrene = next(part for part in own.part if part.volatile == "styrene")
     assert styrene.fraction.si == pytest.approx(0.4)
     assert own.prepolymer.fraction.si == pytest.approx(0.6)

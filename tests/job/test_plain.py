@@ -118,7 +118,7 @@ def test_a_rig_told_otherwise_keeps_the_rest():
     [
         (SHOP, "temperature_K", "temperature"),
         (SHOP, "humidty", "humidity"),
-        (LAYUP, "ply", "plies"),
+        (LAYUP, "plis", "plies"),
         (RIG, "pump_ultimat", "pump_ultimate"),
     ],
 )

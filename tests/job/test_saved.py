@@ -238,12 +238,15 @@ def test_every_key_reaches_what_it_is_told_for():
     of_commands = {"pitch", "breather", "resin_used", "bore", "clamp", "dial"}
     shown = {*saved._SHOP, *saved._LAYUP, *saved._PLAIN, *saved.ON_RIG}
     others = {"resin", "ply", "bag_side", "rig", "contaminant", "no_degas"}
+    others |= {"moisture", "min_temperature"}  # of Layup, and of the functions by a longer name
     assert shown | others | of_commands == set(KEYS)
 
 
 def test_a_wrapped_function_still_tells_its_arguments_and_refuses_others():
-    with pytest.raises(TypeError, match="colour"):
+    with pytest.raises(InputError, match="no argument of advise is called 'colour'"):
         outgas.advise(outgas.Job(**WORDS), colour="red")
+    with pytest.raises(InputError, match="did you mean contaminants"):
+        outgas.advise(outgas.Job(**WORDS), contaminents="acetone=1%")
     with pytest.raises(InputError, match="shop is 'None'; give outgas"):
         outgas.advise("epoxy-laminating")
 
@@ -285,3 +288,12 @@ def test_an_unknown_name_in_a_job_is_the_nearest(write):
     assert "resin: no resin is called 'orthoftalic'; did you mean orthophthalic-polyester" in text
     assert issubclass(SeveralMistakesError, InputError)
     assert not issubclass(SeveralMistakesError, UnknownNameError)
+
+
+def test_the_names_that_functions_have_for_a_key_are_taken_for_it():
+    layup = {"core": "15 mm balsa"}
+    job = outgas.Job(plies=["400 g/m2 woven glass"], contaminants=["acetone=1%"], **layup)
+    assert job == outgas.Job(ply=["400 g/m2 woven glass"], contaminant=["acetone=1%"], **layup)
+    assert job.but(core_moisture="12%") == job.but(moisture="12%")
+    with pytest.raises(InputError, match="ply is told twice, as plies too"):
+        outgas.Job(plies=["400 g/m2 woven glass"], ply=["400 g/m2 woven glass"])

@@ -46,11 +46,12 @@ def all_numbers(node, path=""):
 
 
 NO_NUMBERS = ("sources.toml", "spellings.toml", "units.toml")
+OF_KEYS = ("answers.toml",)  # its records describe keys: one of them is called value
 
 
 def shipped_files():
     root = Path(str(data.root()))
-    return sorted(path for path in root.glob("*.toml") if path.name not in BUILT)
+    return sorted(p for p in root.glob("*.toml") if p.name not in (*BUILT, *OF_KEYS))
 
 
 def test_there_are_enough_volatiles_and_resins():
@@ -321,8 +322,8 @@ def test_a_users_fabric_core_and_contaminant_are_paths_too(tmp_path):
     fabric = one("reinforcements.toml", "woven-glass", "my-cloth")
     core = one("cores.toml", "pvc-foam", "my-foam")
     layup = outgas.Layup(plies=[f"2 x 400 g/m2 {fabric}"], core=f"15 mm {core}")
-    assert layup.plies[0].fabric.name == "my-cloth"
-    assert layup.core.name == "my-foam"
+    assert layup.plies[0].fabric.name == str(fabric)  # by which it is read again
+    assert layup.core.name == str(core)
     shop = outgas.Shop(temperature="26 degC", humidity="60 %")
     with pytest.warns(outgas.OutgasWarning, match="my monomer"):
         got = outgas.advise(

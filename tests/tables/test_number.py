@@ -143,4 +143,4 @@ def test_a_number_is_read_as_sheets_print_it(text, unit, value, low, high):
     mark = Plausible(unit, 0.0, 1e6)
     got = from_text(text, mark, fifth, "it")
     assert (got.si, got.low_si, got.high_si) == pytest.approx((value, low, high), rel=1e-5)
-    assert (got.source, got.how) == ("sheet", "read")
+    assert (got.source, got.how) == ("sheet", "sheet")

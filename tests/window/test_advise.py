@@ -454,7 +454,7 @@ def test_a_cool_tool_above_the_dew_point_is_wetter():
         ({"process": "wetlay"}, "wet layup"),
         ({"process": 3}, "is one of"),
         ({"layup": "x"}, "outgas.Layup"),
-        ({"rig": "x"}, "outgas.Rig"),
+        ({"rig": "x"}, "no part of a rig"),
         ({"vapour_share": 30}, "write '30 %'"),
         ({"vapour_share": "1 %"}, "outside 0.05 to 1"),
         ({"confidence": 0.2}, "outside 0.5 to 0.999"),

@@ -227,7 +227,8 @@ def test_a_wooden_core_keeps_its_own_water_however_long_the_skins_dry():
 
 def test_not_dried_at_all_is_as_if_nothing_were_said():
     nothing, none = ask("45 %"), ask("45 %", dried="0 h")
-    assert none.to_dict() == nothing.to_dict()
+    assert none == nothing
+    assert none.to_dict() == nothing.to_dict() | {"asked": none.to_dict()["asked"]}
 
 
 def test_only_prepreg_is_dried_and_no_longer_than_it_lives():
