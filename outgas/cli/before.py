@@ -5,7 +5,6 @@ from typing import Any
 import click
 
 from outgas.cli.job_option import job_option
-from outgas.cli.many import AdviseOrTable
 from outgas.cli.options import (
     ADVISED_OPTIONS,
     DIAL_OPTION,
@@ -24,6 +23,7 @@ from outgas.cli.options import (
     ready,
     say,
 )
+from outgas.cli.table import AdviseOrTable
 from outgas.errors import InputError
 
 

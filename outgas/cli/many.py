@@ -233,19 +233,3 @@ class _written:  # noqa: N801 - a context, used as a function
             self.scratch.replace(self.out)
         else:
             self.scratch.unlink(missing_ok=True)
-
-
-class AdviseOrTable(click.Command):
-    """advise, which with --from is of a table."""
-
-    def make_context(
-        self,
-        info_name: str | None,
-        args: list[str],
-        parent: click.Context | None = None,
-        **extra: Any,
-    ) -> click.Context:
-        """Hand over to the table where there is one."""
-        if any(word == "--from" or word.startswith("--from=") for word in args):
-            return table_command.make_context(info_name, args, parent, **extra)
-        return super().make_context(info_name, args, parent, **extra)
