@@ -378,6 +378,8 @@ def dial_readings(absolute_Pa: float, barometer_Pa: float) -> dict[str, float]:
         "vacuum_inHg": below / PASCAL_PER["inhg"],
         "vacuum_mmHg": below / PASCAL_PER["mmhg"],
         "gauge_bar": -below / PASCAL_PER["bar"],
+        "gauge_kPa": -below / PASCAL_PER["kpa"],
+        "gauge_psi": -below / PASCAL_PER["psi"],
         "vacuum_percent": 100.0 * below / barometer_Pa,
         "absolute_torr": absolute_Pa / PASCAL_PER["torr"],
     }

@@ -144,6 +144,8 @@ _SHOWN = (
     ("vacuum_inHg", 2, "inHg vacuum"),
     ("vacuum_mmHg", 1, "mmHg vacuum"),
     ("gauge_bar", 3, "bar gauge"),
+    ("gauge_kPa", 1, "kPa gauge"),
+    ("gauge_psi", 2, "psi gauge"),
     ("vacuum_percent", 1, "% vacuum"),
     ("absolute_torr", 1, "torr absolute"),
 )

@@ -65,7 +65,7 @@ def bag_report(said: BagAdvice) -> Report:
         _evidence(said.bag),
         *_how(said.next),
         _others(said),
-        Block("Cautions", lines(dict.fromkeys([*LOOKING, *said.advice.cautions]))),
+        Block("Cautions", tuple(dict.fromkeys(lines([*LOOKING, *said.advice.cautioned])))),
     )
     answer = (*_verdict(said), Line(_step(said)))
     return Report(said.advice.barometer_Pa, answer, blocks, fixed=True)
