@@ -6,8 +6,9 @@ from typing import Any
 
 import click
 
+from outgas.cli.form import JSON_OPTION, as_json, say
 from outgas.cli.job_option import VARIABLE
-from outgas.cli.options import JSON_OPTION, Command, as_json, ready, say
+from outgas.cli.options import Command, ready
 from outgas.errors import SeveralMistakesError
 from outgas.job.job_keys import GROUPS, KEYS, NEEDED, TITLES, Told
 

@@ -7,7 +7,7 @@ import click
 import msgspec
 
 from outgas import constants, units
-from outgas.cli.options import JSON_OPTION, as_json
+from outgas.cli.form import JSON_OPTION, as_json
 from outgas.tables import catalogue, data
 from outgas.tables.materials import Resin
 from outgas.tables.number import Number

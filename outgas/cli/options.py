@@ -1,7 +1,6 @@
 """Options that several commands share, and what is read from them."""
 
 import functools
-import json
 import re
 import warnings
 from collections.abc import Callable, Sequence
@@ -55,16 +54,6 @@ class ReadingCommand(click.Command):
             else:
                 kept.append(word)
         return super().parse_args(ctx, [*(x for x in kept if x != "--"), "--", *bare])
-
-
-def say(text: str) -> None:
-    """Print on standard output."""
-    click.echo(text)
-
-
-def as_json(value: Any) -> None:
-    """Print plain types as JSON."""
-    say(json.dumps(value, indent=2, ensure_ascii=False))
 
 
 SHOP_OPTIONS = [
@@ -122,36 +111,23 @@ CASE_OPTIONS = [
     click.option("--vapour-share", metavar="SHARE", help="Most of a bubble that may be vapour."),
     click.option("--confidence", default="95 %", show_default=True, metavar="SHARE"),
 ]
+READS_OPTION = click.option(
+    "--reads-with",
+    default="dial",
+    show_default=True,
+    metavar="HOW",
+    help="dial, 'sensor 5 mbar', water, plate, or none where there is no gauge at all.",
+)
 RIG_OPTIONS = [
     click.option("--pump-ultimate", metavar="P", help="'2 mbar'."),
     click.option("--hold-error", metavar="P", help="How far the pressure wanders: '20 mbar'."),
     click.option("--autoclave", metavar="P", help="On the bag, above the atmosphere: '5 bar'."),
-    click.option("--reads-with", default="dial", help="dial (default), water or 'sensor 5 mbar'."),
+    READS_OPTION,
 ]
 
 # What all that speak of one job ask for, and what an advice takes beside it.
 JOB_OPTIONS = [*CURE_OPTIONS, *CASE_OPTIONS, *LAYUP_OPTIONS, *RIG_OPTIONS]
 ADVISED_OPTIONS = [PROCESS_OPTION, HOTTEST_OPTION, *JOB_OPTIONS]
-
-
-def _chosen(context: click.Context, option: click.Parameter, value: str) -> str | None:
-    """Return the dial that was chosen; None where the option was left at its default."""
-    from click.core import ParameterSource
-
-    from outgas.show.dial import read_dial
-
-    left = context.get_parameter_source(option.name or "") is ParameterSource.DEFAULT
-    return None if left else read_dial(value)
-
-
-DIAL_OPTION = click.option(
-    "--dial",
-    default="inHg",
-    show_default=True,
-    callback=_chosen,
-    help="inHg mmHg bar percent mbar torr",
-)
-JSON_OPTION = click.option("--json", "json_out", is_flag=True, help="Plain types in SI.")
 
 
 def options(*groups: list[Any]) -> Callable[[Command], Command]:
@@ -255,10 +231,11 @@ def job_from(o: dict[str, Any]) -> tuple[Any, Any, Any]:
     return shop, layup, rig
 
 
-def advice_from(o: dict[str, Any], bag: str | None) -> tuple[Any, Any]:
-    """Return the advice and the layup that the options describe."""
+def advice_from(o: dict[str, Any], bag: str | None) -> tuple[Any, Any, Any]:
+    """Return the advice, the layup and the rig that the options describe."""
     import outgas
 
     shop, layup, rig = job_from(o)
     resin = o.pop("resin")
-    return outgas.advise(resin, shop, layup=layup, rig=rig, bag_pressure=bag, **o), layup
+    advice = outgas.advise(resin, shop, layup=layup, rig=rig, bag_pressure=bag, **o)
+    return advice, layup, rig

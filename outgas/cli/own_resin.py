@@ -7,15 +7,9 @@ from typing import Any
 
 import click
 
+from outgas.cli.form import JSON_OPTION, as_json, say
 from outgas.cli.lists import resins_group
-from outgas.cli.options import (
-    BAD_INPUT,
-    JSON_OPTION,
-    as_json,
-    options,
-    ready,
-    say,
-)
+from outgas.cli.options import BAD_INPUT, options, ready
 from outgas.errors import InputError, SeveralMistakesError
 from outgas.job.job_keys import read_traces
 

@@ -58,11 +58,11 @@ def _more(diagnosis: Diagnosis, told: tuple[Suspect, ...]) -> list[Line]:
     first, sure = told[0], not diagnosis.cannot_tell and len(told) == 1
     found = []
     if first.change:
-        lead = "Next time: " if sure else f"If it was that ({first.title}): "
+        lead = "Next time: " if sure else "If it was the first: "
         found.append(joined([lead, first.change[0].line, "."]))
-    found += [joined(["For it: ", line, "."]) for line in first.speaks_for[:1]]
-    found.append(Line(f"It would make {size(first)}."))
-    found += [joined(["Against it: ", line, "."]) for line in first.speaks_against[:1]]
+    found += [joined(["Speaks for the first: ", line, "."]) for line in first.speaks_for[:1]]
+    found.append(Line(f"The first would make {size(first)}."))
+    found += [joined(["Against the first: ", line, "."]) for line in first.speaks_against[:1]]
     return found
 
 

@@ -18,7 +18,7 @@ from outgas.physics import air, flow
 from outgas.physics.chance import Band
 from outgas.show.amounts import SLACK
 from outgas.show.answer import Answer
-from outgas.show.report import At, Block, Line, Report, lines
+from outgas.show.report import At, Block, Line, Report, Short, joined, lines
 from outgas.tables import catalogue
 from outgas.tables.gear import Hole
 
@@ -129,8 +129,10 @@ class BleedHole(Answer):
             f"Hold {{}} with a {self._printed} mm hole at the pump's manifold.",
             (At(self.setpoint_Pa),),
         )
+        real = (joined(["Near it: ", hole.line, "."]) for hole in self.holes[:2])
+        few = Short((first, *real) if self.holes else (first, Line(f"Near it: {NO_HOLE}.")))
         blocks = (Block("Bleed hole", self.lines), Block("Cautions", lines(self.cautions)))
-        return Report(self.barometer_Pa, (first,), blocks, fixed=True)
+        return Report(self.barometer_Pa, (first,), blocks, fixed=True, short=few)
 
 
 @dataclass(frozen=True, slots=True)

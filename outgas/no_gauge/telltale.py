@@ -1,7 +1,7 @@
 """Two vials of water that say, by boiling and by quiet, that the bag is where it should be."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -99,7 +99,10 @@ class Telltale(Answer):
             "The bag is then no deeper than {}, near {}, and no weaker than {}.",
             (At(self.floor_Pa, weaker=False), At(self.held_Pa), At(self.roof_Pa)),
         )
-        blocks = (Block("How", lines(self.recipe)), Block("Cautions", lines(self.cautions)))
+        blocks = (
+            Block("How", lines(self.recipe), part="do"),
+            Block("Cautions", lines(self.cautions)),
+        )
         return Report(self.barometer_Pa, lines([first, second]), blocks, fixed=True)
 
 
@@ -226,6 +229,19 @@ def better_instrument(advice: Advice, stage: str = "cure") -> str:
     True
     """
     return _instead(advice, stage).on(advice.barometer_Pa, None)
+
+
+def together(advice: Advice, found: dict[str, Telltale | None]) -> Report:
+    """Return the vials of several stages told as one, or what serves instead of them."""
+    told = [no_vials(advice, s) if vials is None else vials.report for s, vials in found.items()]
+    blocks = [
+        replace(block, title=f"{block.title}, {stage}") if block.title == "How" else block
+        for stage, one in zip(found, told, strict=True)
+        for block in one.blocks
+    ]
+    alone = {block.title: block for block in blocks}  # the same cautions once
+    answer = tuple(line for one in told for line in one.answer)
+    return Report(advice.barometer_Pa, answer, tuple(alone.values()), fixed=True)
 
 
 def no_vials(advice: Advice, stage: str = "cure") -> Report:

@@ -18,7 +18,7 @@ from outgas.no_gauge.held import figures, in_mbar, may_be, weak_end
 from outgas.no_gauge.observations import SHOP_K
 from outgas.physics import flow
 from outgas.show.answer import Answer
-from outgas.show.report import At, Block, Line, Report, joined, lines
+from outgas.show.report import At, Block, Line, Report, Short, joined, lines
 from outgas.tables import catalogue
 
 if TYPE_CHECKING:
@@ -124,11 +124,13 @@ class ReliefValve(Answer):
     def report(self) -> Report:
         """The plate told: what to put on it, how, and what to beware of."""
         first = Line(f"Hold {{}} with {self.what}.", (At(self.lifts_Pa),))
+        end = joined(["Where it lifts ", may_be(self.low_Pa, self.high_Pa), "."])
+        few = Short((first, end), (Line(f"The weight: {'; or '.join(self.weights)}."),))
         blocks = (
             Block("Weighted plate", self.lines),
             Block("Cautions", lines(self.cautions)),
         )
-        return Report(self.barometer_Pa, (first,), blocks, fixed=True)
+        return Report(self.barometer_Pa, (first,), blocks, fixed=True, short=few)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,11 +2,12 @@
 
 from outgas.no_gauge.bag_advice import BagAdvice
 from outgas.no_gauge.belief import Belief
-from outgas.no_gauge.cautions import LOOKING, SHEET
+from outgas.no_gauge.cautions import LOOKING
 from outgas.no_gauge.held import Believed
 from outgas.no_gauge.next_observation import Candidate
 from outgas.show.amounts import chance
-from outgas.show.report import At, Block, Line, Report, joined, lines
+from outgas.show.report import At, Block, Line, Report, Short, joined, lines, sentence
+from outgas.window.cautions import SHEET
 
 UNSURE = 0.05  # chance of being too deep above which one does not stay there
 SEVERAL = 3  # further observations named after the best
@@ -29,7 +30,9 @@ def belief_report(bag: Belief, air_said: str = "") -> Report:
         Block("Assumed", lines([air, "all of it is about one and the same bag pressure"])),
         Block("Cautions", lines([*LOOKING, SHEET])),
     )
-    return Report(bag.barometer_Pa, believed(bag), blocks, fixed=True)
+    where = believed(bag)
+    seen = tuple(joined(["From: ", line, "."]) for line in blocks[0].lines)
+    return Report(bag.barometer_Pa, where, blocks, fixed=True, short=Short(where, seen))
 
 
 def believed(bag: Belief) -> tuple[Line, ...]:
@@ -68,7 +71,10 @@ def bag_report(said: BagAdvice) -> Report:
         Block("Cautions", tuple(dict.fromkeys(lines([*LOOKING, *said.advice.cautioned])))),
     )
     answer = (*_verdict(said), Line(_step(said)))
-    return Report(said.advice.barometer_Pa, answer, blocks, fixed=True)
+    where = believed(said.bag)
+    first, *chances = _verdict(said)
+    few = Short((first, Line(_step(said)), *where), tuple(chances))
+    return Report(said.advice.barometer_Pa, answer, blocks, fixed=True, short=few)
 
 
 def next_report(said: BagAdvice) -> Report:
@@ -83,7 +89,17 @@ def next_report(said: BagAdvice) -> Report:
         _evidence(said.bag),
         Block("Cautions", lines([*LOOKING, SHEET])),
     )
-    return Report(said.advice.barometer_Pa, (Line(first), *_verdict(said)), blocks, fixed=True)
+    verdict, *chances = _verdict(said)
+    how = () if best is None else (Line(f"It needs {best.needs}."), *_steps(best), *chances)
+    answer = (Line(first), verdict, *chances)
+    few = Short((Line(first), verdict), (*how, *(() if best else chances)))
+    return Report(said.advice.barometer_Pa, answer, blocks, fixed=True, short=few)
+
+
+def _steps(look: Candidate) -> tuple[Line, ...]:
+    """Return how a look is made, as sentences."""
+    said = (*look.recipe, f"it misleads so: {look.misleads}")
+    return tuple(map(sentence, said))
 
 
 def _verdict(said: BagAdvice) -> tuple[Line, Line]:
@@ -155,7 +171,7 @@ def _how(look: Candidate | None) -> tuple[Block, ...]:
     if look is None:
         return ()
     how = [f"needs {look.needs}", *look.recipe, f"how it misleads: {look.misleads}"]
-    return (Block("How to look", lines(how)),)
+    return (Block("How to look", lines(how), part="do"),)
 
 
 def _others(said: BagAdvice) -> Block:

@@ -131,11 +131,24 @@ class Line:
             return text
         return text.format(*(at.on(barometer, dial) for at in self.pressures))
 
+    def briefly(self) -> "Line":
+        """Return the line with its dial readings in short: '27.3 inHg (86 mbar)'."""
+        places = tuple(
+            Brief(at.pressure_Pa, at.weaker, absolute=True) if _on_a_dial(at) else at
+            for at in self.pressures
+        )
+        return Line(self.text, places, self.harm, self.brief)
+
     def __str__(self) -> str:
         """Return the line with its pressures in absolute mbar."""
         if not self.pressures:
             return self.text
         return self.text.format(*(at.in_mbar() for at in self.pressures))
+
+
+def _on_a_dial(at: At) -> bool:
+    """Tell whether a place is a plain dial reading, of no kind that says it in its own way."""
+    return type(at) is At and not (at.plain or at.off_dial or at.believed)
 
 
 Lines: TypeAlias = Iterable[Line | str]
@@ -158,6 +171,17 @@ def joined(parts: Lines, between: str = "") -> Line:
     text = between.join(x.text if x.pressures else _literal(x.text) for x in made)
     pressures = tuple(at for x in made for at in x.pressures)
     return Line(text if pressures else between.join(x.text for x in made), pressures)
+
+
+def as_caution(line: Line) -> str:
+    """Return a caution as text, pressures in mbar, with the harm and the brief that it has."""
+    return str(line) if line.harm is None else Caution(str(line), line.harm, line.brief)
+
+
+def sentence(said: Line | str) -> Line:
+    """Return a line of a list as a sentence: a capital first, a full stop last."""
+    (line,) = lines([said])
+    return joined([Line(line.text[:1].upper() + line.text[1:], line.pressures), "."])
 
 
 def _literal(text: str) -> str:
@@ -283,10 +307,8 @@ class Report:
     apart: str = "\n\n"
     short: Short | None = None
 
-    def text(
-        self, dial: str | None = None, us: bool = False, parts: Sequence[Part] = PARTS
-    ) -> str:
-        """Return it as plain text; the first lines are the answer, left out where a part will do."""
+    def text(self, dial: str | None = None, us: bool = False, parts: Sequence[Part] = PARTS) -> str:
+        """Return it as plain text; the first lines are the answer, which no part alone has."""
         first = ""
         if len(parts) == len(PARTS):
             first = "\n".join(line.on(self.barometer_Pa, dial, us) for line in self.answer)
@@ -299,7 +321,8 @@ class Report:
         here = self.barometer_Pa
 
         def shown(line: Line) -> list[str]:
-            return textwrap.wrap(line.on(here, dial, us), width, subsequent_indent="  ") or [""]
+            text = line.briefly().on(here, dial, us)
+            return textwrap.wrap(text, width, subsequent_indent="  ") or [""]
 
         careful = self._careful(dial, us, width)
         said = [text for line in short.must for text in shown(line)]

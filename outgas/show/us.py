@@ -3,8 +3,8 @@
 Pressures are no part of it: they stand on the dial that was chosen. Millilitres stay as they are,
 for a syringe is marked in them everywhere.
 
->>> in_us("no warmer than 27 degC, 3 K over the shop; 0.8 m2 take 1.5 kg, spots of 5 to 10 mm")
-'no warmer than 80.6 degF, 5.4 degF over the shop; 8.61 sq ft take 3.31 lb, spots of 0.197 to 0.394 in'
+>>> in_us("no warmer than 27 degC, 3 K over the shop; 0.8 m2 take 1.5 kg, 5 to 10 mm")
+'no warmer than 80.6 degF, 5.4 degF over the shop; 8.61 sq ft take 3.31 lb, 0.197 to 0.394 in'
 >>> in_us("43 degC, up to 52"), in_us("leaks 0.5 mbar l/s, 20 ml"), in_us("0.25 kg")
 ('109.4 degF, up to 125.6', 'leaks 0.5 mbar l/s, 20 ml', '8.82 oz')
 """

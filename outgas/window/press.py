@@ -1,7 +1,7 @@
 """Press the panel instead: the force, what it weighs, what it changes."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from outgas import units
@@ -12,7 +12,8 @@ from outgas.job.process import pressing
 from outgas.physics import air
 from outgas.show.amounts import SLACK, celsius, celsius_down
 from outgas.show.answer import Answer
-from outgas.show.report import Block, Line, Report, bound, joined, lines
+from outgas.show.caution import Caution, Harm
+from outgas.show.report import Block, Line, Report, Short, bound, joined, lines, sentence
 from outgas.tables import catalogue
 from outgas.tables.materials import Core
 from outgas.window.advice import Advice
@@ -117,13 +118,15 @@ class Press(Answer):
         return Report(
             self.resin_pressure_Pa[0],
             lines(said),
-            tuple(
-                Block(name, tuple(joined(("  - ", x)) for x in all_), bare=True)
-                for name, all_ in listed
-            ),
+            tuple(Block(name, tuple(_item(x) for x in all_), bare=True) for name, all_ in listed),
             page=tuple(Block(name, all_) for name, all_ in listed),
             apart="\n",
+            short=Short(tuple(said), tuple(map(sentence, self.noted))),
         )
+
+
+def _item(line: Line) -> Line:
+    return replace(joined(("  - ", line)), harm=line.harm, brief=line.brief)
 
 
 def press_instead(advice: Advice, layup: Layup, clamp: "Measure | None" = None) -> Press:
@@ -186,8 +189,12 @@ def press_instead(advice: Advice, layup: Layup, clamp: "Measure | None" = None) 
         borne = bound(bears, weaker=False, off_dial=True)
         notes.insert(0, Line(f"too much for {layup.core.title}, which bears {{}}", (borne,)))
     cautions = (
-        "a loaded press stores energy: block it, keep hands and face clear, stand out of the line "
-        "of bolts",
+        Caution(
+            "a loaded press stores energy: block it, keep hands and face clear, stand out of the "
+            "line of bolts",
+            Harm.INJURES,
+            "a loaded press stores energy: block it, stand clear",
+        ),
         *advice.cautions,
     )
     return Press(

@@ -99,15 +99,13 @@ def _more(advice: Advice) -> list[Line]:
     found.append(_limit(advice))
     if advice.facts.wet_bag and advice.weakest_numbers:
         name, band, by = advice.weakest_numbers[0]
-        span = f"{band.low / band.nominal:.2g} to {band.high / band.nominal:.2g} times what is taken"
-        found.append(
-            Line(f"Weakest number: {name}, {span}; it adds up to {{}}.", (_off(by),))
+        span = (
+            f"{band.low / band.nominal:.2g} to {band.high / band.nominal:.2g} times what is taken"
         )
+        found.append(Line(f"Weakest number: {name}, {span}; it adds up to {{}}.", (_off(by),)))
     if not advice.facts.pot:
         found.append(Line(f"Hottest moment: {_hottest(advice)}."))
-    found += [
-        joined(("Beware: ", line, ".")) for line in advice.cautioned if line.harm is None
-    ]
+    found += [joined(("Beware: ", line, ".")) for line in advice.cautioned if line.harm is None]
     return found
 
 

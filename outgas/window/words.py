@@ -16,6 +16,7 @@ SHARE_FROM = 1e-3  # below it a share says less than its ratio
 SLACK = 1e-6  # so that a whole number is not rounded past itself
 SMALLEST_GAS = 0.005  # of the resin's volume, worth naming
 WORTH_SAYING_PA = 50.0
+_READ = {"dial": "a dial", "water": "boiling water", "none": "a weight or a hole"}
 _NAMES = {"air": "air coming out of the resin", "vapour": "vapour", "core": "the core's strength"}
 
 
@@ -155,7 +156,7 @@ def _no_window(advice: Advice) -> list[Line]:
     early = (At(advice.debulk_hold_Pa), At(advice.debulk_limit_Pa, brief=True))
     weakest, core = At(advice.shallowest_Pa, weaker=False, brief=True), _core_bears(advice)
     deepest, read = At(advice.deepest_Pa), advice.reads_with
-    read = {"dial": "a dial", "water": "boiling water"}.get(read, f"a {read}")
+    read = _READ.get(read, f"a {read}")
     if advice.deepest_Pa >= here:
         why = "the resin needs {}, more than the atmosphere has, and the clamp needs {} or deeper"
         deepest = bound(advice.deepest_Pa)
