@@ -157,6 +157,8 @@ def shown(*more: Any, dialled: bool = True) -> Callable[[Command], Command]:
 
 def _form(said: dict[str, Any]) -> Form:
     asked = [flag for flag, name in _APART if said.get(name)]
+    if asked == ["--json", "--full"]:  # JSON keeps all
+        asked = []
     parts = [f"--{name}" for name in ("why", "do", "cautions") if said.get(name)]
     if len(asked) + bool(parts) > 1:
         raise InputError(f"give one of {', '.join([*asked, *parts])}; each prints another part")

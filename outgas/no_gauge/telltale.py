@@ -15,7 +15,7 @@ from outgas.no_gauge.cautions import VIALS
 from outgas.no_gauge.held import Told, rounded_mbar
 from outgas.show.amounts import celsius
 from outgas.show.answer import Answer
-from outgas.show.report import At, Block, Line, Report, joined, lines
+from outgas.show.report import At, Block, Line, Report, Short, joined, lines, sentence
 from outgas.tables import catalogue
 from outgas.window.advice import Advice
 from outgas.window.advise import advise
@@ -103,7 +103,9 @@ class Telltale(Answer):
             Block("How", lines(self.recipe), part="do"),
             Block("Cautions", lines(self.cautions)),
         )
-        return Report(self.barometer_Pa, lines([first, second]), blocks, fixed=True)
+        answer = lines([first, second])
+        how = tuple(map(sentence, self.recipe))
+        return Report(self.barometer_Pa, answer, blocks, fixed=True, short=Short(answer, how))
 
 
 def _wanted(advice: Advice, stage: str) -> tuple[float, float]:
@@ -241,13 +243,15 @@ def together(advice: Advice, found: dict[str, Telltale | None]) -> Report:
     ]
     alone = {block.title: block for block in blocks}  # the same cautions once
     answer = tuple(line for one in told for line in one.answer)
-    return Report(advice.barometer_Pa, answer, tuple(alone.values()), fixed=True)
+    how = tuple(sentence(x) for block in alone.values() if block.part == "do" for x in block.lines)
+    few = Short(answer, how)
+    return Report(advice.barometer_Pa, answer, tuple(alone.values()), fixed=True, short=few)
 
 
 def no_vials(advice: Advice, stage: str = "cure") -> Report:
     """Return that water cannot serve for a stage, and what can."""
     said = joined([f"For the {stage}, no vials of water: ", _instead(advice, stage), "."])
-    return Report(advice.barometer_Pa, (said,))
+    return Report(advice.barometer_Pa, (said,), short=Short((said,)))
 
 
 def _instead(advice: Advice, stage: str) -> Line:

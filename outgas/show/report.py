@@ -296,7 +296,7 @@ class Report:
 
     A page that is not given is the blocks; fixed sets the whole text in one width, as it stands.
     barometer_Pa is what makes dial readings of pressures; apart is what stands between the blocks.
-    short is the answer in a few lines; where none is given, the first lines and the cautions.
+    short is the answer in a few lines, where it has them.
     """
 
     barometer_Pa: float
@@ -316,8 +316,13 @@ class Report:
         return self.apart.join(part for part in (first, *rest) if part)
 
     def brief(self, dial: str | None = None, us: bool = False, width: int = NARROW) -> str:
-        """Return it in a few lines: the answer, what there is room for, the worst cautions."""
-        short = self.short or Short(self.answer)
+        """Return it in a few lines: the answer, what there is room for, the worst cautions.
+
+        An answer that has no short form is printed whole.
+        """
+        short = self.short
+        if short is None:
+            return self.text(dial, us)
         here = self.barometer_Pa
 
         def shown(line: Line) -> list[str]:
@@ -348,10 +353,20 @@ class Report:
         ]
 
     def html(self, dial: str | None = None, us: bool = False) -> str:
-        """Return it as HTML that needs no style sheet: the short answer, the parts folded."""
+        """Return it as HTML that needs no style sheet: the short answer, the parts folded.
+
+        One without a short form stands whole.
+        """
+        if self.short is None and self.fixed:
+            return f"<pre>{escape(self.text(dial, us))}</pre>"
         first, *more = (x.on(self.barometer_Pa, dial, us) for x in (self.short or self).first)
         said = "".join(f"<p>{escape(line)}</p>" for line in more)
-        return f"<div><p><b>{escape(first)}</b></p>{said}{self._folded(dial, us)}</div>"
+        rest = "".join(
+            _on_page(part, self.barometer_Pa, dial, us) for part in self.page or self.blocks
+        )
+        if self.short is not None:
+            rest = self._folded(dial, us)
+        return f"<div><p><b>{escape(first)}</b></p>{said}{rest}</div>"
 
     @property
     def first(self) -> tuple[Line, ...]:

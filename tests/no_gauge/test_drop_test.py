@@ -83,7 +83,7 @@ def test_a_bag_used_before_has_a_budget_of_pinholes():
     got = outgas.drop_test("1 mbar", "5 min", rig=rig("2 l bag, 0.6 m2 bag"), reused=True)
     counts = [h.allowed for h in got.pinholes]
     assert counts == sorted(counts, reverse=True)
-    text = str(got)
+    text = got.to_text(full=True)
     assert "A bag used before" in text
     assert "hold it to the light" in text
     bad = outgas.drop_test("200 mbar", "1 min", rig=rig("6 l bag"), reused=True)
@@ -95,16 +95,16 @@ def test_a_bag_used_before_has_a_budget_of_pinholes():
 def test_silicone_lets_air_through_with_no_hole():
     got = outgas.drop_test("1 mbar", "5 min", rig=rig("0.6 m2 bag"), silicone=True)
     assert got.membrane_Pa_m3_s > 0.0
-    assert "silicone" in str(got)
+    assert "silicone" in got.to_text(full=True)
 
 
 def test_words_and_json():
     got = outgas.drop_test("1 inHg", "5 min", rig=rig(f"{PUMP}, 0.6 m2 bag"), process="infusion")
-    first, second = str(got).splitlines()[:2]
+    first, second = got.to_text(full=True).splitlines()[:2]
     assert first.startswith("This bag will not do")
     assert "mbar l/s" in first
     assert "inHg in 5 minutes" in second
-    assert "look like a leak" in str(got)
+    assert "look like a leak" in got.to_text(full=True)
     plain = json.loads(got.to_json())
     assert plain["passed"] is False
     assert plain["leak_Pa_m3_s"] == pytest.approx(got.leak_Pa_m3_s)

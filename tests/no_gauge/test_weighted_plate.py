@@ -90,7 +90,7 @@ def test_weights_are_steel_or_brass_and_wider_than_the_hole_they_cover():
 def test_a_3_mm_bore_at_653_mbar_takes_25_grams_not_30():
     valve = plate(bore="3 mm")
     assert valve.mass_kg == 0.0259
-    assert "0.0259 kg" in str(valve)
+    assert "0.0259 kg" in valve.to_text(full=True)
     assert valve.lifts_Pa == pytest.approx(lifts_at(0.0259, 0.003), abs=0.1)
 
 

@@ -289,7 +289,7 @@ def texts(bad: Failures, rng: random.Random, answer: Any, *command: str) -> Iter
     """Yield the text on no dial and on every dial; the command line prints the same on one."""
     chosen = rng.choice([None, *DIALS])
     for dial in (None, *DIALS):
-        text = answer.to_text(dial)
+        text = answer.to_text(dial, full=True)
         found = BROKEN.search(text)
         near = "" if found is None else text[max(0, found.start() - 60) : found.end() + 20]
         bad.unless(found is None, "a broken number or place", near)
