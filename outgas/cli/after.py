@@ -6,6 +6,7 @@ from typing import Any
 import click
 
 from outgas.cli.form import Form, say, shown
+from outgas.cli.helps import HelpfulCommand
 from outgas.cli.job_option import job_option
 from outgas.cli.options import (
     CURE_OPTIONS,
@@ -24,7 +25,7 @@ from outgas.cli.options import (
 from outgas.job.job_keys import read_traces
 
 
-@click.command("bleed")
+@click.command("bleed", cls=HelpfulCommand)
 @click.argument("resin")
 @click.option("--ply", multiple=True, metavar="PLY", help="'3 x 400 g/m2 woven glass'; repeat.")
 @click.option("--area", metavar="A", help="Of the panel: '0.8 m2'; for masses.")
@@ -82,7 +83,7 @@ def print_questions(context: click.Context, _: Any, wanted: bool) -> None:
     context.exit()
 
 
-@click.command("diagnose")
+@click.command("diagnose", cls=HelpfulCommand)
 @click.argument("resin")
 @options(SHOP_OPTIONS, [PROCESS_OPTION])
 @click.option(

@@ -5,6 +5,7 @@ from typing import Any
 import click
 
 from outgas.cli.form import JSON_OPTION, PLAIN_UNITS_OPTION, QUIET_OPTION, Form, as_json, say, shown
+from outgas.cli.helps import HelpfulCommand
 from outgas.cli.job_option import job_option
 from outgas.cli.options import (
     ADVISED_OPTIONS,
@@ -23,7 +24,7 @@ from outgas.cli.options import (
 from outgas.errors import InputError
 
 
-@click.command("advise")
+@click.command("advise", cls=HelpfulCommand)
 @click.argument("resin")
 @options(SHOP_OPTIONS, ADVISED_OPTIONS, [DRIED_OPTION])
 @click.option("--bag", metavar="P", help="What the bag is at, for a verdict: '28 inHg vacuum'.")
@@ -46,7 +47,7 @@ def advise_command(bag: str | None, form: Form, **given: Any) -> int:
     return 0 if advice.safe else UNSAFE
 
 
-@click.command("schedule")
+@click.command("schedule", cls=HelpfulCommand)
 @click.argument("resin")
 @options(SHOP_OPTIONS, [PROCESS_OPTION], JOB_OPTIONS, [DRIED_OPTION])
 @click.option("--batch", metavar="M", help="Mixed in one cup: '1.2 kg'.")
@@ -76,7 +77,7 @@ def schedule_command(no_degas: bool, csv_out: bool, form: Form, **given: Any) ->
     return 0 if plan.fits else UNSAFE
 
 
-@click.command("press")
+@click.command("press", cls=HelpfulCommand)
 @click.argument("resin")
 @options(SHOP_OPTIONS, [HOTTEST_OPTION], JOB_OPTIONS)
 @click.option("--clamp", metavar="P", help="From the press, on top of the atmosphere: '500 mbar'.")

@@ -7,6 +7,7 @@ from typing import Any
 import click
 
 from outgas.cli.form import JSON_OPTION, as_json, say
+from outgas.cli.helps import HelpfulGroup
 from outgas.cli.job_option import VARIABLE
 from outgas.cli.options import Command, ready
 from outgas.errors import SeveralMistakesError
@@ -15,7 +16,7 @@ from outgas.job.job_keys import GROUPS, KEYS, NEEDED, TITLES, Told
 VERSION = 1  # of what --json prints
 
 
-@click.group("job")
+@click.group("job", cls=HelpfulGroup)
 def job_group() -> None:
     """Keep what is said of a job in a file, for --job and for OUTGAS_JOB."""
 

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 import click
 
 from outgas.cli.form import SYSTEM, in_units, say
+from outgas.cli.helps import HelpfulGroup
 from outgas.cli.options import BAD_INPUT, INTERRUPTED, UNSAFE
 from outgas.errors import OutgasError, RefusedError, SeveralMistakesError
 
@@ -29,7 +30,7 @@ LAZY_COMMANDS = {
 }
 
 
-class LazyGroup(click.Group):
+class LazyGroup(HelpfulGroup):
     """A group whose larger commands are imported when they are asked for."""
 
     def list_commands(self, context: click.Context) -> list[str]:

@@ -8,6 +8,7 @@ from typing import Any
 import click
 
 from outgas.cli.form import NAMES, Form, as_json, shown
+from outgas.cli.helps import HelpfulGroup
 from outgas.cli.job_option import job_option
 from outgas.cli.options import (
     ADVISED_OPTIONS,
@@ -171,7 +172,7 @@ def _take_looks(given: dict[str, Any]) -> dict[str, Any]:
     return {name: given.pop(name) for name in LOOKS}
 
 
-@click.group()
+@click.group(cls=HelpfulGroup)
 def no_gauge() -> None:
     """Know the bag pressure without a gauge, set it, and hold it."""
 

@@ -8,6 +8,7 @@ from typing import Any
 
 import click
 
+from outgas.cli.helps import HelpfulCommand
 from outgas.errors import OutgasError, OutgasWarning, RefusedError, SeveralMistakesError
 from outgas.job.job_keys import read_traces
 
@@ -33,7 +34,7 @@ def ready() -> None:
     warnings.simplefilter("ignore", OutgasWarning)  # they stand in the result
 
 
-class ReadingCommand(click.Command):
+class ReadingCommand(HelpfulCommand):
     """A command whose bare arguments may begin with a minus sign, as a dial's '-24 inHg' does."""
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
@@ -92,8 +93,10 @@ HOTTEST_OPTION = click.option(
 )
 # What a laminate is to be, and how its gas leaves.
 GAS_OPTIONS = [
-    click.option("--void-target", metavar="SHARE", help="Of the laminate; 2% if not given."),
-    click.option("--finish", metavar="NAME", help="structural (default), or clear to the eye."),
+    click.option("--void-target", metavar="SHARE", show_default="2%", help="Of the laminate."),
+    click.option(
+        "--finish", metavar="NAME", show_default="structural", help="structural or clear."
+    ),
     click.option("--trapped", metavar="SHARE", help="Gas that cannot leave, of the resin: '6%'."),
     click.option("--connected", metavar="SHARE", help="Of the gas beyond, that leaves: '80%'."),
     click.option("--no-debulk/--debulk", help="Straight to the cure."),

@@ -197,7 +197,8 @@ def test_a_schedule_as_csv_and_one_that_does_not_hold(run):
 
 def test_every_option_of_a_schedule_reaches_the_library(run):
     code, out, err = run(
-        "schedule", "--full", UP, *COOL, *LAID, "--no-degas", "--initiator", "1.2%", "--gel-time", "22 min",
+        *["schedule", "--full", UP, *COOL, *LAID],
+        *["--no-degas", "--initiator", "1.2%", "--gel-time", "22 min"],
         "--sun", "20 W/m2", "--batch", "0.4 kg", "--wet-out", "3 min", "--dial", "mbar", "--json",
     )  # fmt: skip
     assert (code, err) == (0, "")
