@@ -67,7 +67,7 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
     "resins new": (
         "resins new --family polyester --monomer styrene=40% --viscosity '450 cP' "
         "--gel-time '20 min' --out my.toml --force",
-        "resins new --family epoxy --viscosity '600 cP' --gel-time '30 min' --gel-of cup",
+        "resins new --family epoxy --viscosity '600 cP' --gel-time '30 min' --gel-of film",
     ),
     "resins check": ("resins check my.toml", "resins check my.toml --json"),
     "volatiles": ("volatiles", "volatiles show styrene"),
