@@ -15,7 +15,7 @@ from outgas.no_gauge.cautions import VIALS
 from outgas.no_gauge.held import Told, rounded_mbar
 from outgas.show.amounts import celsius
 from outgas.show.answer import Answer
-from outgas.show.report import At, Block, Line, Report, Short, joined, lines, sentence
+from outgas.show.report import At, Block, Line, Report, Short, joined, lines
 from outgas.tables import catalogue
 from outgas.window.advice import Advice
 from outgas.window.advise import advise
@@ -30,6 +30,7 @@ WATER_K = (
     constants.ZERO_CELSIUS_K + 60.0,
 )  # what a shop can keep and read
 STEP_K = 0.5  # a household thermometer is read to half a kelvin
+STEP_BY_STEP = "How, step by step: --do."
 SAFE_SHARE = 0.975  # of the errors of reading a vial that fell quiet, on the deeper side
 
 
@@ -104,8 +105,8 @@ class Telltale(Answer):
             Block("Cautions", lines(self.cautions)),
         )
         answer = lines([first, second])
-        how = tuple(map(sentence, self.recipe))
-        return Report(self.barometer_Pa, answer, blocks, fixed=True, short=Short(answer, how))
+        few = Short((*answer, Line(STEP_BY_STEP)))
+        return Report(self.barometer_Pa, answer, blocks, fixed=True, short=few)
 
 
 def _wanted(advice: Advice, stage: str) -> tuple[float, float]:
@@ -243,8 +244,8 @@ def together(advice: Advice, found: dict[str, Telltale | None]) -> Report:
     ]
     alone = {block.title: block for block in blocks}  # the same cautions once
     answer = tuple(line for one in told for line in one.answer)
-    how = tuple(sentence(x) for block in alone.values() if block.part == "do" for x in block.lines)
-    few = Short(answer, how)
+    how = (Line(STEP_BY_STEP),) if any(found.values()) else ()
+    few = Short((*answer, *how))
     return Report(advice.barometer_Pa, answer, tuple(alone.values()), fixed=True, short=few)
 
 

@@ -5,8 +5,9 @@ from outgas.no_gauge.belief import Belief
 from outgas.no_gauge.cautions import LOOKING
 from outgas.no_gauge.held import Believed
 from outgas.no_gauge.next_observation import Candidate
+from outgas.no_gauge.telltale import STEP_BY_STEP
 from outgas.show.amounts import chance
-from outgas.show.report import At, Block, Line, Report, Short, joined, lines, sentence
+from outgas.show.report import At, Block, Line, Report, Short, joined, lines
 from outgas.window.cautions import SHEET
 
 UNSURE = 0.05  # chance of being too deep above which one does not stay there
@@ -90,16 +91,10 @@ def next_report(said: BagAdvice) -> Report:
         Block("Cautions", lines([*LOOKING, SHEET])),
     )
     verdict, *chances = _verdict(said)
-    how = () if best is None else (Line(f"It needs {best.needs}."), *_steps(best), *chances)
+    how = () if best is None else (Line(f"It needs {best.needs}."), Line(STEP_BY_STEP))
     answer = (Line(first), verdict, *chances)
-    few = Short((Line(first), verdict), (*how, *(() if best else chances)))
+    few = Short((Line(first), *how, verdict), tuple(chances))
     return Report(said.advice.barometer_Pa, answer, blocks, fixed=True, short=few)
-
-
-def _steps(look: Candidate) -> tuple[Line, ...]:
-    """Return how a look is made, as sentences."""
-    said = (*look.recipe, f"it misleads so: {look.misleads}")
-    return tuple(map(sentence, said))
 
 
 def _verdict(said: BagAdvice) -> tuple[Line, Line]:
