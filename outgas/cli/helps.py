@@ -69,7 +69,7 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
         "--gel-time '20 min' --out my.toml --force",
         "resins new --family epoxy --viscosity '600 cP' --gel-time '30 min' --gel-of film",
     ),
-    "resins check": ("resins check my.toml", "resins check my.toml --json"),
+    "resins check": ("resins check my.toml", "resins check my.toml --units us"),
     "volatiles": ("volatiles", "volatiles show styrene"),
     "volatiles show": ("volatiles show styrene", "volatiles show water --json"),
     "list": ("list cores", "list processes --json"),
@@ -78,7 +78,7 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
         f"job new {UP} {HERE} {PLY} --out deck.toml --force",
         f"job new epoxy-laminating {HERE} --rig {RIG} --out deck.toml --force",
     ),
-    "job show": ("job show deck.toml", "job show deck.toml --json"),
+    "job show": ("job show deck.toml", "job show deck.toml --units us"),
 }
 PRINTED = "What is printed"
 PRINTING = (

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from outgas.cli.form import JSON_OPTION, as_json, say
+from outgas.cli.form import JSON_OPTION, PLAIN_UNITS_OPTION, as_json, say
 from outgas.cli.helps import HelpfulGroup
 from outgas.cli.job_option import VARIABLE
 from outgas.cli.options import Command, ready
@@ -104,6 +104,7 @@ def _way(name: str) -> str:
 
 @job_group.command("show")
 @click.argument("file", envvar=VARIABLE)
+@PLAIN_UNITS_OPTION
 @JSON_OPTION
 def show_command(file: str, json_out: bool) -> int:
     """Say how the job in FILE is understood, key by key; without FILE, that of OUTGAS_JOB."""

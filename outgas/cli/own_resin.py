@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from outgas.cli.form import JSON_OPTION, as_json, say
+from outgas.cli.form import JSON_OPTION, PLAIN_UNITS_OPTION, as_json, say
 from outgas.cli.lists import resins_group
 from outgas.cli.options import BAD_INPUT, options, ready
 from outgas.errors import InputError, SeveralMistakesError
@@ -125,6 +125,7 @@ def _write(path: Path, text: str) -> None:
 
 @resins_group.command("check")
 @click.argument("file")
+@PLAIN_UNITS_OPTION
 @JSON_OPTION
 def check_command(file: str, json_out: bool) -> int:
     """Say what is missing, doubtful or out of range in a resin's FILE, and what it advises.

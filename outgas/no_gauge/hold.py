@@ -122,7 +122,7 @@ class Hold(Answer):
         """Yield how the best way is used, and how soon the bag is there."""
         best = self.best
         if best is not None and best.name == WEIGHTED:
-            yield Line(f"The weight: {'; or '.join(self.plate.weights)}.")
+            yield joined(["The weight: ", self.plate.weight_line, "."])
         if best is not None and best.name == HOLE and self.hole is not None:
             yield from (joined(["Near it: ", hole.line, "."]) for hole in self.hole.holes[:2])
         yield from map(sentence, self._down()[:1])
@@ -177,18 +177,18 @@ class Hold(Answer):
             end = f"{said}: the least deep ends at {{}}. Hold it weaker, or read the bag all along."
             return Line(end, (at, least))
         real = None if self.hole is None else nearest(self.hole, self.shallowest_Pa)
-        how = {
-            WEIGHTED: f"{self.plate.what}: best, for it is least deep at its worst",
+        told: dict[str, Line | str] = {
+            WEIGHTED: joined([self.plate.what_line, ": best, for it is least deep at its worst"]),
             HOLE: f"a {real.name if real else 'hole'} at the pump's manifold, behind a filter: "
             "best, for it is least deep at its worst",
             SWITCH: "the pump switched on and off: best, for it is least deep at its worst",
             VALVE: "a bleed set by hand: this pump reaches no deeper than is safe",
-        }[best.name]
+        }
         if best.name == WEIGHTED:
             at = At(self.plate.lifts_Pa)
         elif best.name == HOLE and real is not None:
             at = At(real.pressure_Pa)
-        return Line(f"Hold {{}} with {how}.", (at,))
+        return joined([Line("Hold {} with ", (at,)), told[best.name], "."])
 
     def _down(self) -> tuple[Line, ...]:
         """Return how long the pump takes, and what it means where it hangs on the way."""

@@ -132,8 +132,11 @@ def _lines(advice: Advice, found: list[tuple[str, float, Set]]) -> Iterator[Line
             ends = may_be(way.low_Pa, way.high_Pa)
             yield joined(
                 [
-                    f"{verb} with {way.mass_kg:g} kg, plate and steel, over a "
-                    f"{way.bore_m * 1e3:g} mm hole inside the pot: the bag ",
+                    Line(
+                        f"{verb} with {{}}, plate and steel, over a {{}} hole inside the pot: the "
+                        "bag ",
+                        (way.mass_place, way.bore_place),
+                    ),
                     ends,
                     ".",
                 ]
@@ -163,15 +166,15 @@ def _bounds(advice: Advice) -> Line:
 
 def _how(found: list[tuple[str, float, Set]]) -> Iterator[Line]:
     """Yield how each is set, the same once."""
-    said = []
+    said: list[Line | str] = []
     for stage, _, way in found:
         if isinstance(way, Telltale):
             said += [f"{stage}: {text}" for text in way.recipe]
         elif isinstance(way, ReliefValve):
-            said += [f"{stage}, the weight: {'; or '.join(way.weights)}", *HOW]
+            said += [joined([f"{stage}, the weight: ", way.weight_line]), *HOW]
         elif way is not None:
             said += [f"{stage}: {text}" for text in way[0].notes]
-    yield from lines(dict.fromkeys(said))
+    yield from dict.fromkeys(lines(said))
 
 
 def _cautions(ways: list[Set]) -> list[str]:

@@ -19,7 +19,7 @@ from typing import Literal, TypeAlias, overload
 from outgas.show.amounts import mbar, mbar_down, mbar_up
 from outgas.show.caution import Caution, Harm
 from outgas.show.dial import DEFAULT_DIAL, both, on_dial
-from outgas.show.us import in_us
+from outgas.show.us import amount, in_us
 
 WIDTH = 92
 NARROW = 80  # of a short answer, where no terminal says how wide it is
@@ -110,6 +110,33 @@ class Brief(At):
 
 
 @dataclass(frozen=True, slots=True)
+class Amount:
+    """What binds and is no pressure: a mass, a hole, a force; printed is its metric number.
+
+    up: in US units it is rounded up; else down. named: its unit stands after it.
+    """
+
+    value: float
+    unit: str
+    printed: str
+    up: bool
+    named: bool = True
+
+    def in_mbar(self) -> str:
+        """Return it as it is printed in metric units."""
+        return f"{self.printed} {self.unit}" if self.named else self.printed
+
+    def on(self, _: float, __: str | None) -> str:
+        """Return it as it is printed in metric units, whatever the dial."""
+        return self.in_mbar()
+
+    def in_us(self) -> str:
+        """Return it in US units, rounded the way it binds."""
+        said = amount(self.value, self.unit, up=self.up)
+        return said if self.named else said.partition(" ")[0]
+
+
+@dataclass(frozen=True, slots=True)
 class Line:
     """One line of an answer: text with a {} where each of its pressures goes.
 
@@ -117,7 +144,7 @@ class Line:
     """
 
     text: str
-    pressures: tuple[At, ...] = ()
+    pressures: tuple[At | Amount, ...] = ()
     harm: Harm | None = field(default=None, compare=False)
     brief: str = field(default="", compare=False)
 
@@ -129,14 +156,16 @@ class Line:
         text = in_us(self.text) if us else self.text
         if not self.pressures:
             return text
-        return text.format(*(at.on(barometer, dial) for at in self.pressures))
+        return text.format(
+            *(
+                at.in_us() if us and isinstance(at, Amount) else at.on(barometer, dial)
+                for at in self.pressures
+            )
+        )
 
     def briefly(self) -> "Line":
         """Return the line with its dial readings in short: '27.3 inHg (86 mbar)'."""
-        places = tuple(
-            Brief(at.pressure_Pa, at.weaker, absolute=True) if _on_a_dial(at) else at
-            for at in self.pressures
-        )
+        places = tuple(map(_shortened, self.pressures))
         return Line(self.text, places, self.harm, self.brief)
 
     def __str__(self) -> str:
@@ -146,9 +175,11 @@ class Line:
         return self.text.format(*(at.in_mbar() for at in self.pressures))
 
 
-def _on_a_dial(at: At) -> bool:
-    """Tell whether a place is a plain dial reading, of no kind that says it in its own way."""
-    return type(at) is At and not (at.plain or at.off_dial or at.believed)
+def _shortened(at: At | Amount) -> At | Amount:
+    """Return a plain dial reading in short, and what says itself in its own way as it is."""
+    if not isinstance(at, At) or type(at) is not At or at.plain or at.off_dial or at.believed:
+        return at
+    return Brief(at.pressure_Pa, at.weaker, absolute=True)
 
 
 Lines: TypeAlias = Iterable[Line | str]
