@@ -71,7 +71,7 @@ class Form:
             part for part in PARTS if {"why": self.why, "do": self.do}.get(part, self.cautions)
         )
         if asked and len(asked) < len(PARTS):
-            text = report.text(self.dial, us, asked)
+            text = report.text(self.dial, us, asked) or "Nothing of that here; see --full."
         elif self.full or asked:
             text = report.text(self.dial, us)
         else:

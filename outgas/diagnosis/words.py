@@ -46,11 +46,19 @@ def diagnosis_report(diagnosis: Diagnosis) -> Report:
             Block("", lines([f"Less likely: {rest}"]), bare=True),
             Block("", (*matter, *diagnosis.cautioned)),
         ),
+        beside=(Block("What to change", _changes(told), part="do"),),
         short=Short((*first, Line(NO_LOAD)), tuple(_more(diagnosis, told))),
     )
 
 
 NO_LOAD = "Whether it may be used is its designer's decision: until then no load on it."
+
+
+def _changes(told: Iterable[Suspect]) -> tuple[Line, ...]:
+    """Return what to change for each cause that is told in full."""
+    return tuple(
+        joined([f"{cause.title}: ", change.line]) for cause in told for change in cause.change
+    )
 
 
 def _more(diagnosis: Diagnosis, told: tuple[Suspect, ...]) -> list[Line]:

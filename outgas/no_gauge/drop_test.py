@@ -148,7 +148,7 @@ class DropTest(Answer):
         blocks = (
             Block("What it does", self._does()),
             Block("A bag used before", self._used_before()),
-            Block("Where to look", () if self.passed else lines(self._where())),
+            Block("Where to look", () if self.passed else lines(self._where()), part="do"),
             Block("Cautions", lines(self.cautions)),
         )
         answer = lines([first, second])

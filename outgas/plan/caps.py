@@ -17,6 +17,7 @@ from outgas.show.caution import Caution, Harm
 from outgas.tables import catalogue
 from outgas.tables.materials import Resin
 from outgas.tables.volatiles import Volatile
+from outgas.window.cautions import named_in_brief
 from outgas.window.limits import vapour_borne
 
 COLDEST_K = 263.15  # where every volatile's vapour curve begins
@@ -108,7 +109,7 @@ def near_flash(resin: Resin, expected: float) -> tuple[str, ...]:
             f"({celsius(v.flash_point.si)}, closed cup): cool resin and shop if you can, "
             "ventilate, no spark, flame or hot tool near",
             Harm.FUMES,
-            f"{v.title} near its flash point: no spark or flame",
+            named_in_brief(v.title, "is near its flash point: no spark"),
         )
         for v, T in _flashes(catalogue.monomers(resin))
         if v.flash_point is not None and T < expected < v.flash_point.si
@@ -125,7 +126,7 @@ def ignitable(job: Job) -> tuple[str, ...]:
             f"{celsius(v.flash_point.si)}, closed cup): no spark, flame, switch or hot tool near "
             "open resin",
             Harm.FUMES,
-            f"{v.title} burns at any shop warmth: no spark or flame",
+            named_in_brief(v.title, "burns in any shop: no spark or flame"),
         )
         for v, T in _flashes(held)
         if v.flash_point is not None and job.resin.minimum_temperature.si > T

@@ -327,7 +327,8 @@ class Report:
 
     A page that is not given is the blocks; fixed sets the whole text in one width, as it stands.
     barometer_Pa is what makes dial readings of pressures; apart is what stands between the blocks.
-    short is the answer in a few lines, where it has them.
+    short is the answer in a few lines, where it has them; beside is what only a part shows, which
+    the full text says in other places.
     """
 
     barometer_Pa: float
@@ -337,13 +338,15 @@ class Report:
     fixed: bool = False
     apart: str = "\n\n"
     short: Short | None = None
+    beside: tuple[Block, ...] = ()
 
     def text(self, dial: str | None = None, us: bool = False, parts: Sequence[Part] = PARTS) -> str:
         """Return it as plain text; the first lines are the answer, which no part alone has."""
-        first = ""
+        first, blocks = "", (*self.beside, *self.blocks)
         if len(parts) == len(PARTS):
             first = "\n".join(line.on(self.barometer_Pa, dial, us) for line in self.answer)
-        rest = (b.text(self.barometer_Pa, dial, us) for b in self.blocks if b.belongs in parts)
+            blocks = self.blocks
+        rest = (b.text(self.barometer_Pa, dial, us) for b in blocks if b.belongs in parts)
         return self.apart.join(part for part in (first, *rest) if part)
 
     def brief(self, dial: str | None = None, us: bool = False, width: int = NARROW) -> str:

@@ -12,6 +12,7 @@ from outgas.tables import catalogue
 from outgas.tables.materials import Resin
 from outgas.window.window import Window, shut_pressure
 
+LONGEST_NAME = 13  # columns, for a caution's short line
 WORKING_RANGE_K = (278.15, 313.15)  # where a flammable-limit temperature is worth naming
 
 
@@ -63,6 +64,16 @@ _MIXED = (
 )
 
 
+def named_in_brief(volatile: str, does: str) -> str:
+    """Say in one short line what a vapour does, by name where the name is short.
+
+    >>> named_in_brief("styrene", "burns: no sparks")
+    'styrene vapour burns: no sparks'
+    """
+    whose = volatile if len(volatile) <= LONGEST_NAME else "the monomer's"
+    return f"{whose} vapour {does}"
+
+
 def cautions(job: Job, case: Case) -> tuple[str, ...]:
     """Return the cautions that apply, the ones that can hurt first."""
     resin, found = job.resin, list[str]()
@@ -101,7 +112,7 @@ def cautions(job: Job, case: Case) -> tuple[str, ...]:
                 f"{name} vapour over the liquid can burn {where}, and harms well below that: "
                 "ventilate, wear the mask its sheet names, pump exhaust outdoors, no sparks",
                 Harm.FUMES,
-                f"{name} vapour burns and harms: mask, air, no sparks",
+                named_in_brief(name, "burns and harms: mask, air, no sparks"),
             )
         )
     if job.process.bagged or job.process.pot:
