@@ -112,7 +112,7 @@ def cautions(job: Job, case: Case) -> tuple[str, ...]:
                 f"{name} vapour over the liquid can burn {where}, and harms well below that: "
                 "ventilate, wear the mask its sheet names, pump exhaust outdoors, no sparks",
                 Harm.FUMES,
-                named_in_brief(name, "burns and harms: mask, air, no sparks"),
+                named_in_brief(name, "burns and harms: mask, no sparks"),
             )
         )
     if job.process.bagged or job.process.pot:
