@@ -106,7 +106,6 @@ UNITS_OPTION = click.option(
     default="metric",
     show_default=True,
     metavar="NAME",
-    is_eager=True,
     callback=_units,
     help="metric or us: masses, lengths, areas and temperatures; pressures follow --dial.",
 )

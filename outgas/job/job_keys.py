@@ -57,6 +57,7 @@ KEYS: dict[str, Key] = {
     "bore": Key("rig", "20 mm", "of the hole under a weighted plate"),
     "clamp": Key("rig", "500 mbar", "from a press, on top of the atmosphere"),
     "dial": Key("reading", "inHg", "inHg, mmHg, bar, kPa, psi, percent, mbar or torr"),
+    "units": Key("reading", "metric", "metric or us, of what is no pressure"),
     "reads_with": Key("reading", "dial", "dial, 'sensor 5 mbar', water, plate or none"),
     "hottest": Key("laminate", "35C up to 42C", "warmest before the gel holds a bubble"),
     "degassed": Key("laminate", "90 mbar for 10 min, stirred", "the pot; or give air_pressure"),

@@ -30,6 +30,7 @@ OF_ONE_RUN = {
     *("setpoint", "rise", "time", "silicone", "thickness", "reused"),
     *("boiled", "boiled_on_chip", "quiet", "quiet_on_chip", "fell_quiet", "thermometer", "ice"),
     *("ice_while_bleeding", "syringe", "tube", "pull", "plate", "sensor", "milky"),
+    *("full", "why", "do", "cautions", "quiet_out"),
 }
 
 
@@ -136,7 +137,7 @@ def test_the_file_may_be_named_in_the_shell(run, job, monkeypatch):
 def test_an_option_goes_before_the_file(run, job):
     path = job('dial = "bar"\nno_debulk = true\nprocess = "infusion"\n')
     with_file = run(
-        *["advise", "--job", path, "--temperature", "24C", "--process", "wet layup"],
+        *["advise", "--full", "--job", path, "--temperature", "24C", "--process", "wet layup"],
         *["--ply", "400 g/m2 woven glass", "--debulk", "--dial", "torr"],
     )
     options = [{"22C": "24C", "2 x 400 g/m2 woven glass": "400 g/m2 woven glass"}.get(o, o)
@@ -148,6 +149,12 @@ def test_a_dial_of_the_file_is_a_dial_chosen(run, job):
     assert run("advise", "--full", "--job", job('dial = "bar"')) == run(
         "advise", "--full", *OPTIONS, "--dial", "bar"
     )
+
+
+def test_the_units_of_the_file_are_the_units_chosen(run, job):
+    by_file = run("advise", "--full", "--job", job('units = "us"'))
+    assert by_file == run("advise", "--full", *OPTIONS, "--units", "us")
+    assert "degF" in by_file[1]
 
 
 def test_of_two_ways_to_say_one_thing_the_option_drops_that_of_the_file(run, job):
@@ -162,7 +169,10 @@ def test_the_rig_of_the_file_bounds_every_answer(run, job):
     """A venturi reaches less than a vane pump, whatever is asked."""
     path = job('rig = "venturi"\n')
     for command in (["advise"], ["no-gauge", "telltale"], ["diagnose"]):
-        assert run(*command, "--job", path)[1] != run(*command, "--job", job())[1], command
+        assert (
+            run(*command, "--full", "--job", path)[1]
+            != (run(*command, "--full", "--job", job())[1])
+        ), command
         path = job('rig = "venturi"\n')
     got = json.loads(run("advise", "--full", "--job", path, "--json")[1])
     assert got["pump_reach_Pa"] > 5000.0

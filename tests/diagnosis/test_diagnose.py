@@ -396,7 +396,7 @@ def test_the_fill_is_asked_of_an_infusion_only():
         ({"process": "prepreg"}, "is not for prepreg"),
         ({"seen": {"degassed": "no"}, "degassed": "90 mbar"}, "drop one"),
         ({"hottest": "10 degC"}, "below the shop"),
-        ({"reads_with": "eye"}, "dial, water or"),
+        ({"reads_with": "eye"}, "dial, water, plate, none or"),
     ],
 )
 def test_what_cannot_be_used_is_refused_in_one_line(change, message):

@@ -474,7 +474,7 @@ def test_a_cool_tool_above_the_dew_point_is_wetter():
         ({"bag_pressure": "29 inHg"}, "two meanings"),
         ({"bag_pressure": "0.94 bar gauge"}, "for a vacuum write"),
         ({"bag_pressure": 60}, "with no unit"),
-        ({"reads_with": "eyes"}, "dial, water or"),
+        ({"reads_with": "eyes"}, "dial, water, plate, none or"),
         ({"reads_with": "sensor"}, "state its error"),
         ({"initiator": "3 %"}, "outside the 1.0% to 2.0% of the sheet"),
         ({"initiator": "1.5"}, "write '1.5 %'"),

@@ -4,7 +4,9 @@ import pytest
 
 import outgas
 from outgas.show.caution import Caution, Harm
+from outgas.show.dial import DIALS
 from outgas.show.report import CAUTIONS_SHOWN
+from outgas.units import dial_readings
 
 UP = "orthophthalic-polyester"
 BRIEF_MOST = 56  # columns, so that any of them can be the third, with how many more there are
@@ -26,6 +28,15 @@ def test_the_first_two_lines_are_the_answer_in_the_order_of_time():
         "Debulk at 26.5 inHg (111 mbar), then come up and cure at 13.4 inHg (556 mbar)."
     )
     assert second == ("Never deeper: debulk 27.3, cure 14.1 inHg vacuum; never weaker than 10.1.")
+
+
+def test_the_weakest_bag_is_printed_no_weaker_than_it_is_on_every_dial():
+    got = outgas.advise(UP, shop())
+    for dial, (key, step, _, falls) in DIALS.items():
+        shown = got.report.short.must[1].on(got.barometer_Pa, dial).split("weaker than ")[1]
+        true = dial_readings(got.shallowest_Pa, got.barometer_Pa)[key]
+        over = (float(shown.rstrip(".")) - true) * (1.0 if falls else -1.0)
+        assert -step < over <= 1e-9, dial
 
 
 def test_an_infusion_fills_and_lets_up_and_a_bag_without_a_debulk_goes_straight():
