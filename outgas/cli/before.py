@@ -4,7 +4,16 @@ from typing import Any
 
 import click
 
-from outgas.cli.form import JSON_OPTION, PLAIN_UNITS_OPTION, QUIET_OPTION, Form, as_json, say, shown
+from outgas.cli.form import (
+    JSON_OPTION,
+    PLAIN_UNITS_OPTION,
+    QUIET_OPTION,
+    Form,
+    as_json,
+    say,
+    say_wrapped,
+    shown,
+)
 from outgas.cli.helps import HelpfulCommand
 from outgas.cli.job_option import job_option
 from outgas.cli.options import (
@@ -133,7 +142,7 @@ def convert_command(
     if json_out:
         as_json({"kind": "outgas convert", "version": 1, **found, "note": note})
     else:
-        say("\n".join(lines))
+        say_wrapped("\n".join(lines))
     return 0
 
 

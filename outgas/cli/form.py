@@ -4,6 +4,7 @@ import functools
 import json
 import shutil
 import sys
+import textwrap
 from collections.abc import Callable
 from contextvars import ContextVar
 from dataclasses import dataclass
@@ -25,6 +26,13 @@ SYSTEM: ContextVar[str] = ContextVar("system", default="metric")
 def say(text: str) -> None:
     """Print on standard output, in the units that were chosen."""
     click.echo(in_units(text))
+
+
+def say_wrapped(text: str) -> None:
+    """Print lines on standard output, each no wider than a short answer."""
+    width = columns()
+    for line in in_units(text).splitlines():
+        click.echo(textwrap.fill(line, width, subsequent_indent="  "))
 
 
 def in_units(text: str) -> str:

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from outgas.cli.form import JSON_OPTION, PLAIN_UNITS_OPTION, as_json, say
+from outgas.cli.form import JSON_OPTION, PLAIN_UNITS_OPTION, as_json, say, say_wrapped
 from outgas.cli.lists import resins_group
 from outgas.cli.options import BAD_INPUT, options, ready
 from outgas.errors import InputError, SeveralMistakesError
@@ -139,5 +139,5 @@ def check_command(file: str, json_out: bool) -> int:
     if json_out:
         as_json(found.to_dict())
     else:
-        say(str(found))
+        say_wrapped(str(found))
     return 0 if found.usable else BAD_INPUT

@@ -71,7 +71,9 @@ _UNITS = {
 }
 _ALSO = {"litres": "l", "litre": "l", "square metre": "m2", "°C": "degC"}
 _NUMBER = r"-?\d+(?:,\d{3})*(?:\.\d+)?(?:e-?\d+)?"
-_NAMES = "|".join(re.escape(name) for name in sorted({*_UNITS, *_ALSO}, key=len, reverse=True))
+_DIALLED = {"kPa"}  # a dial may be in it: no part of a sentence, only an amount of its own
+_READ = sorted({*_UNITS, *_ALSO} - _DIALLED, key=len, reverse=True)
+_NAMES = "|".join(re.escape(name) for name in _READ)
 _SAID = re.compile(
     rf"(?<![\w.,/-])({_NUMBER})((?: (?:to|of|x|and|or) {_NUMBER})*) ({_NAMES})(?![\w/])"
     rf"(?:(, up to )({_NUMBER})(?![\d.]*(?: ?%| [a-zA-Z]*[/\d]| mbar| degC)))?"

@@ -14,7 +14,7 @@ LAID = ["--ply", "4 x 600 g/m2 woven roving", "--core", "15 mm PVC foam", "--are
 PREPREG = ["out-of-autoclave-epoxy-prepreg", "--temperature", "70F", "--humidity", "50%"]
 # Pressures stand on the dial, and a syringe is in ml wherever it is sold.
 METRIC = re.compile(
-    r"\d ?(?:mm|cm|um|m|m2|m3|cm2|kg|g|g/m2|kg/m2|kg/m3|degC|°C|K|l|litres?|kPa|kN|N|m3/h|mPa s)"
+    r"\d ?(?:mm|cm|um|m|m2|m3|cm2|kg|g|g/m2|kg/m2|kg/m3|degC|°C|K|l|litres?|kN|N|m3/h|mPa s)"
     r"(?![\w/])"
 )
 COMMANDS = [
@@ -39,7 +39,7 @@ COMMANDS = [
     ["no-gauge", "hold", UP, *SHOP, "--rig", RIG],
     ["no-gauge", "hold", "--setpoint", "10 inHg vacuum", "--rig", RIG],
     ["no-gauge", "drop-test", "--rise", "1 inHg", "--time", "5 min", "--rig", RIG, "--reused"],
-    ["convert", "24 inHg vacuum", "--altitude", "5000ft"],
+    ["convert", "24 inHg vacuum", "--altitude", "1600m"],
 ]
 
 
@@ -104,7 +104,7 @@ SAID = [
     ("160 kg/m3", "9.99 lb/cu ft"),
     ("10 l", "2.64 gal"),
     ("0.5 l", "16.9 fl oz"),
-    ("50 kPa", "7.25 psi"),
+    ("-80 kPa", "-80 kPa"),
     ("5 m3/h", "2.94 cfm"),
     ("100 N", "22.5 lbf"),
     ("450 mPa s", "450 cP"),
@@ -124,6 +124,7 @@ def test_a_binding_amount_is_rounded_the_way_it_binds():
     assert amount(1.51, "kg", up=False) == "3.32 lb"
     assert amount(1.51, "kg", up=True) == "3.33 lb"
     assert amount(20.0, "mm", up=True) == "0.788 in"
+    assert amount(50.0, "kPa", up=True) == "7.26 psi"
 
 
 @pytest.mark.parametrize("mass_kg", [0.31, 0.777, 1.45, 1.51, 2.63, 14.6])

@@ -34,11 +34,9 @@ def test_a_resin_that_holds_says_what_it_advises_beside_its_relative(tmp_path, t
     assert [r.field for r in advised] == ["my-resin", "isophthalic-polyester"]
     assert all("20 degC, 50%" in r.text and "mbar absolute" in r.text for r in advised)
     shop = outgas.Shop(temperature="20 degC", humidity="50 %")
-    relative = outgas.advise("isophthalic-polyester", shop).to_text(full=True).splitlines()[0]
+    relative = outgas.advise("isophthalic-polyester", shop).to_text().splitlines()[0]
     assert advised[1].text.endswith(relative)
-    assert (
-        "safety data sheet" in found.to_text(full=True).splitlines()[-1]
-    )  # whoever is advised is cautioned
+    assert "safety data sheet" in str(found).splitlines()[-1]  # whoever is advised is cautioned
     guessed = next(r for r in found.remarks if r.grade == "estimate")
     assert "air solubility" in guessed.text
     assert "viscosity" not in guessed.text
@@ -63,8 +61,8 @@ def test_what_makes_a_resin_unusable_is_told_by_field_with_what_is_allowed(
 ):
     found = checked(tmp_path, replaced(text, field, line))
     assert not found.usable
-    assert said in found.to_text(full=True)
-    assert "advises" not in found.to_text(full=True)
+    assert said in str(found)
+    assert "advises" not in str(found)
 
 
 def test_all_that_is_wrong_is_told_at_once(tmp_path, text):
@@ -77,19 +75,13 @@ def test_what_no_relative_has_is_doubtful_and_what_they_have_is_missing(tmp_path
     odd = replaced(replaced(text, "density", 'density = "1.4"'), "initiator_level", "")
     found = checked(tmp_path, odd)
     assert found.usable
-    assert (
-        "doubtful: density: 1.4 g/cm3, where the polyester resins here have 1.05"
-        in found.to_text(full=True)
-    )
-    assert (
-        "missing: initiator_level: its relative isophthalic-polyester has 1.5 %"
-        in found.to_text(full=True)
-    )
+    assert "doubtful: density: 1.4 g/cm3, where the polyester resins here have 1.05" in str(found)
+    assert "missing: initiator_level: its relative isophthalic-polyester has 1.5 %" in str(found)
 
 
 def test_a_monomer_that_no_relative_holds_is_doubtful(tmp_path, text):
     found = checked(tmp_path, text.replace('volatile = "styrene"', 'volatile = "acetone"'))
-    assert "doubtful: acetone: in no polyester resin here" in found.to_text(full=True)
+    assert "doubtful: acetone: in no polyester resin here" in str(found)
 
 
 @pytest.mark.parametrize(
