@@ -14,7 +14,7 @@ import textwrap
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from html import escape
-from typing import Literal, TypeAlias, overload
+from typing import ClassVar, Literal, TypeAlias, overload
 
 from outgas.show.amounts import mbar, mbar_down, mbar_up
 from outgas.show.caution import Caution, Harm
@@ -115,6 +115,9 @@ class Amount:
 
     up: in US units it is rounded up; else down. named: its unit stands after it.
     """
+
+    off_dial: ClassVar[bool] = True  # as a place for a pressure that no dial shows
+    plain: ClassVar[bool] = True
 
     value: float
     unit: str
