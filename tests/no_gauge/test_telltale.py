@@ -98,7 +98,7 @@ def test_the_recipe_says_where_and_how_and_what_never():
 
 
 def test_the_recipe_says_what_changes_when_the_part_is_opened():
-    text = " ".join(str(outgas.telltale(degassed())).split())
+    text = " ".join(outgas.telltale(degassed()).to_text(full=True).split())
     for words in (
         "the vials stand in the pot, shut off from the part, and tell of the pot alone",
         "before the valve to the part is opened, take them out",

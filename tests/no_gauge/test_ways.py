@@ -18,7 +18,7 @@ def held(setpoint, words=WORDS, **limits):
 
 
 def flat(answer):
-    return " ".join(str(answer).split())
+    return " ".join(answer.to_text(full=True).split())
 
 
 def titles(found):

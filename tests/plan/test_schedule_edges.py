@@ -244,7 +244,7 @@ def test_words_say_what_is_held_and_from_when():
     ).to_text("mbar", full=True)
     assert prepreg.startswith("Cure as deep as the pump goes")
     assert " 0 mbar absolute" not in prepreg
-    pot = str(outgas.schedule(UP, shop(), process="degassing"))
+    pot = outgas.schedule(UP, shop(), process="degassing").to_text(full=True)
     assert "minutes from the lid closes" not in pot
     assert "mixing" not in pot.split("Cautions")[0]
     fill = outgas.schedule(UP, shop(), process="infusion", layup=layup, void_target="8 %")

@@ -63,7 +63,7 @@ def test_what_boils_at_the_atmosphere_is_told_from_the_resins_own_vapour():
         water = got.water_activity[1]
         p = outgas.bubble_pressure("orthophthalic-polyester", outgas.Quantity(boils, "K"), water)
         assert 0.8 * got.barometer_Pa < p.m_as("Pa") <= got.barometer_Pa  # its upper end boils
-        said = str(outgas.press_instead(got, outgas.Layup(area="1 m2")))
+        said = outgas.press_instead(got, outgas.Layup(area="1 m2")).to_text(full=True)
         assert f"may boil from {int(boils - 273.15)} degC" in said
     dry = outgas.advise("orthophthalic-polyester", SHOP, process="pressing").boils_in_air_K[1]
     assert dry > got.boils_in_air_K[0] - 0.1
