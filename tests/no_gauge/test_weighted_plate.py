@@ -170,7 +170,7 @@ def test_a_hanging_weight_that_cannot_be_is_refused(call, message):
 def test_hold_names_the_hanging_weight_where_it_knows_what_is_too_weak():
     with_limit = outgas.hold("653 mbar", rig(), HERE, shallowest="670 mbar")
     assert with_limit.hanging.falls_Pa <= 67000.0
-    assert "Tell-tale for too weak" in str(with_limit)
+    assert "Tell-tale for too weak" in with_limit.to_text(full=True)
     assert json.loads(with_limit.to_json())["hanging_weight"]["mass_kg"] > 0.0
     assert outgas.hold("653 mbar", rig(), HERE).hanging is None
 

@@ -199,7 +199,7 @@ def test_a_diagnosis_takes_any_contaminant_and_tells_what_it_adds(trace):
 
 def test_what_pushes_back_is_never_a_power_of_ten():
     shop = outgas.Shop(temperature="17 degC", humidity="50 %", barometer="1030 hPa")
-    assert "air 1020, water" in str(outgas.advise("epoxy-laminating", shop))
+    assert "air 1020, water" in outgas.advise("epoxy-laminating", shop).to_text(full=True)
 
 
 @pytest.mark.filterwarnings("ignore::outgas.errors.OutgasWarning")
