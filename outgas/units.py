@@ -5,6 +5,7 @@ Number and unit are read apart, because a general parser takes '26C' as coulombs
 absolute pressure, gauge pressure or vacuum.
 """
 
+import itertools
 import math
 import re
 import threading
@@ -71,6 +72,11 @@ _EXAMPLES = {
     "Pa*s": "450 cP",
     "J/kg": "363 kJ/kg",
 }
+_SPAN_PART = re.compile(
+    r"(\d+(?:\.\d+)?)\s*(d(?:ays?)?|h(?:ours?|rs?)?|min(?:utes?)?|s(?:ec(?:onds?)?)?)\s*"
+)
+_SPAN = re.compile(rf"(?:{_SPAN_PART.pattern}(?:and\s+|,\s*)?){{2,4}}")
+_LONGEST_FIRST = "dhms"
 _QUALIFIERS = {
     **dict.fromkeys(("abs", "absolute", "a"), "absolute"),
     **dict.fromkeys(("gauge", "gage", "g", "relative"), "gauge"),
@@ -118,8 +124,26 @@ def split_number(text: str, name: str, example: str = "26 degC") -> tuple[float,
     return value, rest
 
 
+def _several(text: str) -> list[str]:
+    """Return the parts of a time told in several units, '1 h 20 min', the longest first; else none.
+
+    >>> _several("1 h 20 min"), _several("1h20min"), _several("20 min")
+    (['1 h', '20 min'], ['1h', '20min'], [])
+    """
+    tidy = text.translate(_TYPESET).strip().lower()
+    if _SPAN.fullmatch(tidy) is None:
+        return []
+    found = [(part[0], part[2][0]) for part in _SPAN_PART.finditer(tidy)]
+    order = [_LONGEST_FIRST.index(letter) for _, letter in found]
+    rises = all(a < b for a, b in itertools.pairwise(order))
+    return [part.strip() for part, _ in found] if rises and len(found) > 1 else []
+
+
 def _parse(text: str, unit: str, name: str) -> float:
     """Return text in the SI unit asked for."""
+    parts = _several(text) if unit == "s" else []
+    if parts:
+        return math.fsum(_parse(part, unit, name) for part in parts)
     example = _EXAMPLES.get(unit, f"1 {unit}")
     value, rest = split_number(text, name, example)
     if not rest:
@@ -413,6 +437,8 @@ def dial_readings(absolute_Pa: float, barometer_Pa: float) -> dict[str, float]:
         "vacuum_inHg": below / PASCAL_PER["inhg"],
         "vacuum_mmHg": below / PASCAL_PER["mmhg"],
         "gauge_bar": -below / PASCAL_PER["bar"],
+        "gauge_kPa": -below / PASCAL_PER["kpa"],
+        "gauge_psi": -below / PASCAL_PER["psi"],
         "vacuum_percent": 100.0 * below / barometer_Pa,
         "absolute_torr": absolute_Pa / PASCAL_PER["torr"],
     }

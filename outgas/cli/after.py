@@ -5,25 +5,24 @@ from typing import Any
 
 import click
 
+from outgas.cli.form import Form, say, shown
+from outgas.cli.helps import HelpfulCommand
 from outgas.cli.job_option import job_option
 from outgas.cli.options import (
     CURE_OPTIONS,
-    DIAL_OPTION,
     GAS_OPTIONS,
-    JSON_OPTION,
     LAYUP_OPTIONS,
     PROCESS_OPTION,
+    READS_OPTION,
     SHOP_OPTIONS,
     UNSAFE,
-    as_json,
     job_from,
     options,
     ready,
-    say,
 )
 
 
-@click.command("bleed")
+@click.command("bleed", cls=HelpfulCommand)
 @click.argument("resin")
 @click.option("--ply", multiple=True, metavar="PLY", help="'3 x 400 g/m2 woven glass'; repeat.")
 @click.option("--area", metavar="A", help="Of the panel: '0.8 m2'; for masses.")
@@ -32,9 +31,9 @@ from outgas.cli.options import (
 @click.option("--gained", metavar="M", help="What the breather gained, weighed: '60 g'.")
 @click.option("--breather", default="breather", show_default=True, metavar="NAME")
 @click.option("--resin-used", metavar="M", help="What was laid in: '0.9 kg'.")
-@JSON_OPTION
 @job_option
-def bleed_command(resin: str, ply: Sequence[str], area: str, json_out: bool, **given: Any) -> int:
+@shown(dialled=False)
+def bleed_command(resin: str, ply: Sequence[str], area: str, form: Form, **given: Any) -> int:
     """Read the spots on the breather over RESIN: starved, good or flooded."""
     import outgas
 
@@ -42,10 +41,7 @@ def bleed_command(resin: str, ply: Sequence[str], area: str, json_out: bool, **g
     told = given.pop("job")
     layup = outgas.Layup(plies=list(ply), area=area) if told is None else _layup(told)
     bleed = outgas.read_bleed(resin, layup, **given)
-    if json_out:
-        as_json(bleed.to_dict())
-    else:
-        say(str(bleed))
+    form.tell(bleed)
     return 0 if bleed.state == "good" else UNSAFE
 
 
@@ -70,7 +66,7 @@ DIAGNOSE_OPTIONS = [
     click.option("--water-activity", metavar="A", help="0 to 1, if known."),
     click.option("--contaminant", multiple=True, metavar="NAME=SHARE", help="acetone=1%; repeat."),
     click.option("--autoclave", metavar="P", help="On the bag, above the atmosphere: '5 bar'."),
-    click.option("--reads-with", default="dial", help="dial (default), water or 'sensor 5 mbar'."),
+    READS_OPTION,
 ]
 
 
@@ -84,7 +80,7 @@ def print_questions(context: click.Context, _: Any, wanted: bool) -> None:
     context.exit()
 
 
-@click.command("diagnose")
+@click.command("diagnose", cls=HelpfulCommand)
 @click.argument("resin")
 @options(SHOP_OPTIONS, [PROCESS_OPTION])
 @click.option(
@@ -93,7 +89,6 @@ def print_questions(context: click.Context, _: Any, wanted: bool) -> None:
     help="What the bag was at: '28 inHg vacuum', '40 to 90 mbar', 'very good bag', 'weak bag'.",
 )
 @options([SEEN_OPTION], CURE_OPTIONS, DIAGNOSE_OPTIONS, GAS_OPTIONS, LAYUP_OPTIONS)
-@DIAL_OPTION
 @click.option(
     "--questions",
     is_flag=True,
@@ -102,10 +97,10 @@ def print_questions(context: click.Context, _: Any, wanted: bool) -> None:
     callback=print_questions,
     help="List what --seen understands, and stop.",
 )
-@JSON_OPTION
 @job_option
+@shown()
 def diagnose_command(
-    resin: str, bag: str | None, seen: Sequence[str], dial: str | None, json_out: bool, **given: Any
+    resin: str, bag: str | None, seen: Sequence[str], form: Form, **given: Any
 ) -> int:
     """Say why a laminate of RESIN went white, what to check, and what to change."""
     import outgas
@@ -122,8 +117,5 @@ def diagnose_command(
         rig=rig,
         **given,
     )
-    if json_out:
-        as_json(found.to_dict())
-    else:
-        say(found.to_text(dial))
+    form.tell(found)
     return 0

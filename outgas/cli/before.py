@@ -4,24 +4,31 @@ from typing import Any
 
 import click
 
+from outgas.cli.form import (
+    JSON_OPTION,
+    PLAIN_UNITS_OPTION,
+    QUIET_OPTION,
+    Form,
+    as_json,
+    say,
+    say_wrapped,
+    shown,
+)
+from outgas.cli.helps import HelpfulCommand
 from outgas.cli.job_option import job_option
 from outgas.cli.options import (
     ADVISED_OPTIONS,
-    DIAL_OPTION,
     DRIED_OPTION,
     HOTTEST_OPTION,
     JOB_OPTIONS,
-    JSON_OPTION,
     PROCESS_OPTION,
     SHOP_OPTIONS,
     UNSAFE,
     ReadingCommand,
     advice_from,
-    as_json,
     job_from,
     options,
     ready,
-    say,
 )
 from outgas.cli.table import AdviseOrTable
 from outgas.errors import InputError
@@ -31,37 +38,36 @@ from outgas.errors import InputError
 @click.argument("resin")
 @options(SHOP_OPTIONS, ADVISED_OPTIONS, [DRIED_OPTION])
 @click.option("--bag", metavar="P", help="What the bag is at, for a verdict: '28 inHg vacuum'.")
-@options([DIAL_OPTION])
-@JSON_OPTION
 @job_option
-def advise_command(bag: str | None, dial: str | None, json_out: bool, **given: Any) -> int:
+@shown(QUIET_OPTION)
+def advise_command(bag: str | None, form: Form, **given: Any) -> int:
     """Say how deep a bag may go over RESIN, for the cure and for the debulk.
 
     RESIN is a name that `outgas resins` lists, or the path of a TOML file of your own.
     """
+    from outgas.no_gauge.settable import told_without_gauge
+    from outgas.show.dial import DEFAULT_DIAL, on_dial
+
     ready()
-    advice, _ = advice_from(given, bag)
-    if json_out:
-        as_json(advice.to_dict())
-    else:
-        say(advice.to_text(dial))
+    advice, _, rig = advice_from(given, bag)
+    if not form.quiet_out:
+        form.tell(advice, told_without_gauge(advice, rig))
+    elif advice.setpoint_Pa is not None:
+        say(on_dial(advice.setpoint_Pa, advice.barometer_Pa, form.dial or DEFAULT_DIAL))
     return 0 if advice.safe else UNSAFE
 
 
-@click.command("schedule")
+@click.command("schedule", cls=HelpfulCommand)
 @click.argument("resin")
 @options(SHOP_OPTIONS, [PROCESS_OPTION], JOB_OPTIONS, [DRIED_OPTION])
 @click.option("--batch", metavar="M", help="Mixed in one cup: '1.2 kg'.")
 @click.option("--wet-out", metavar="T", help="How long wetting out takes you: '12 min'.")
 @click.option("--fill", metavar="T", help="How long an infusion's fill takes: '15 min'.")
 @click.option("--no-degas/--degas", help="Leave out degassing the plain resin first.")
-@options([DIAL_OPTION])
 @click.option("--csv", "csv_out", is_flag=True, help="Time and setpoint for a controller, in SI.")
-@JSON_OPTION
 @job_option
-def schedule_command(
-    no_degas: bool, dial: str | None, csv_out: bool, json_out: bool, **given: Any
-) -> int:
+@shown()
+def schedule_command(no_degas: bool, csv_out: bool, form: Form, **given: Any) -> int:
     """Plan a job in RESIN minute by minute against its gel; --ply is needed, but for degassing.
 
     Exit code 1 where a rule of the clock or the window cannot be kept: the plan says which.
@@ -69,36 +75,33 @@ def schedule_command(
     import outgas
 
     ready()
-    if csv_out and json_out:
+    if csv_out and form.json_out:
         raise InputError("give --csv or --json, not both")
     shop, layup, rig = job_from(given)
     resin = given.pop("resin")
     plan = outgas.schedule(resin, shop, layup=layup, rig=rig, degas=not no_degas, **given)
-    if json_out:
-        as_json(plan.to_dict())
+    if csv_out:
+        click.echo(plan.to_csv().rstrip())
     else:
-        say(plan.to_csv().rstrip() if csv_out else plan.to_text(dial))
+        form.tell(plan)
     return 0 if plan.fits else UNSAFE
 
 
-@click.command("press")
+@click.command("press", cls=HelpfulCommand)
 @click.argument("resin")
 @options(SHOP_OPTIONS, [HOTTEST_OPTION], JOB_OPTIONS)
 @click.option("--clamp", metavar="P", help="From the press, on top of the atmosphere: '500 mbar'.")
-@JSON_OPTION
 @job_option
-def press_command(clamp: str | None, json_out: bool, **given: Any) -> int:
+@shown(dialled=False)
+def press_command(clamp: str | None, form: Form, **given: Any) -> int:
     """Say what force presses a panel of RESIN instead of a bag; --area is needed."""
     import outgas
 
     ready()
     given["process"] = "pressing"
-    advice, layup = advice_from(given, None)
+    advice, layup, _ = advice_from(given, None)
     press = outgas.press_instead(advice, layup, clamp)
-    if json_out:
-        as_json(press.to_dict())
-    else:
-        say(str(press))
+    form.tell(press)
     return 0 if press.safe else UNSAFE
 
 
@@ -106,18 +109,22 @@ def press_command(clamp: str | None, json_out: bool, **given: Any) -> int:
 @click.argument("reading", nargs=-1)
 @click.option("--altitude", metavar="H", help="Above sea level: 20m, 5000ft.")
 @click.option("--barometer", metavar="P", help="'1003 hPa'; with --altitude, a weather app's.")
+@PLAIN_UNITS_OPTION
 @JSON_OPTION
 def convert_command(
-    reading: tuple[str, ...], altitude: str | None, barometer: str | None, json_out: bool
+    reading: tuple[str, ...],
+    altitude: str | None,
+    barometer: str | None,
+    json_out: bool,
 ) -> int:
     """Say what a dial READING means, and what the barometer is at an altitude.
 
     READING: '28 inHg vacuum', '-24 inHg', '-0.94 bar gauge', '95 % vacuum', '60 mbar'.
     """
     ready()
-    from outgas import units
     from outgas.job.gauge import cannot_tell, reading_of, station_air
     from outgas.tables.catalogue import practice
+    from outgas.units import dial_readings
 
     here, note = station_air(altitude, barometer)
     found: dict[str, Any] = {"barometer_Pa": here}
@@ -125,7 +132,7 @@ def convert_command(
     if reading:
         said = " ".join(reading)
         got = reading_of(said, here, "reading")
-        dials = units.dial_readings(got.absolute_Pa, here)
+        dials = dial_readings(got.absolute_Pa, here)
         found |= {"absolute_Pa": got.absolute_Pa, "dials": dials}
         shown = ", ".join(f"{dials[key]:.{places}f} {words}" for key, places, words in _SHOWN)
         lines.insert(0, f"{said}: {shown}")
@@ -136,7 +143,7 @@ def convert_command(
     if json_out:
         as_json({"kind": "outgas convert", "version": 1, **found, "note": note})
     else:
-        say("\n".join(lines))
+        say_wrapped("\n".join(lines))
     return 0
 
 
@@ -145,6 +152,8 @@ _SHOWN = (
     ("vacuum_inHg", 2, "inHg vacuum"),
     ("vacuum_mmHg", 1, "mmHg vacuum"),
     ("gauge_bar", 3, "bar gauge"),
+    ("gauge_kPa", 1, "kPa gauge"),
+    ("gauge_psi", 2, "psi gauge"),
     ("vacuum_percent", 1, "% vacuum"),
     ("absolute_torr", 1, "torr absolute"),
 )

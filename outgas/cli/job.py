@@ -6,15 +6,17 @@ from typing import Any
 
 import click
 
+from outgas.cli.form import JSON_OPTION, PLAIN_UNITS_OPTION, as_json, say
+from outgas.cli.helps import HelpfulGroup
 from outgas.cli.job_option import VARIABLE
-from outgas.cli.options import JSON_OPTION, Command, as_json, ready, say
+from outgas.cli.options import Command, ready
 from outgas.errors import SeveralMistakesError
 from outgas.job.job_keys import GROUPS, KEYS, NEEDED, TITLES, Told
 
 VERSION = 1  # of what --json prints
 
 
-@click.group("job")
+@click.group("job", cls=HelpfulGroup)
 def job_group() -> None:
     """Keep what is said of a job in a file, for --job and for OUTGAS_JOB."""
 
@@ -102,6 +104,7 @@ def _way(name: str) -> str:
 
 @job_group.command("show")
 @click.argument("file", envvar=VARIABLE)
+@PLAIN_UNITS_OPTION
 @JSON_OPTION
 def show_command(file: str, json_out: bool) -> int:
     """Say how the job in FILE is understood, key by key; without FILE, that of OUTGAS_JOB."""

@@ -6,8 +6,9 @@ from typing import Any
 import click
 import msgspec
 
+from outgas.cli.form import JSON_OPTION, as_json, say
+from outgas.cli.helps import HelpfulCommand
 from outgas.cli.lists import console, name_table
-from outgas.cli.options import JSON_OPTION, as_json, say
 from outgas.job.process import process_of, processes
 from outgas.tables import catalogue, data
 from outgas.tables.gear import Pump
@@ -44,7 +45,7 @@ def _others(name: str, words: Sequence[str]) -> list[str]:
     return [word for word in words if catalogue.plain(word) != catalogue.plain(name)]
 
 
-@click.command("list")
+@click.command("list", cls=HelpfulCommand)
 @click.argument("kind", type=click.Choice(KINDS), metavar="KIND")
 @JSON_OPTION
 def list_command(kind: str, json_out: bool) -> int:

@@ -7,7 +7,8 @@ import click
 import msgspec
 
 from outgas import constants, units
-from outgas.cli.options import JSON_OPTION, as_json
+from outgas.cli.form import JSON_OPTION, as_json
+from outgas.cli.helps import HelpfulGroup
 from outgas.tables import catalogue, data
 from outgas.tables.materials import Resin
 from outgas.tables.number import Number
@@ -198,7 +199,7 @@ def list_group(
     """Return the group that lists all records of a kind, and its command that shows one."""
     find = getattr(catalogue, kind)
 
-    @click.group(f"{kind}s", invoke_without_command=True, help=helps[0])
+    @click.group(f"{kind}s", cls=HelpfulGroup, invoke_without_command=True, help=helps[0])
     @JSON_OPTION
     @click.pass_context
     def group(context: click.Context, json_out: bool) -> int:

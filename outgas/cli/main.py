@@ -12,7 +12,9 @@ from collections.abc import Sequence
 import click
 
 from outgas.cli.completion import completing, in_own_words
-from outgas.cli.options import BAD_INPUT, FAULT, INTERRUPTED, UNSAFE, say
+from outgas.cli.form import SYSTEM, in_units, say
+from outgas.cli.helps import HelpfulGroup
+from outgas.cli.options import BAD_INPUT, FAULT, INTERRUPTED, UNSAFE
 from outgas.errors import OutgasError, RefusedError, SeveralMistakesError
 
 # Groups of commands with a module of their own, loaded when first named: module and attribute.
@@ -35,7 +37,7 @@ LAZY_COMMANDS = {
 }
 
 
-class LazyGroup(click.Group):
+class LazyGroup(HelpfulGroup):
     """A group whose larger commands are imported when they are asked for."""
 
     def list_commands(self, context: click.Context) -> list[str]:
@@ -66,6 +68,7 @@ def outgas_group() -> None:
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line and return its exit code; one line on standard error for each error."""
+    SYSTEM.set("metric")
     try:
         result = outgas_group.main(args=arguments, prog_name="outgas", standalone_mode=False)
         return int(result or 0)
@@ -91,5 +94,5 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 def _complain(message: str, code: int) -> int:
     """Print one line on standard error and return the exit code."""
-    click.echo(f"outgas: {' '.join(message.split())}", err=True)
+    click.echo(f"outgas: {' '.join(in_units(message).split())}", err=True)
     return code

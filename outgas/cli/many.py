@@ -9,6 +9,8 @@ from typing import Any
 
 import click
 
+from outgas.cli.form import Form, shown
+from outgas.cli.helps import HelpfulCommand
 from outgas.cli.job_option import job_option
 from outgas.cli.options import ready
 from outgas.errors import InputError
@@ -67,7 +69,7 @@ def steps_of(text: str) -> list[str] | str:
     return [f"{low + i * (high - low) / (count - 1):.9g} {unit}" for i in range(count)]
 
 
-@click.command("sweep")
+@click.command("sweep", cls=HelpfulCommand)
 @click.argument("resin")
 @functools.partial(told_options, besides=("resin",))
 @click.option(
@@ -117,7 +119,7 @@ def _drawn(told: dict[str, Any], target: Path, how: str, quiet: bool) -> int:
     return 0
 
 
-@click.command("wall-chart")
+@click.command("wall-chart", cls=HelpfulCommand)
 @click.argument("resin")
 @functools.partial(told_options, besides=("resin", "temperature", "humidity"))
 @click.option("--dial", metavar="DIAL", help="inHg, mmHg, bar, percent, mbar or torr.")
@@ -148,24 +150,23 @@ def wall_chart_command(dial: str | None, out: str | None, json_out: bool, **give
     return 0
 
 
-@click.command("uncertainty")
+@click.command("uncertainty", cls=HelpfulCommand)
 @click.argument("resin")
 @functools.partial(told_options, besides=("resin",))
 @click.option("--draws", type=int, default=1024, show_default=True, help="A power of two.")
-@click.option("--dial", metavar="DIAL", help="inHg, mmHg, bar, percent, mbar or torr.")
-@click.option("--json", "json_out", is_flag=True, help="Plain numbers in SI.")
 @job_option
-def uncertainty_command(draws: int, dial: str | None, json_out: bool, **given: Any) -> int:
+@shown()
+def uncertainty_command(draws: int, form: Form, **given: Any) -> int:
     """Say how sure the limit of RESIN is, and which uncertain numbers make it so."""
     import outgas
 
     ready()
     found = outgas.uncertainty(**told_of(given), draws=draws)
-    click.echo(found.to_json() if json_out else found.to_text(dial))
+    form.tell(found)
     return 0
 
 
-@click.command("advise")
+@click.command("advise", cls=HelpfulCommand)
 @click.argument("resin", required=False)
 @functools.partial(told_options, besides=("resin",))
 @click.option("--from", "source", metavar="FILE", required=True, help="A CSV of jobs; - is stdin.")

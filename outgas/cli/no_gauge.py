@@ -7,19 +7,17 @@ from typing import Any
 
 import click
 
+from outgas.cli.form import NAMES, Form, as_json, shown
+from outgas.cli.helps import HelpfulGroup
 from outgas.cli.job_option import job_option
 from outgas.cli.options import (
     ADVISED_OPTIONS,
-    DIAL_OPTION,
-    JSON_OPTION,
     PROCESS_OPTION,
     SHOP_OPTIONS,
     UNSAFE,
     advice_from,
-    as_json,
     options,
     ready,
-    say,
 )
 from outgas.cli.refusals import Refusals, unused
 from outgas.errors import InputError
@@ -95,7 +93,7 @@ LISTED = {
     "milky": ("went_milky", 2, 2, "orthophthalic-polyester, 26C"),
 }
 # What is used without a resin: the rest of the options speak of the resin's case.
-AIR_AND_FORM = ("resin", "altitude", "barometer", "dial", "json_out", "job")
+AIR_AND_FORM = ("resin", "altitude", "barometer", "job", *NAMES)
 
 
 def _parts(text: str, least: int, most: int, what: str, example: str) -> list[str]:
@@ -174,7 +172,7 @@ def _take_looks(given: dict[str, Any]) -> dict[str, Any]:
     return {name: given.pop(name) for name in LOOKS}
 
 
-@click.group()
+@click.group(cls=HelpfulGroup)
 def no_gauge() -> None:
     """Know the bag pressure without a gauge, set it, and hold it."""
 
@@ -182,10 +180,9 @@ def no_gauge() -> None:
 @no_gauge.command("belief")
 @click.argument("resin", required=False)
 @options(LOOK_OPTIONS, SHOP_IF_RESIN, ADVISED_OPTIONS)
-@DIAL_OPTION
-@JSON_OPTION
 @job_option
-def belief_command(resin: str | None, dial: str | None, json_out: bool, **given: Any) -> int:
+@shown()
+def belief_command(resin: str | None, form: Form, **given: Any) -> int:
     """Say where the bag is by what was seen, and with RESIN what that means for it.
 
     All observations are of one and the same bag pressure. With RESIN give --temperature and
@@ -200,16 +197,10 @@ def belief_command(resin: str | None, dial: str | None, json_out: bool, **given:
         unused(no, (*AIR_AND_FORM, *LOOKS), "a RESIN")
         bag = believe(looks, no.read(lambda: _barometer(given)) or SEA_LEVEL, no)
         no.done()
-        if json_out:
-            as_json(bag.to_dict())
-        else:
-            say(belief_report(bag, _air_said(given)).text(dial))
+        form.tell(bag, belief_report(bag, _air_said(given)))
         return UNSAFE if bag.contradictions else 0
     said = _for_resin(resin, looks, given)
-    if json_out:
-        as_json(said.to_dict())
-    else:
-        say(said.to_text(dial))
+    form.tell(said)
     return 0 if said.safe else UNSAFE
 
 
@@ -241,16 +232,15 @@ def _advice(resin: str, given: dict[str, Any], no: Refusals) -> Any:
 @no_gauge.command("next")
 @click.argument("resin")
 @options(LOOK_OPTIONS, SHOP_OPTIONS, ADVISED_OPTIONS)
-@DIAL_OPTION
-@JSON_OPTION
 @job_option
-def next_command(resin: str, dial: str | None, json_out: bool, **given: Any) -> int:
+@shown()
+def next_command(resin: str, form: Form, **given: Any) -> int:
     """Say which cheap observation would settle best what this bag does to RESIN."""
     from outgas.no_gauge.words import next_report
 
     ready()
     said = _for_resin(resin, _take_looks(given), given)
-    if json_out:
+    if form.json_out:
         as_json(
             {
                 "kind": "outgas next observation",
@@ -260,7 +250,7 @@ def next_command(resin: str, dial: str | None, json_out: bool, **given: Any) -> 
             }
         )
     else:
-        say(next_report(said).text(dial))
+        form.tell_report(next_report(said))
     return 0
 
 
@@ -268,19 +258,18 @@ def next_command(resin: str, dial: str | None, json_out: bool, **given: Any) -> 
 @click.argument("resin")
 @options(SHOP_OPTIONS, ADVISED_OPTIONS)
 @click.option("--stage", metavar="STAGE", help="cure or debulk; both if not given.")
-@DIAL_OPTION
-@JSON_OPTION
 @job_option
-def telltale_command(stage: str | None, dial: str | None, json_out: bool, **given: Any) -> int:
+@shown()
+def telltale_command(stage: str | None, form: Form, **given: Any) -> int:
     """Say which two vials of water show that the bag is right for RESIN."""
     import outgas
-    from outgas.no_gauge.telltale import no_vials
+    from outgas.no_gauge.telltale import together
 
     ready()
-    advice, _ = advice_from(given, None)
+    advice, *_ = advice_from(given, None)
     found = {s: outgas.telltale(advice, s) for s in ([stage] if stage else ["cure", "debulk"])}
     instead = {s: None if t else outgas.better_instrument(advice, s) for s, t in found.items()}
-    if json_out:
+    if form.json_out:
         as_json(
             {
                 "kind": "outgas tell-tales",
@@ -290,10 +279,7 @@ def telltale_command(stage: str | None, dial: str | None, json_out: bool, **give
             }
         )
     else:
-        texts = [
-            (no_vials(advice, s) if t is None else t.report).text(dial) for s, t in found.items()
-        ]
-        say("\n\n".join(texts))
+        form.tell_report(together(advice, found))
     return 0 if any(found.values()) else UNSAFE
 
 
@@ -308,10 +294,9 @@ def telltale_command(stage: str | None, dial: str | None, json_out: bool, **give
     help="Of the hole under the plate, in the pot's floor.",
 )
 @options(SHOP_IF_RESIN, ADVISED_OPTIONS)
-@DIAL_OPTION
-@JSON_OPTION
 @job_option
-def hold_command(resin: str | None, dial: str | None, json_out: bool, **given: Any) -> int:
+@shown()
+def hold_command(resin: str | None, form: Form, **given: Any) -> int:
     """Say how to hold --setpoint, or the setpoint of RESIN: weight, hole, valve or switch."""
     import outgas
     from outgas.no_gauge.hold import held_at
@@ -339,10 +324,7 @@ def hold_command(resin: str | None, dial: str | None, json_out: bool, **given: A
         no.read(lambda: _setpoint(at, here))
     no.done()
     found = outgas.hold(at, known, here, bore=bore, **limits)
-    if json_out:
-        as_json(found.to_dict())
-    else:
-        say(found.to_text(dial))
+    form.tell(found)
     return UNSAFE if limits and found.best is None else 0
 
 
@@ -361,10 +343,9 @@ def _setpoint(setpoint: Any, here: Any) -> float:
 @click.option("--thickness", metavar="D", help="Of the silicone: '2 mm' if not given.")
 @click.option("--reused", is_flag=True, help="The film was used before.")
 @options(AIR_OPTIONS)
-@DIAL_OPTION
-@JSON_OPTION
 @job_option
-def drop_command(rig: str, dial: str | None, json_out: bool, **given: Any) -> int:
+@shown()
+def drop_command(rig: str, form: Form, **given: Any) -> int:
     """Say whether a bag is tight enough, from how fast it loses vacuum when shut off."""
     import outgas
     from outgas.no_gauge.drop_test import read_rise, read_time
@@ -386,8 +367,5 @@ def drop_command(rig: str, dial: str | None, json_out: bool, **given: Any) -> in
         thickness=given["thickness"],
         reused=given["reused"],
     )
-    if json_out:
-        as_json(test.to_dict())
-    else:
-        say(test.to_text(dial))
+    form.tell(test)
     return 0 if test.passed else UNSAFE

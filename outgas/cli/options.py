@@ -1,7 +1,6 @@
 """Options that several commands share, and what is read from them."""
 
 import functools
-import json
 import re
 import warnings
 from collections.abc import Callable, Sequence
@@ -9,6 +8,7 @@ from typing import Any
 
 import click
 
+from outgas.cli.helps import HelpfulCommand
 from outgas.errors import OutgasError, OutgasWarning, RefusedError, SeveralMistakesError
 from outgas.job.job_keys import read_traces
 
@@ -35,7 +35,7 @@ def ready() -> None:
     warnings.simplefilter("ignore", OutgasWarning)  # they stand in the result
 
 
-class ReadingCommand(click.Command):
+class ReadingCommand(HelpfulCommand):
     """A command whose bare arguments may begin with a minus sign, as a dial's '-24 inHg' does."""
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
@@ -56,16 +56,6 @@ class ReadingCommand(click.Command):
             else:
                 kept.append(word)
         return super().parse_args(ctx, [*(x for x in kept if x != "--"), "--", *bare])
-
-
-def say(text: str) -> None:
-    """Print on standard output."""
-    click.echo(text)
-
-
-def as_json(value: Any) -> None:
-    """Print plain types as JSON."""
-    say(json.dumps(value, indent=2, ensure_ascii=False))
 
 
 SHOP_OPTIONS = [
@@ -108,8 +98,10 @@ HOTTEST_OPTION = click.option(
 )
 # What a laminate is to be, and how its gas leaves.
 GAS_OPTIONS = [
-    click.option("--void-target", metavar="SHARE", help="Of the laminate; 2% if not given."),
-    click.option("--finish", metavar="NAME", help="structural (default), or clear to the eye."),
+    click.option("--void-target", metavar="SHARE", show_default="2%", help="Of the laminate."),
+    click.option(
+        "--finish", metavar="NAME", show_default="structural", help="structural or clear."
+    ),
     click.option("--trapped", metavar="SHARE", help="Gas that cannot leave, of the resin: '6%'."),
     click.option("--connected", metavar="SHARE", help="Of the gas beyond, that leaves: '80%'."),
     click.option("--no-debulk/--debulk", help="Straight to the cure."),
@@ -127,36 +119,23 @@ CASE_OPTIONS = [
     click.option("--vapour-share", metavar="SHARE", help="Most of a bubble that may be vapour."),
     click.option("--confidence", default="95 %", show_default=True, metavar="SHARE"),
 ]
+READS_OPTION = click.option(
+    "--reads-with",
+    default="dial",
+    show_default=True,
+    metavar="HOW",
+    help="dial, 'sensor 5 mbar', water, plate, or none where there is no gauge at all.",
+)
 RIG_OPTIONS = [
     click.option("--pump-ultimate", metavar="P", help="'2 mbar'."),
     click.option("--hold-error", metavar="P", help="How far the pressure wanders: '20 mbar'."),
     click.option("--autoclave", metavar="P", help="On the bag, above the atmosphere: '5 bar'."),
-    click.option("--reads-with", default="dial", help="dial (default), water or 'sensor 5 mbar'."),
+    READS_OPTION,
 ]
 
 # What all that speak of one job ask for, and what an advice takes beside it.
 JOB_OPTIONS = [*CURE_OPTIONS, *CASE_OPTIONS, *LAYUP_OPTIONS, *RIG_OPTIONS]
 ADVISED_OPTIONS = [PROCESS_OPTION, HOTTEST_OPTION, *JOB_OPTIONS]
-
-
-def _chosen(context: click.Context, option: click.Parameter, value: str) -> str | None:
-    """Return the dial that was chosen; None where the option was left at its default."""
-    from click.core import ParameterSource
-
-    from outgas.show.dial import read_dial
-
-    left = context.get_parameter_source(option.name or "") is ParameterSource.DEFAULT
-    return None if left else read_dial(value)
-
-
-DIAL_OPTION = click.option(
-    "--dial",
-    default="inHg",
-    show_default=True,
-    callback=_chosen,
-    help="inHg mmHg bar percent mbar torr",
-)
-JSON_OPTION = click.option("--json", "json_out", is_flag=True, help="Plain types in SI.")
 
 
 def options(*groups: list[Any]) -> Callable[[Command], Command]:
@@ -279,10 +258,11 @@ def misread(o: dict[str, Any]) -> list[str]:
     return [text for _, wrong in found for text in wrong]
 
 
-def advice_from(o: dict[str, Any], bag: str | None) -> tuple[Any, Any]:
-    """Return the advice and the layup that the options describe."""
+def advice_from(o: dict[str, Any], bag: str | None) -> tuple[Any, Any, Any]:
+    """Return the advice, the layup and the rig that the options describe."""
     import outgas
 
     shop, layup, rig = job_from(o)
     resin = o.pop("resin")
-    return outgas.advise(resin, shop, layup=layup, rig=rig, bag_pressure=bag, **o), layup
+    advice = outgas.advise(resin, shop, layup=layup, rig=rig, bag_pressure=bag, **o)
+    return advice, layup, rig

@@ -7,15 +7,9 @@ from typing import Any
 
 import click
 
+from outgas.cli.form import JSON_OPTION, PLAIN_UNITS_OPTION, as_json, say, say_wrapped
 from outgas.cli.lists import resins_group
-from outgas.cli.options import (
-    BAD_INPUT,
-    JSON_OPTION,
-    as_json,
-    options,
-    ready,
-    say,
-)
+from outgas.cli.options import BAD_INPUT, options, ready
 from outgas.errors import InputError, SeveralMistakesError
 from outgas.job.job_keys import read_traces
 
@@ -135,6 +129,7 @@ def _write(path: Path, text: str) -> None:
 
 @resins_group.command("check")
 @click.argument("file")
+@PLAIN_UNITS_OPTION
 @JSON_OPTION
 def check_command(file: str, json_out: bool) -> int:
     """Say what is missing, doubtful or out of range in a resin's FILE, and what it advises.
@@ -148,5 +143,5 @@ def check_command(file: str, json_out: bool) -> int:
     if json_out:
         as_json(found.to_dict())
     else:
-        say(str(found))
+        say_wrapped(str(found))
     return 0 if found.usable else BAD_INPUT

@@ -6,7 +6,8 @@ from typing import Any
 
 import click
 
-from outgas.cli.options import as_json
+from outgas.cli.form import as_json
+from outgas.cli.helps import HelpfulCommand
 from outgas.tables import data
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -122,7 +123,7 @@ def _type(kind: str) -> dict[str, Any]:
     return _PLAIN.get(kind) or ({} if kind == "anything" else {"$ref": f"#/$defs/{kind}"})
 
 
-@click.command("schema")
+@click.command("schema", cls=HelpfulCommand)
 @click.argument("answer", required=False)
 def schema_command(answer: str | None) -> int:
     """Print the JSON schema of what a command gives with --json; without ANSWER list which.

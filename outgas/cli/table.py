@@ -4,8 +4,10 @@ from typing import Any
 
 import click
 
+from outgas.cli.helps import HelpfulCommand
 
-class AdviseOrTable(click.Command):
+
+class AdviseOrTable(HelpfulCommand):
     """advise, which with --from is of a table."""
 
     def make_context(

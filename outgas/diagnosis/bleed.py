@@ -10,7 +10,8 @@ from outgas.errors import InputError, OutOfRangeError
 from outgas.job.layup import Layup
 from outgas.physics.chance import Band
 from outgas.show.answer import Answer
-from outgas.show.report import Report, lines
+from outgas.show.caution import Caution, Harm
+from outgas.show.report import Block, Line, Report, Short, lines, sentence
 from outgas.tables import catalogue
 from outgas.tables.catalogue import as_resin
 from outgas.tables.materials import Consumable, Resin
@@ -79,7 +80,12 @@ class Bleed(Answer):
     @property
     def report(self) -> Report:
         """The bleed told; it holds no pressure."""
-        return Report(math.nan, lines(_told(self)))
+        first, notes = _told(self)
+        said = lines((*first, *(f"  - {note}" for note in notes)))
+        few = Short(lines(first), tuple(map(sentence, notes)))
+        fire = Line(f"  - {FIRE}", (), FIRE.harm, FIRE.brief)
+        careful = Block("", (fire,), bare=True, part="cautions")
+        return Report(math.nan, said, (careful,), apart="\n", short=few)
 
     @property
     def _well(self) -> bool:
@@ -283,8 +289,15 @@ def _judged(left: Band, usual: tuple[float, float], merged: bool) -> tuple[str, 
     return one(left.nominal), len({one(x) for x in (left.nominal, left.low, left.high)}) == 1
 
 
-def _told(bleed: Bleed) -> list[str]:
-    """Return the lines of a bleed."""
+FIRE = Caution(
+    "spread the soaked breather outdoors until cold: it can catch fire in a bin",
+    Harm.BURNS,
+    "soaked breather outdoors until cold: in a bin it burns",
+)
+
+
+def _told(bleed: Bleed) -> tuple[list[str], list[str]]:
+    """Return the first lines of a bleed, and notes on it."""
     mass, low, high = (m * 1e3 for m in bleed.lost_kg_m2)
     fraction, least, most = bleed.fibre_fraction
     doubt = ", though the interval leaves room for another answer: weigh the breather"
@@ -293,13 +306,14 @@ def _told(bleed: Bleed) -> list[str]:
         if bleed.merged
         else _WORDS[bleed.state]
     )
-    return [
+    first = [
         f"Bleed: {bleed.state}{'' if bleed.sure else doubt}.",
-        f"Resin lost {mass:.0f} g/m2 ({low:.0f} to {high:.0f}); fibre fraction now "
+        f"Resin lost {mass:.0f} g/m2 ({low:.0f} to {high:.0f} g/m2); fibre fraction now "
         f"{fraction:.0%} ({least:.0%} to {most:.0%}) by volume, {bleed.usual[0]:.0%} to "
         f"{bleed.usual[1]:.0%} usual for this cloth.",
-        f"  - {why}",
-        "  - even spots of 5 to 10 mm are called good (common practice, no source); they mean "
-        "nothing without the pitch of the holes",
-        "  - spread the soaked breather outdoors until cold: it can catch fire in a bin",
+    ]
+    return first, [
+        why,
+        "even spots of 5 to 10 mm are called good (common practice, no source); they mean nothing "
+        "without the pitch of the holes",
     ]

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 from outgas import units
 from outgas.diagnosis.replay import Behind, Replay
 from outgas.job.asking import AskedAnswer, Asking
-from outgas.show.report import At, Line, Report
+from outgas.show.report import At, Line, Report, as_caution
 
 if TYPE_CHECKING:
     from outgas.units import Measure, Quantity
@@ -218,7 +218,7 @@ class Diagnosis(AskedAnswer):
     @property
     def cautions(self) -> tuple[str, ...]:
         """What to beware of, in mbar."""
-        return tuple(str(line) for line in self.cautioned)
+        return tuple(map(as_caution, self.cautioned))
 
     @property
     def leading(self) -> Suspect:

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from outgas.diagnosis.diagnosis import Ask, Diagnosis, Suspect
 from outgas.job.told_pressure import plain_words
 from outgas.show.amounts import probability, voids
-from outgas.show.report import At, Block, Line, Report, Table, joined, lines
+from outgas.show.report import At, Block, Line, Report, Short, Table, joined, lines
 from outgas.tables import catalogue
 
 FULL = 3  # causes told in full
@@ -28,9 +28,10 @@ def diagnosis_report(diagnosis: Diagnosis) -> Report:
         for i, cause in enumerate(told, 1)
     )
     matter, rest = lines(matters(diagnosis)), less_likely(diagnosis)
+    first = answer(diagnosis)
     return Report(
         diagnosis.barometer_Pa,
-        answer(diagnosis),
+        first,
         (
             *causes,
             Block("What it says of the bag", of_bag(diagnosis)),
@@ -45,7 +46,32 @@ def diagnosis_report(diagnosis: Diagnosis) -> Report:
             Block("", lines([f"Less likely: {rest}"]), bare=True),
             Block("", (*matter, *diagnosis.cautioned)),
         ),
+        beside=(Block("What to change", _changes(told), part="do"),),
+        short=Short((*first, Line(NO_LOAD)), tuple(_more(diagnosis, told))),
     )
+
+
+NO_LOAD = "Whether it may be used is its designer's decision: until then no load on it."
+
+
+def _changes(told: Iterable[Suspect]) -> tuple[Line, ...]:
+    """Return what to change for each cause that is told in full."""
+    return tuple(
+        joined([f"{cause.title}: ", change.line]) for cause in told for change in cause.change
+    )
+
+
+def _more(diagnosis: Diagnosis, told: tuple[Suspect, ...]) -> list[Line]:
+    """Return what to change by the likeliest cause, and what speaks for it."""
+    first, sure = told[0], not diagnosis.cannot_tell and len(told) == 1
+    found = []
+    if first.change:
+        lead = "Next time: " if sure else "If it was the first: "
+        found.append(joined([lead, first.change[0].line, "."]))
+    found += [joined(["Speaks for the first: ", line, "."]) for line in first.speaks_for[:1]]
+    found.append(Line(f"The first would make {size(first)}."))
+    found += [joined(["Against the first: ", line, "."]) for line in first.speaks_against[:1]]
+    return found
 
 
 def _side_by_side(told: Iterable[Suspect]) -> Table:

@@ -192,8 +192,8 @@ def dials(pressure: "Measure", barometer: "Measure") -> dict[str, float]:
 
     Returns
     -------
-    Plain numbers: absolute_mbar, vacuum_inHg, vacuum_mmHg, gauge_bar, vacuum_percent,
-    absolute_torr.
+    Plain numbers: absolute_mbar, vacuum_inHg, vacuum_mmHg, gauge_bar, gauge_kPa, gauge_psi,
+    vacuum_percent, absolute_torr.
 
     Raises
     ------

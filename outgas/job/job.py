@@ -84,6 +84,9 @@ class Job:
         return dataclasses.replace(self, **changes)
 
 
+READ_WITH = ("dial", "water", "plate", "none")  # beside a sensor, which has an error of its own
+
+
 def read_reads_with(text: str, rig: Rig) -> tuple[str, float]:
     """Return how the pressure is read, and a sensor's error [Pa]."""
     kind, _, rest = str(text).strip().partition(" ")
@@ -93,8 +96,10 @@ def read_reads_with(text: str, rig: Rig) -> tuple[str, float]:
         if rig.sensor_error is None:
             raise InputError("reads_with is 'sensor'; state its error, as 'sensor 5 mbar'")
         return kind, rig.sensor_error
-    if kind not in ("dial", "water") or rest:
-        raise InputError(f"reads_with is {str(text)[:40]!r}; it is dial, water or 'sensor 5 mbar'")
+    if kind not in READ_WITH or rest:
+        raise InputError(
+            f"reads_with is {str(text)[:40]!r}; it is {', '.join(READ_WITH)} or 'sensor 5 mbar'"
+        )
     return kind, 0.0
 
 

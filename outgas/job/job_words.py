@@ -27,6 +27,7 @@ from outgas.job.process import process_of, read_process
 from outgas.job.rig import Rig
 from outgas.job.shop import Shop
 from outgas.show import amounts
+from outgas.show.answer import read_units
 from outgas.show.dial import read_dial
 from outgas.tables import catalogue
 from outgas.tables.catalogue import as_resin
@@ -212,6 +213,7 @@ _READ: dict[str, Callable[[Any], str]] = {
     "bore": _amount("bore", "m", "mm"),
     "clamp": _amount("clamp", "Pa", "mbar"),
     "dial": read_dial,
+    "units": read_units,
     "reads_with": _reads_with,
     "hottest": _hottest,
     "degassed": _degassed,

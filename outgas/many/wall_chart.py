@@ -14,7 +14,7 @@ from outgas.many.exact import Answered, answered
 from outgas.many.sweep import asked_of
 from outgas.show.answer import Answer
 from outgas.show.dial import DEFAULT_DIAL, on_dial, read_dial
-from outgas.show.report import Block, Line, Report, lines
+from outgas.show.report import NARROW, Block, Line, Part, Report, lines
 from outgas.window.cautions import cautions
 from outgas.window.defaults import case_of
 
@@ -136,8 +136,20 @@ class WallChart(Answer):
         csv.writer(out, lineterminator="\n").writerows(self.table(dial))
         return out.getvalue()
 
-    def to_text(self, dial: str | None = None) -> str:
-        """Return the chart in words on a dial; UnknownNameError for a dial that there is not."""
+    def to_text(
+        self,
+        dial: str | None = None,
+        *,
+        full: bool = True,
+        part: Part | None = None,
+        units: str = "metric",
+        width: int = NARROW,
+    ) -> str:
+        """Return the chart in words, all of it, on a dial; UnknownNameError for one there is not.
+
+        full, part, units and width are those of other answers: a chart has one form.
+        """
+        del full, part, units, width
         return self._report(dial).text()
 
     @property

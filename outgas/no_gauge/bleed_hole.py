@@ -18,7 +18,7 @@ from outgas.physics import air, flow
 from outgas.physics.chance import Band
 from outgas.show.amounts import SLACK
 from outgas.show.answer import Answer
-from outgas.show.report import At, Block, Line, Report, lines
+from outgas.show.report import Amount, At, Block, Line, Report, Short, joined, lines
 from outgas.tables import catalogue
 from outgas.tables.gear import Hole
 
@@ -102,6 +102,10 @@ class BleedHole(Answer):
         return f"{math.ceil(self.diameter_m * 1e5 - SLACK) / 100.0:.2f}"
 
     @property
+    def _bore(self) -> Amount:
+        return Amount(self.diameter_m * 1e3, "mm", self._printed, up=True)
+
+    @property
     def lines(self) -> tuple[Line, ...]:
         """The hole, real ones near it, and what moves it."""
         moved = Line(
@@ -114,8 +118,11 @@ class BleedHole(Answer):
         )
         return lines(
             [
-                f"a {self._printed} mm hole, {self.air_m3_s * 60e3:.0f} litres of shop air a "
-                "minute; nearest that can be had, the pressure each gives and its 95 % range:",
+                Line(
+                    f"a {{}} hole, {self.air_m3_s * 60e3:.0f} litres of shop air a minute; "
+                    "nearest that can be had, the pressure each gives and its 95 % range:",
+                    (self._bore,),
+                ),
                 *([real.line for real in self.holes] or lines([NO_HOLE])),
                 moved,
                 *self.notes,
@@ -126,11 +133,13 @@ class BleedHole(Answer):
     def report(self) -> Report:
         """The hole told: its size, real ones near it, and what to beware of."""
         first = Line(
-            f"Hold {{}} with a {self._printed} mm hole at the pump's manifold.",
-            (At(self.setpoint_Pa),),
+            "Hold {} with a {} hole at the pump's manifold.",
+            (At(self.setpoint_Pa), self._bore),
         )
+        real = (joined(["Near it: ", hole.line, "."]) for hole in self.holes[:2])
+        few = Short((first, *real) if self.holes else (first, Line(f"Near it: {NO_HOLE}.")))
         blocks = (Block("Bleed hole", self.lines), Block("Cautions", lines(self.cautions)))
-        return Report(self.barometer_Pa, (first,), blocks, fixed=True)
+        return Report(self.barometer_Pa, (first,), blocks, fixed=True, short=few)
 
 
 @dataclass(frozen=True, slots=True)

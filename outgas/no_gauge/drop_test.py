@@ -16,7 +16,7 @@ from outgas.physics import air, flow
 from outgas.physics.chance import Band
 from outgas.show.amounts import chance, leak, two_figures
 from outgas.show.answer import Answer
-from outgas.show.report import At, Block, Line, Report, lines
+from outgas.show.report import At, Block, Line, Report, Short, lines, sentence
 from outgas.tables import catalogue
 
 if TYPE_CHECKING:
@@ -152,10 +152,13 @@ class DropTest(Answer):
         blocks = (
             Block("What it does", self._does()),
             Block("A bag used before", self._used_before()),
-            Block("Where to look", () if self.passed else lines(self._where())),
+            Block("Where to look", () if self.passed else lines(self._where()), part="do"),
             Block("Cautions", lines(self.cautions)),
         )
-        return Report(self.barometer_Pa, lines([first, second]), blocks, fixed=True)
+        answer = lines([first, second])
+        where = () if self.passed else lines(f"Look at: {x}." for x in self._where())
+        few = Short(answer, (*where[:2], *map(sentence, self._does())))
+        return Report(self.barometer_Pa, answer, blocks, fixed=True, short=few)
 
     def _verdict(self) -> str:
         """Return whether the bag will do, and by how much."""

@@ -28,7 +28,7 @@ from outgas.no_gauge.weighted_plate import (
 )
 from outgas.physics import flow
 from outgas.show.answer import Answer
-from outgas.show.report import At, Block, Line, Report, joined, lines
+from outgas.show.report import At, Block, Line, Report, Short, joined, lines, sentence
 from outgas.tables import catalogue
 from outgas.window.advice import Advice
 from outgas.window.advise import advise
@@ -118,7 +118,23 @@ class Hold(Answer):
             Block("Pumping down", self._down()),
             Block("Cautions", lines(self.cautions)),
         )
-        return Report(self.barometer_Pa, tuple(self._first()), blocks, fixed=True)
+        first = tuple(self._first())
+        few = Short(first, tuple(self._more()))
+        return Report(self.barometer_Pa, first, blocks, fixed=True, short=few)
+
+    def _more(self) -> Iterator[Line]:
+        """Yield how the best way is used, and how soon the bag is there."""
+        best = self.best
+        if best is not None and best.name == WEIGHTED:
+            yield joined(["The weight: ", self.plate.weight_line, "."])
+        if best is not None and best.name == HOLE and self.hole is not None:
+            yield from (joined(["Near it: ", hole.line, "."]) for hole in self.hole.holes[:2])
+        yield from map(sentence, self._down()[:1])
+        for way in self.ways[1:]:
+            if way.deep_Pa is not None:
+                worst = "at its worst it holds" if way.sure else "not sure, it may let it down to"
+                at = in_mbar(way.deep_Pa, brief=True)
+                yield Line(f"Or {way.name}: {worst} {{}}.", (at,))
 
     def _way(self, number: int, way: Way) -> Block:
         """Return one way told, after how deep it may let the bag go."""
@@ -165,18 +181,18 @@ class Hold(Answer):
             end = f"{said}: the least deep ends at {{}}. Hold it weaker, or read the bag all along."
             return Line(end, (at, least))
         real = None if self.hole is None else nearest(self.hole, self.shallowest_Pa)
-        how = {
-            WEIGHTED: f"{self.plate.what}: best, for it is least deep at its worst",
+        told: dict[str, Line | str] = {
+            WEIGHTED: joined([self.plate.what_line, ": best, for it is least deep at its worst"]),
             HOLE: f"a {real.name if real else 'hole'} at the pump's manifold, behind a filter: "
             "best, for it is least deep at its worst",
             SWITCH: "the pump switched on and off: best, for it is least deep at its worst",
             VALVE: "a bleed set by hand: this pump reaches no deeper than is safe",
-        }[best.name]
+        }
         if best.name == WEIGHTED:
             at = At(self.plate.lifts_Pa)
         elif best.name == HOLE and real is not None:
             at = At(real.pressure_Pa)
-        return Line(f"Hold {{}} with {how}.", (at,))
+        return joined([Line("Hold {} with ", (at,)), told[best.name], "."])
 
     def _down(self) -> tuple[Line, ...]:
         """Return how long the pump takes, and what it means where it hangs on the way."""

@@ -1,7 +1,7 @@
 """Two vials of water that say, by boiling and by quiet, that the bag is where it should be."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -15,7 +15,7 @@ from outgas.no_gauge.cautions import VIALS
 from outgas.no_gauge.held import Told, rounded_mbar
 from outgas.show.amounts import celsius
 from outgas.show.answer import Answer
-from outgas.show.report import At, Block, Line, Report, joined, lines
+from outgas.show.report import At, Block, Line, Report, Short, joined, lines
 from outgas.tables import catalogue
 from outgas.window.advice import Advice
 from outgas.window.advise import advise
@@ -30,6 +30,7 @@ WATER_K = (
     constants.ZERO_CELSIUS_K + 60.0,
 )  # what a shop can keep and read
 STEP_K = 0.5  # a household thermometer is read to half a kelvin
+STEP_BY_STEP = "How, step by step: --do."
 SAFE_SHARE = 0.975  # of the errors of reading a vial that fell quiet, on the deeper side
 
 
@@ -99,8 +100,13 @@ class Telltale(Answer):
             "The bag is then no deeper than {}, near {}, and no weaker than {}.",
             (At(self.floor_Pa, weaker=False), At(self.held_Pa), At(self.roof_Pa)),
         )
-        blocks = (Block("How", lines(self.recipe)), Block("Cautions", lines(self.cautions)))
-        return Report(self.barometer_Pa, lines([first, second]), blocks, fixed=True)
+        blocks = (
+            Block("How", lines(self.recipe), part="do"),
+            Block("Cautions", lines(self.cautions)),
+        )
+        answer = lines([first, second])
+        few = Short((*answer, Line(STEP_BY_STEP)))
+        return Report(self.barometer_Pa, answer, blocks, fixed=True, short=few)
 
 
 def _wanted(advice: Advice, stage: str) -> tuple[float, float]:
@@ -228,10 +234,25 @@ def better_instrument(advice: Advice, stage: str = "cure") -> str:
     return _instead(advice, stage).on(advice.barometer_Pa, None)
 
 
+def together(advice: Advice, found: dict[str, Telltale | None]) -> Report:
+    """Return the vials of several stages told as one, or what serves instead of them."""
+    told = [no_vials(advice, s) if vials is None else vials.report for s, vials in found.items()]
+    blocks = [
+        replace(block, title=f"{block.title}, {stage}") if block.title == "How" else block
+        for stage, one in zip(found, told, strict=True)
+        for block in one.blocks
+    ]
+    alone = {block.title: block for block in blocks}  # the same cautions once
+    answer = tuple(line for one in told for line in one.answer)
+    how = (Line(STEP_BY_STEP),) if any(found.values()) else ()
+    few = Short((*answer, *how))
+    return Report(advice.barometer_Pa, answer, tuple(alone.values()), fixed=True, short=few)
+
+
 def no_vials(advice: Advice, stage: str = "cure") -> Report:
     """Return that water cannot serve for a stage, and what can."""
     said = joined([f"For the {stage}, no vials of water: ", _instead(advice, stage), "."])
-    return Report(advice.barometer_Pa, (said,))
+    return Report(advice.barometer_Pa, (said,), short=Short((said,)))
 
 
 def _instead(advice: Advice, stage: str) -> Line:

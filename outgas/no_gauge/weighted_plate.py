@@ -18,7 +18,7 @@ from outgas.no_gauge.held import figures, in_mbar, may_be, weak_end
 from outgas.no_gauge.observations import SHOP_K
 from outgas.physics import flow
 from outgas.show.answer import Answer
-from outgas.show.report import At, Block, Line, Report, joined, lines
+from outgas.show.report import Amount, At, Block, Line, Report, Short, joined, lines
 from outgas.tables import catalogue
 
 if TYPE_CHECKING:
@@ -85,10 +85,31 @@ class ReliefValve(Answer):
     @property
     def what(self) -> str:
         """What it is and where it stands, for a sentence."""
-        return (
-            f"{self.mass_kg:g} kg, plate and steel together, inside the pot over a "
-            f"{self.bore_m * 1e3:g} mm hole in its floor, open to the room below"
+        return str(self.what_line)
+
+    @property
+    def mass_place(self) -> Amount:
+        """Its mass in a line: never printed heavier, for that holds deeper."""
+        return Amount(self.mass_kg, "kg", f"{self.mass_kg:g}", up=False)
+
+    @property
+    def bore_place(self) -> Amount:
+        """The bore in a line: never printed smaller, for on a smaller hole it lifts deeper."""
+        return Amount(self.bore_m * 1e3, "mm", f"{self.bore_m * 1e3:g}", up=True)
+
+    @property
+    def what_line(self) -> Line:
+        """What it is and where it stands, for a line."""
+        text = (
+            "{}, plate and steel together, inside the pot over a {} hole in its floor, open to the "
+            "room below"
         )
+        return Line(text, (self.mass_place, self.bore_place))
+
+    @property
+    def weight_line(self) -> Line:
+        """Slabs that weigh as much, or a little less."""
+        return joined(_weights(self.mass_kg, self.bore_m), "; or ")
 
     def to_dict(self) -> dict[str, Any]:
         """Return plain types in SI, the unit in each key, with a version."""
@@ -114,8 +135,8 @@ class ReliefValve(Answer):
         at = Line("{}, ", (in_mbar(self.lifts_Pa, weaker=True),))
         return lines(
             [
-                joined([f"{self.what}; it lifts at ", at, may_be(self.low_Pa, self.high_Pa)]),
-                f"the weight: {'; or '.join(self.weights)}",
+                joined([self.what_line, "; it lifts at ", at, may_be(self.low_Pa, self.high_Pa)]),
+                joined(["the weight: ", self.weight_line]),
                 *self.notes,
             ]
         )
@@ -123,12 +144,14 @@ class ReliefValve(Answer):
     @property
     def report(self) -> Report:
         """The plate told: what to put on it, how, and what to beware of."""
-        first = Line(f"Hold {{}} with {self.what}.", (At(self.lifts_Pa),))
+        first = joined([Line("Hold {} with ", (At(self.lifts_Pa),)), self.what_line, "."])
+        end = joined(["Where it lifts ", may_be(self.low_Pa, self.high_Pa), "."])
+        few = Short((first, end), (joined(["The weight: ", self.weight_line, "."]),))
         blocks = (
             Block("Weighted plate", self.lines),
             Block("Cautions", lines(self.cautions)),
         )
-        return Report(self.barometer_Pa, (first,), blocks, fixed=True)
+        return Report(self.barometer_Pa, (first,), blocks, fixed=True, short=few)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -159,10 +182,12 @@ class HangingWeight:
     @property
     def lines(self) -> tuple[Line, ...]:
         """What hangs where, what it tells, and what to beware of."""
-        hangs = (
-            f"{self.mass_kg:g} kg, plate and weight together, hanging from a plate below a "
-            f"{self.bore_m * 1e3:g} mm hole: the air holds it up, and it falls off where the bag "
-            "is too weak, at "
+        mass = Amount(self.mass_kg, "kg", f"{self.mass_kg:g}", up=True)
+        bore = Amount(self.bore_m * 1e3, "mm", f"{self.bore_m * 1e3:g}", up=False)
+        hangs = Line(
+            "{}, plate and weight together, hanging from a plate below a {} hole: the air holds it "
+            "up, and it falls off where the bag is too weak, at ",
+            (mass, bore),
         )
         still = Line("while it hangs the bag is no weaker than {}", (weak_end(self.high_Pa),))
         at = Line("{}, ", (in_mbar(self.falls_Pa),))
@@ -236,7 +261,7 @@ def relief_valve(
         low_Pa=max(0.0, lifts - deeper - catalogue.rigs().sticking.high_si),
         high_Pa=min(here, lifts + shallower),
         lift_m=lift,
-        weights=_weights(mass, d),
+        weights=tuple(map(str, _weights(mass, d))),
         notes=_notes(clamp, here, lift),
     )
 
@@ -316,14 +341,15 @@ def _lift(displacement: float, p: float, here: float, bore: float) -> float:
     return needed / (math.pi * bore)
 
 
-def _weights(mass: float, bore: float) -> tuple[str, ...]:
+def _weights(mass: float, bore: float) -> tuple[Line, ...]:
     """Return slabs of metal that weigh this much, or a little less; the heaviest of their kind."""
     if mass > HEAVY_KG:
-        return (f"{mass:g} kg stands on no plate safely: take a smaller hole",)
+        return (Line(f"{mass:g} kg stands on no plate safely: take a smaller hole"),)
     side = max(PLATE_M, math.ceil((bore + 2.0 * LAND_M) * 1e3) * 1e-3)
     found = []
     for weight in catalogue.rigs().weight:
         thick = figures(mass / (weight.material_density.high_si * side**2) * 1e3)
-        across = f"{side * 1e3:.0f} x {side * 1e3:.0f}"
-        found.append(f"{weight.name} {across} x {thick:g} mm, the plate in it")
+        across = Amount(side * 1e3, "mm", f"{side * 1e3:.0f}", up=False, named=False)
+        slab = (across, across, Amount(thick, "mm", f"{thick:g}", up=False))
+        found.append(Line(f"{weight.name} {{}} x {{}} x {{}}, the plate in it", slab))
     return tuple(found)

@@ -2,11 +2,13 @@
 
 from outgas.no_gauge.bag_advice import BagAdvice
 from outgas.no_gauge.belief import Belief
-from outgas.no_gauge.cautions import LOOKING, SHEET
+from outgas.no_gauge.cautions import LOOKING
 from outgas.no_gauge.held import Believed
 from outgas.no_gauge.next_observation import Candidate
+from outgas.no_gauge.telltale import STEP_BY_STEP
 from outgas.show.amounts import chance
-from outgas.show.report import At, Block, Line, Report, joined, lines
+from outgas.show.report import At, Block, Line, Report, Short, joined, lines
+from outgas.window.cautions import SHEET
 
 UNSURE = 0.05  # chance of being too deep above which one does not stay there
 SEVERAL = 3  # further observations named after the best
@@ -29,7 +31,9 @@ def belief_report(bag: Belief, air_said: str = "") -> Report:
         Block("Assumed", lines([air, "all of it is about one and the same bag pressure"])),
         Block("Cautions", lines([*LOOKING, SHEET])),
     )
-    return Report(bag.barometer_Pa, believed(bag), blocks, fixed=True)
+    where = believed(bag)
+    seen = tuple(joined(["From: ", line, "."]) for line in blocks[0].lines)
+    return Report(bag.barometer_Pa, where, blocks, fixed=True, short=Short(where, seen))
 
 
 def believed(bag: Belief) -> tuple[Line, ...]:
@@ -65,10 +69,13 @@ def bag_report(said: BagAdvice) -> Report:
         _evidence(said.bag),
         *_how(said.next),
         _others(said),
-        Block("Cautions", lines(dict.fromkeys([*LOOKING, *said.advice.cautions]))),
+        Block("Cautions", tuple(dict.fromkeys(lines([*LOOKING, *said.advice.cautioned])))),
     )
     answer = (*_verdict(said), Line(_step(said)))
-    return Report(said.advice.barometer_Pa, answer, blocks, fixed=True)
+    where = believed(said.bag)
+    first, *chances = _verdict(said)
+    few = Short((first, Line(_step(said)), *where), tuple(chances))
+    return Report(said.advice.barometer_Pa, answer, blocks, fixed=True, short=few)
 
 
 def next_report(said: BagAdvice) -> Report:
@@ -83,7 +90,11 @@ def next_report(said: BagAdvice) -> Report:
         _evidence(said.bag),
         Block("Cautions", lines([*LOOKING, SHEET])),
     )
-    return Report(said.advice.barometer_Pa, (Line(first), *_verdict(said)), blocks, fixed=True)
+    verdict, *chances = _verdict(said)
+    how = () if best is None else (Line(f"It needs {best.needs}."), Line(STEP_BY_STEP))
+    answer = (Line(first), verdict, *chances)
+    few = Short((Line(first), *how, verdict), tuple(chances))
+    return Report(said.advice.barometer_Pa, answer, blocks, fixed=True, short=few)
 
 
 def _verdict(said: BagAdvice) -> tuple[Line, Line]:
@@ -155,7 +166,7 @@ def _how(look: Candidate | None) -> tuple[Block, ...]:
     if look is None:
         return ()
     how = [f"needs {look.needs}", *look.recipe, f"how it misleads: {look.misleads}"]
-    return (Block("How to look", lines(how)),)
+    return (Block("How to look", lines(how), part="do"),)
 
 
 def _others(said: BagAdvice) -> Block:

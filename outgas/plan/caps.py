@@ -13,9 +13,11 @@ from outgas.laminate.batch import Batch, pot_life, slowed
 from outgas.laminate.case import Case
 from outgas.laminate.vapour import vapour, warmest_known
 from outgas.show.amounts import celsius
+from outgas.show.caution import Caution, Harm
 from outgas.tables import catalogue
 from outgas.tables.materials import Resin
 from outgas.tables.volatiles import Volatile
+from outgas.window.cautions import named_in_brief
 from outgas.window.limits import vapour_borne
 
 COLDEST_K = 263.15  # where every volatile's vapour curve begins
@@ -102,9 +104,13 @@ def flash_cap(resin: Resin, expected: float) -> float | None:
 def near_flash(resin: Resin, expected: float) -> tuple[str, ...]:
     """Return a caution for what stands open nearer to its flash point than is wished."""
     return tuple(
-        f"{v.title} stands open here within a few kelvin of its flash point "
-        f"({celsius(v.flash_point.si)}, closed cup): cool resin and shop if you can, ventilate, no "
-        "spark, flame or hot tool near"
+        Caution(
+            f"{v.title} stands open here within a few kelvin of its flash point "
+            f"({celsius(v.flash_point.si)}, closed cup): cool resin and shop if you can, "
+            "ventilate, no spark, flame or hot tool near",
+            Harm.FUMES,
+            named_in_brief(v.title, "is near its flash point: no spark"),
+        )
         for v, T in _flashes(catalogue.monomers(resin))
         if v.flash_point is not None and T < expected < v.flash_point.si
     )
@@ -115,9 +121,13 @@ def ignitable(job: Job) -> tuple[str, ...]:
     spilt = (volatile for volatile, _ in job.contaminants)
     held = [*catalogue.monomers(job.resin), *spilt]
     return tuple(
-        f"an ignitable vapour stands over {v.title} at any shop temperature (flash point "
-        f"{celsius(v.flash_point.si)}, closed cup): no spark, flame, switch or hot tool near open "
-        "resin"
+        Caution(
+            f"an ignitable vapour stands over {v.title} at any shop temperature (flash point "
+            f"{celsius(v.flash_point.si)}, closed cup): no spark, flame, switch or hot tool near "
+            "open resin",
+            Harm.FUMES,
+            named_in_brief(v.title, "burns in any shop: no spark or flame"),
+        )
         for v, T in _flashes(held)
         if v.flash_point is not None and job.resin.minimum_temperature.si > T
     )

@@ -14,7 +14,7 @@ from outgas.errors import InputError
 from outgas.job.asking import AskedAnswer, Asking
 from outgas.job.process import process_of
 from outgas.plan.stage import Stage
-from outgas.show.report import Line, Report
+from outgas.show.report import Line, Report, as_caution
 from outgas.tables.materials import Resin
 from outgas.tables.practice import Process
 from outgas.window.advice import Advice
@@ -112,7 +112,7 @@ class Schedule(AskedAnswer, Sequence[Stage]):
     @property
     def cautions(self) -> tuple[str, ...]:
         """What can hurt, and what needs reading first."""
-        return tuple(str(line) for line in self.cautioned)
+        return tuple(map(as_caution, self.cautioned))
 
     @property
     def report(self) -> Report:

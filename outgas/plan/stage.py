@@ -10,7 +10,7 @@ from outgas import units
 from outgas.constants import ZERO_CELSIUS_K
 from outgas.show.amounts import celsius, clock, duration
 from outgas.show.answer import Answer
-from outgas.show.report import WIDTH, At, Block, Line, Report, joined, lines
+from outgas.show.report import WIDTH, At, Block, Brief, Line, Report, Short, joined, lines
 
 if TYPE_CHECKING:
     from outgas.units import Quantity
@@ -41,10 +41,10 @@ def whole_degc(kelvin: float) -> str:
 class Paragraphs(Block):
     """Lines each wrapped by itself, clear of the clock's columns."""
 
-    def text(self, barometer: float, dial: str | None) -> str:
+    def text(self, barometer: float, dial: str | None, us: bool = False) -> str:
         """Return them under the title, if there is one."""
         shown = [
-            textwrap.fill(line.on(barometer, dial), WIDTH, subsequent_indent=" " * ROOM)
+            textwrap.fill(line.on(barometer, dial, us), WIDTH, subsequent_indent=" " * ROOM)
             for line in self.lines
         ]
         return "\n".join([self.title, *shown] if self.title else shown)
@@ -115,6 +115,31 @@ class Stage(Answer):
         return Line("{}; never deeper than {}, never weaker than {}", (*band, high))
 
     @property
+    def held_short(self) -> Line:
+        """Where to hold it, with its bounds as bare numbers."""
+        if self.holds != "a band":
+            return self.held
+        hold = Brief(self.setpoint_Pa or self.low_Pa, absolute=True)
+        low = Brief(self.low_Pa, named=False)
+        if self.high_Pa >= self.barometer_Pa:
+            return Line("{}; never deeper than {}", (hold, low))
+        high = Brief(self.high_Pa, weaker=False, named=False)
+        return Line("{}; never deeper than {}, never weaker than {}", (hold, low, high))
+
+    @property
+    def short(self) -> Line:
+        """The stage in one line: when, what, how long, and how deep."""
+        head = f"{clock(self.start_s):>9}  {self.name}, {span(self.duration_s)}: "
+        whole = {"the pump's end": "as deep as it goes", "until cold": "vacuum till cold, then off"}
+        if self.holds in whole:
+            return Line(f"{head}{whole[self.holds]}")
+        if self.holds != "a band":
+            return joined((head, self.held))
+        hold = Brief(self.setpoint_Pa or self.low_Pa, absolute=True)
+        low = Brief(self.low_Pa, named=False)
+        return joined((head, Line("{}, deepest {}", (hold, low))))
+
+    @property
     def too_warm(self) -> bool:
         """Whether it should get warmer than it may."""
         return self.limit_K is not None and self.expected_K > self.limit_K + TOO_WARM_K
@@ -143,7 +168,11 @@ class Stage(Answer):
         first, *rest = self.lines
         careful = Block("Cautions", lines(self.cautions))
         return Report(
-            self.barometer_Pa, (first,), (Paragraphs("", tuple(rest)), careful), apart="\n"
+            self.barometer_Pa,
+            (first,),
+            (Paragraphs("", tuple(rest), part="do"), careful),
+            apart="\n",
+            short=Short((first, *rest), most=len(self.lines) + len(self.cautions)),
         )
 
     @property

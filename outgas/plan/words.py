@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from outgas.plan.plan import Break, Schedule
 from outgas.plan.stage import Paragraphs, Stage, span, stage_of
 from outgas.show.amounts import MINUTE_S, celsius, clock
-from outgas.show.report import WIDTH, Block, Line, Report, Table, block, joined, lines
+from outgas.show.report import WIDTH, Block, Line, Report, Short, Table, block, joined, lines
 
+HEAD = 6  # lines of a short plan, the cautions among them, beside one a stage
 ROUNDING_MIN = 1e-9  # so that a whole minute is not rounded past itself
 
 
@@ -16,9 +17,9 @@ ROUNDING_MIN = 1e-9  # so that a whole minute is not rounded past itself
 class Broken(Block):
     """One rule that is not kept, its first line, and what would mend it."""
 
-    def text(self, barometer: float, dial: str | None) -> str:
+    def text(self, barometer: float, dial: str | None, us: bool = False) -> str:
         """Return it wrapped, with a list where something mends it."""
-        first, *changes = (line.on(barometer, dial) for line in self.lines)
+        first, *changes = (line.on(barometer, dial, us) for line in self.lines)
         title = textwrap.fill(first, WIDTH)
         if not changes:
             return title
@@ -28,13 +29,14 @@ class Broken(Block):
 def told(plan: Schedule) -> Report:
     """Return the whole plan as lines; the first two are the answer."""
     stages = tuple(line for stage in plan.stages for line in stage.lines)
+    title = f"Plan, minutes from {_zero(plan)}"
     return Report(
         plan.barometer_Pa,
         answer(plan),
         (
             Block("", lines(_facts(plan)), bare=True),
             *(_broken(each) for each in plan.breaks),
-            Paragraphs(f"Plan, minutes from {_zero(plan)}", stages),
+            Paragraphs(title, stages, part="do"),
             Block("Assumed", plan.assumed),
             Block("Cautions", plan.cautioned),
         ),
@@ -42,7 +44,31 @@ def told(plan: Schedule) -> Report:
             Table(("start", "for", "stage", "hold", "watch for"), tuple(map(_row, plan.stages))),
             Block("", plan.cautioned),
         ),
+        short=_short(plan),
     )
+
+
+def _short(plan: Schedule) -> Short:
+    """Return the plan in a few lines and one a stage: what to hold, whether it fits, the stages."""
+    stages = tuple(stage.short for stage in plan.stages)
+    lead = joined((_lead(plan, brief=True), "."))
+    if plan.fits:
+        return Short((lead, joined((_gel(plan), _fits(plan))), *stages), (), HEAD + len(stages))
+    others = len(plan.breaks) - 1
+    also = f" {others} more rules broken: --why." if others else ""
+    broken = joined(("The plan does not hold: ", plan.breaks[0].line, f".{also}"))
+    gel = _gel(plan).strip()
+    more = (lead, *((Line(gel),) if gel else ()))
+    return Short((broken, *stages), more, HEAD + len(stages))
+
+
+def _gel(plan: Schedule) -> str:
+    """Say when the laminate gels, and how hot it gets."""
+    if plan.gel_s is None:
+        return ""
+    low, high = plan.gel_interval_s or (plan.gel_s, plan.gel_s)
+    peak = "" if plan.peak_K is None else f", hottest {celsius(plan.peak_K)}"
+    return f"Gels {span(plan.gel_s)} after {_zero(plan)} ({span(low)} to {span(high)}){peak}. "
 
 
 def _row(stage: Stage) -> tuple[tuple[Line, ...], ...]:
@@ -76,7 +102,7 @@ def answer(plan: Schedule) -> tuple[Line, ...]:
     return lead, joined((gel, _fits(plan)))
 
 
-def _lead(plan: Schedule) -> Line:
+def _lead(plan: Schedule, *, brief: bool = False) -> Line:
     """Return what to hold for the cure, or in the pot."""
     if plan.facts.pressed:
         return Line("Cure in the press, with no vacuum")
@@ -86,7 +112,7 @@ def _lead(plan: Schedule) -> Line:
     if plan.facts.pot:
         verb, last = "Degas", [s for s in plan.stages if s.vacuum and not s.dry][-1]
     between = {"nothing": " with ", "the pump's end": " "}.get(last.holds, " at ")
-    return joined((verb, between, last.held))
+    return joined((verb, between, last.held_short if brief else last.held))
 
 
 def _zero(plan: Schedule) -> str:

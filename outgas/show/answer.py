@@ -8,8 +8,11 @@ from typing import Any, ClassVar
 
 import numpy as np
 
+from outgas.errors import UnknownNameError
 from outgas.show.dial import read_dial
-from outgas.show.report import Report
+from outgas.show.report import NARROW, PARTS, Part, Report
+
+SYSTEMS = ("metric", "us")
 
 
 class Answer(ABC):
@@ -64,13 +67,23 @@ class Answer(ABC):
         """
         return json.dumps(self.to_dict(), indent=2, ensure_ascii=False)
 
-    def to_text(self, dial: str | None = None) -> str:
-        """Return the answer in words.
+    def to_text(
+        self,
+        dial: str | None = None,
+        *,
+        full: bool = False,
+        part: Part | None = None,
+        units: str = "metric",
+        width: int = NARROW,
+    ) -> str:
+        """Return the answer in words: in a few lines, in full, or one part of it.
 
-        dial: inHg, mmHg, bar, percent, mbar or torr; every bag pressure follows one that is
-        chosen. Without one the first lines are in inHg and the rest in mbar.
+        dial: inHg, mmHg, bar, kPa, psi, percent, mbar or torr; every bag pressure follows one that
+        is chosen. Without one the first lines are in inHg and the rest in mbar. part: 'why', 'do'
+        or 'cautions', as the full text has it. units: 'metric' or 'us', of all that is no
+        pressure. width: columns of the short form.
 
-        UnknownNameError for a dial that there is not.
+        UnknownNameError for a dial, a part or units that there are not.
 
         Examples
         --------
@@ -79,8 +92,17 @@ class Answer(ABC):
         >>> advice = outgas.advise("orthophthalic-polyester", shop)
         >>> "inHg" in advice.to_text("inHg"), "inHg" in advice.to_text("mbar")
         (True, False)
+        >>> len(advice.to_text().splitlines()) <= 14 < len(advice.to_text(full=True).splitlines())
+        True
+        >>> "degF" in advice.to_text(part="why", units="us")
+        True
         """
-        return self.report.text(None if dial is None else read_dial(dial))
+        on, us = None if dial is None else read_dial(dial), read_units(units) == "us"
+        if part is not None:
+            if part not in PARTS:
+                raise UnknownNameError("part", str(part), PARTS)
+            return self.report.text(on, us, (part,))
+        return self.report.text(on, us) if full else self.report.brief(on, us, width)
 
     def __eq__(self, other: object) -> bool:
         if self is other:
@@ -102,6 +124,14 @@ class Answer(ABC):
 
     def _repr_html_(self) -> str:
         return self.report.html()
+
+
+def read_units(name: str) -> str:
+    """Return a system of units, whatever its case."""
+    found = str(name).strip().lower()
+    if found not in SYSTEMS:
+        raise UnknownNameError("units", str(name), SYSTEMS)
+    return found
 
 
 def _same(one: Any, other: Any) -> bool:

@@ -11,6 +11,8 @@ DIALS: dict[str, tuple[str, float, str, bool]] = {
     "inHg": ("vacuum_inHg", 0.1, "inHg vacuum", False),
     "mmHg": ("vacuum_mmHg", 1.0, "mmHg vacuum", False),
     "bar": ("gauge_bar", 0.005, "bar gauge", True),
+    "kPa": ("gauge_kPa", 0.5, "kPa gauge", True),
+    "psi": ("gauge_psi", 0.05, "psi gauge", True),
     "percent": ("vacuum_percent", 0.5, "% vacuum", False),
     "mbar": ("absolute_mbar", 1.0, "mbar absolute", True),
     "torr": ("absolute_torr", 1.0, "torr absolute", True),

@@ -11,7 +11,7 @@ from outgas.job.asking import AskedAnswer, Asking
 from outgas.job.gauge import reading_of
 from outgas.job.process import process_of
 from outgas.physics.chance import Band
-from outgas.show.report import Line, Report
+from outgas.show.report import Line, Report, as_caution
 from outgas.tables.practice import Process
 from outgas.window.behind import Behind, Cure, WayOut
 from outgas.window.influences import Influence
@@ -133,7 +133,7 @@ class Advice(Limited, AskedAnswer):
     @property
     def cautions(self) -> tuple[str, ...]:
         """What can hurt, and what needs reading first."""
-        return tuple(str(line) for line in self.cautioned)
+        return tuple(map(as_caution, self.cautioned))
 
     @property
     def assumptions(self) -> tuple[str, ...]:

@@ -121,7 +121,8 @@ def advise(
     low_gas_initiator
         True: a peroxide that gives off no oxygen in a vinyl ester.
     reads_with
-        'dial', 'water' or 'sensor 5 mbar': what the setpoint keeps clear of deepest by.
+        'dial', 'water' or 'sensor 5 mbar', 'plate' or 'none' without a gauge: what the setpoint
+        keeps clear of deepest by.
     initiator
         Mass fraction, '1.5 %', inside the range of the resin's sheet; the sheet's own if not given.
     gel_time

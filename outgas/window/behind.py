@@ -121,6 +121,13 @@ class Behind:
         return self._found["ways"]
 
     @property
+    def warmth_stated(self) -> bool:
+        """Whether the hottest moment is a stated rise: no layup to reckon with, nor one told."""
+        job = self._job
+        mixed = not job.process.preimpregnated and not job.process.pot
+        return mixed and job.hottest_K is None and not job.layup.plies
+
+    @property
     def straight_only(self) -> bool:
         """Whether no early step would help."""
         return self._course()[0].early_Pa is None

@@ -8,11 +8,13 @@ from outgas.laminate.course import Course, target_of
 from outgas.laminate.vapour import Vapour
 from outgas.physics import saturation
 from outgas.show.amounts import celsius, voids_of
+from outgas.show.caution import Caution, Harm
 from outgas.show.report import At, Line, bound, lines
 from outgas.tables import catalogue
 from outgas.tables.materials import Resin
 from outgas.window.window import Window, shut_pressure
 
+LONGEST_NAME = 13  # columns, for a caution's short line
 WORKING_RANGE_K = (278.15, 313.15)  # where a flammable-limit temperature is worth naming
 
 
@@ -39,57 +41,124 @@ def _flammable_from(resin: Resin, barometer_Pa: float) -> tuple[str, float] | No
     return best
 
 
+NO_GLASS = Caution(
+    "no glass, food jars or crazed plastic under vacuum, they implode; no mercury",
+    Harm.INJURES,
+    "no glass or crazed plastic under vacuum: it implodes",
+)
+HANDS = Caution(
+    "keep hands off a vacuum inlet; catch pot before the pump",
+    Harm.INJURES,
+    "hands off a vacuum inlet; catch pot before the pump",
+)
+SHEET = Caution(
+    "the safety data sheet, local rules and licensed practice stand above this advice",
+    Harm.REMINDS,
+    "the safety data sheet and local rules stand above this",
+)
+_MIXED = (
+    Caution(
+        "never degas resin in bulk once initiator or hardener is in: it runs away",
+        Harm.BURNS,
+        "never degas mixed resin in bulk: it runs away",
+    ),
+    Caution(
+        "spread left-over mixed resin and soaked breather outdoors until cold; "
+        "in a bin they catch fire",
+        Harm.BURNS,
+        "left-overs outdoors until cold: in a bin they burn",
+    ),
+)
+
+
+def named_in_brief(volatile: str, does: str) -> str:
+    """Say in one short line what a vapour does, by name where the name is short.
+
+    >>> named_in_brief("styrene", "burns: no sparks")
+    'styrene vapour burns: no sparks'
+    """
+    whose = volatile if len(volatile) <= LONGEST_NAME else "the monomer's"
+    return f"{whose} vapour {does}"
+
+
 def cautions(job: Job, case: Case) -> tuple[str, ...]:
     """Return the cautions that apply, the ones that can hurt first."""
-    resin, found = job.resin, []
+    resin, found = job.resin, list[str]()
     peroxide = resin.initiator == "peroxide"
     if peroxide and resin.promoter:
         found.append(
-            "promoter into the resin first, stir, peroxide last: never the two together, "
-            "they explode; keep peroxide from acetone, rust and dust"
+            Caution(
+                "promoter into the resin first, stir, peroxide last: never the two together, "
+                "they explode; keep peroxide from acetone, rust and dust",
+                Harm.EXPLODES,
+                "promoter first, peroxide last: together they explode",
+            )
         )
     elif peroxide:
-        found.append("peroxide goes in last; keep it from promoters, acetone, rust and dust")
-    if peroxide:
-        found.append("initiator never below or above the range on the resin's sheet")
-    if job.process.preimpregnated:
-        found.append("oven and autoclave: follow the maker's cure cycle and the vessel's licence")
-    else:
-        found.append("never degas resin in bulk once initiator or hardener is in: it runs away")
         found.append(
-            "spread left-over mixed resin and soaked breather outdoors until cold; "
-            "in a bin they catch fire"
+            Caution(
+                "peroxide goes in last; keep it from promoters, acetone, rust and dust",
+                Harm.EXPLODES,
+                "peroxide last; keep it from promoters, acetone, rust",
+            )
         )
+    if peroxide:
+        text = "initiator never below or above the range on the resin's sheet"
+        found.append(Caution(text, Harm.SPOILS, "initiator only within the range on its sheet"))
+    if job.process.preimpregnated:
+        text = "oven and autoclave: follow the maker's cure cycle and the vessel's licence"
+        found.append(Caution(text, Harm.INJURES, "oven, autoclave: the maker's cycle, its licence"))
+    else:
+        found += _MIXED
     flammable = lower_flammable_temperature(case)
     if flammable is not None:
         name, T = flammable
         where = f"from {celsius(T)}" if WORKING_RANGE_K[0] < T else "even in a cold shop"
         found.append(
-            f"{name} vapour over the liquid can burn {where}, and harms well below that: "
-            "ventilate, wear the mask its sheet names, pump exhaust outdoors, no sparks"
+            Caution(
+                f"{name} vapour over the liquid can burn {where}, and harms well below that: "
+                "ventilate, wear the mask its sheet names, pump exhaust outdoors, no sparks",
+                Harm.FUMES,
+                named_in_brief(name, "burns and harms: mask, no sparks"),
+            )
         )
     if job.process.bagged or job.process.pot:
-        found.append("no glass, food jars or crazed plastic under vacuum, they implode; no mercury")
+        found.append(NO_GLASS)
     if job.process.wet_bag or job.process.pot:
-        found.append("keep hands off a vacuum inlet; catch pot before the pump")
+        found.append(HANDS)
     if job.process.pressed:
-        found.append("block the press: what is lifted can fall; keep hands and face clear")
+        text = "block the press: what is lifted can fall; keep hands and face clear"
+        found.append(Caution(text, Harm.INJURES, "block the press; keep hands and face clear"))
     found += _of_the_resin(resin)
-    found.append("the safety data sheet, local rules and licensed practice stand above this advice")
+    found.append(SHEET)
     return tuple(found)
+
+
+_OF_A_FAMILY = {
+    "polyurethane": Caution(
+        "isocyanate can make you allergic for life: read its sheet, full protection",
+        Harm.POISONS,
+        "isocyanate: allergic for life; full protection",
+    ),
+    "phenolic": Caution(
+        "phenol burns through gloves and skin, formaldehyde comes off: read its sheet",
+        Harm.POISONS,
+        "phenol burns through gloves and skin: read its sheet",
+    ),
+    "epoxy": Caution(
+        "amine hardeners burn and make skin allergic: gloves, no skin contact",
+        Harm.POISONS,
+        "hardeners burn and make allergic: gloves, no contact",
+    ),
+}
 
 
 def _of_the_resin(resin: Resin) -> list[str]:
     """Return the cautions that a family of resins, or this one, brings with it."""
-    found = []
-    if resin.family == "polyurethane":
-        found.append("isocyanate can make you allergic for life: read its sheet, full protection")
-    if resin.family == "phenolic":
-        found.append("phenol burns through gloves and skin, formaldehyde comes off: read its sheet")
-    if resin.family == "epoxy":
-        found.append("amine hardeners burn and make skin allergic: gloves, no skin contact")
+    found: list[str] = [_OF_A_FAMILY[resin.family]] if resin.family in _OF_A_FAMILY else []
     if resin.reaction_gas:
-        found.append(f"this resin makes gas of its own ({resin.reaction_gas}): {resin.note}")
+        text = f"this resin makes gas of its own ({resin.reaction_gas}): {resin.note}"
+        found.append(Caution(text, Harm.SPOILS, f"this resin makes gas: {resin.reaction_gas}"))
     return found
 
 
@@ -108,7 +177,9 @@ def flags(job: Job, case: Case, window: Window, cool: Vapour) -> tuple[Line, ...
         from outgas.laminate.warming import runaway  # loaded already, where there is a warming
 
         beyond = runaway(job, warming)
-        found += [] if beyond is None else [str(beyond)]
+        if beyond is not None:
+            short = "this laminate may run away: it smokes, cracks, burns"
+            found.append(Caution(str(beyond), Harm.BURNS, short))
     found += _gas_flags(job, case, window)
     if job.pot is not None and job.pot.pressure_Pa < cool.high:
         found.append(

@@ -1,7 +1,7 @@
 """Press the panel instead: the force, what it weighs, what it changes."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from outgas import units
@@ -12,7 +12,8 @@ from outgas.job.process import pressing
 from outgas.physics import air
 from outgas.show.amounts import SLACK, celsius, celsius_down
 from outgas.show.answer import Answer
-from outgas.show.report import Block, Line, Report, bound, joined, lines
+from outgas.show.caution import Caution, Harm
+from outgas.show.report import Amount, Block, Line, Report, Short, bound, joined, lines, sentence
 from outgas.tables import catalogue
 from outgas.tables.materials import Core
 from outgas.window.advice import Advice
@@ -101,11 +102,13 @@ class Press(Answer):
         )
         clamp = bound(self.clamp_Pa, off_dial=True)
         kilograms = math.ceil(self.mass_kg - SLACK)
+        shown = f"{math.ceil(self.force_N / 100.0 - SLACK) / 10:.1f}"
+        force = Amount(self.force_N / 1e3, "kN", shown, up=True)
+        weight = Amount(self.mass_kg, "kg", f"{kilograms:,.0f}", up=True)
         said = (
             Line(
-                f"Press with {math.ceil(self.force_N / 100.0 - SLACK) / 10:.1f} kN, the weight of "
-                f"{kilograms:,.0f} kg, for {{}} of clamp on {self.area_m2:g} m2.",
-                (clamp,),
+                f"Press with {{}}, the weight of {{}}, for {{}} of clamp on {self.area_m2:g} m2.",
+                (force, weight, clamp),
             ),
             Line(
                 "The resin then stays at {} or more; it needs "
@@ -117,13 +120,15 @@ class Press(Answer):
         return Report(
             self.resin_pressure_Pa[0],
             lines(said),
-            tuple(
-                Block(name, tuple(joined(("  - ", x)) for x in all_), bare=True)
-                for name, all_ in listed
-            ),
+            tuple(Block(name, tuple(_item(x) for x in all_), bare=True) for name, all_ in listed),
             page=tuple(Block(name, all_) for name, all_ in listed),
             apart="\n",
+            short=Short(tuple(said), tuple(map(sentence, self.noted))),
         )
+
+
+def _item(line: Line) -> Line:
+    return replace(joined(("  - ", line)), harm=line.harm, brief=line.brief)
 
 
 def press_instead(advice: Advice, layup: Layup, clamp: "Measure | None" = None) -> Press:
@@ -186,8 +191,12 @@ def press_instead(advice: Advice, layup: Layup, clamp: "Measure | None" = None) 
         borne = bound(bears, weaker=False, off_dial=True)
         notes.insert(0, Line(f"too much for {layup.core.title}, which bears {{}}", (borne,)))
     cautions = (
-        "a loaded press stores energy: block it, keep hands and face clear, stand out of the line "
-        "of bolts",
+        Caution(
+            "a loaded press stores energy: block it, keep hands and face clear, stand out of the "
+            "line of bolts",
+            Harm.INJURES,
+            "a loaded press stores energy: block it, stand clear",
+        ),
         *advice.cautions,
     )
     return Press(
@@ -224,16 +233,15 @@ def _weights(sandbags: float, clamp: float, kilograms: float) -> Line:
         f"{math.floor(10.0 * inches + SLACK) / 10:.1f} inHg"
     )
     if weights_do(kilograms):
-        text = (
-            f"weights do it here: {math.ceil(kilograms - SLACK)} kg, spread evenly over a stiff "
-            f"caul ({brings})"
-        )
+        text = f"weights do it here: {{}}, spread evenly over a stiff caul ({brings})"
     else:
         text = (
             f"{brings}: {math.floor(100.0 * share)}% of the clamp that is wanted, so weights "
             "cannot do it; bolted box sections or a press can"
         )
-    return Line(text, (bound(sandbags, weaker=False, off_dial=True),))
+    sand = bound(sandbags, weaker=False, off_dial=True)
+    whole = Amount(kilograms, "kg", f"{math.ceil(kilograms - SLACK)}", up=True)
+    return Line(text, (whole, sand) if weights_do(kilograms) else (sand,))
 
 
 def _boils(advice: Advice) -> Line:

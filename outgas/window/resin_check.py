@@ -194,7 +194,7 @@ def _advised(resin: Resin, relative: Resin) -> list[Remark]:
         try:
             with warnings.catch_warnings():
                 warnings.simplefilter("ignore", OutgasWarning)  # of the shop, not of the resin
-                said = advise(one, shop, process=process).to_text().splitlines()[0]
+                said = advise(one, shop, process=process).to_text(full=True).splitlines()[0]
         except OutgasError as error:
             said = str(error)
         remarks.append(Remark("advises", one.name, f"{process} at {at}: {said}"))

@@ -13,7 +13,7 @@ from outgas.laminate.case import Case, degassed, hottest_vapour
 from outgas.laminate.vapour import Vapour, vapour
 from outgas.physics.chance import Band
 from outgas.show.amounts import HOUR_S, celsius, celsius_down
-from outgas.show.report import At, Line, bound, joined
+from outgas.show.report import Amount, At, Line, bound, joined
 from outgas.tables import catalogue
 from outgas.window.behind import WayKind, WayOut
 from outgas.window.defaults import case_of
@@ -337,10 +337,15 @@ def _pressed(job: Job) -> WayOut | None:
     if area and weights_do(kilograms):
         how = "which weights can bring, spread over a stiff caul"
     text = (
-        f"press it instead: {clamp.si / 1e3:.0f} kPa is {kilograms:,.0f} kg {over}, {how}; the "
-        "resin then stays at the atmosphere or above"
+        f"press it instead: {{}} is {{}} {over}, {how}; the resin then stays at the atmosphere or "
+        "above"
     )
-    return WayOut("press", Line(text), None, _opens(job.but(process=pressing())))
+    places = (
+        Amount(clamp.si / 1e3, "kPa", f"{clamp.si / 1e3:.0f}", up=True),
+        Amount(kilograms, "kg", f"{kilograms:,.0f}", up=True),
+    )
+    line = Line(text, places)
+    return WayOut("press", line, None, _opens(job.but(process=pressing())))
 
 
 def _prepreg_ways(job: Job, case: Case) -> tuple[WayOut, ...]:

@@ -5,9 +5,10 @@ import math
 from outgas import units
 from outgas.physics.chance import Band
 from outgas.show.amounts import celsius, duration, figures, mbar, two_figures, voids_of
-from outgas.show.report import At, Block, Line, Report, Table, bound, joined, lines
+from outgas.show.report import At, Block, Later, Line, Report, Table, bound, joined, lines
 from outgas.window.advice import Advice
 from outgas.window.influences import Influence
+from outgas.window.short import SEE_WAYS, short
 from outgas.window.what_to_do import what_to_do
 
 MOST_INFLUENCES = 4
@@ -15,24 +16,26 @@ SHARE_FROM = 1e-3  # below it a share says less than its ratio
 SLACK = 1e-6  # so that a whole number is not rounded past itself
 SMALLEST_GAS = 0.005  # of the resin's volume, worth naming
 WORTH_SAYING_PA = 50.0
-_SEE_WAYS = "See the ways out."
+_READ = {"dial": "a dial", "water": "boiling water", "none": "a weight or a hole"}
 _NAMES = {"air": "air coming out of the resin", "vapour": "vapour", "core": "the core's strength"}
 
 
 def told(advice: Advice) -> Report:
     """Return the whole advice as lines; the first two are the answer."""
     what_else = "To go deeper" if advice.has_window else "Ways out"
+    first, verdict = _instructions(advice), _verdict(advice)
     return Report(
         advice.barometer_Pa,
-        tuple(answer(advice)),
+        (*first, *verdict),
         (
             Block("Why", tuple(why(advice))),
             Block("Assumed", advice.assumed),
-            Block("What would change it most", tuple(what_matters(advice))),
-            Block("What to do", tuple(what_to_do(advice))),
-            Block(what_else, tuple(way.line for way in advice.alternatives)),
+            Block("What would change it most", Later(lambda: what_matters(advice))),
+            Block("What to do", tuple(what_to_do(advice)), part="do"),
+            Block(what_else, Later(lambda: (w.line for w in advice.alternatives)), part="do"),
             Block("Cautions", advice.cautioned),
         ),
+        short=short(advice, first, verdict),
         page=(
             Table(("limit", "nominal, mbar", "safe side, mbar"), _limits(advice)),
             Block("", lines([pushing(advice)]), bare=True),
@@ -60,23 +63,32 @@ def _limit(advice: Advice, pressure: float) -> Line:
 
 def answer(advice: Advice) -> list[Line]:
     """Return the first lines: cure pressure, debulk pressure, and the verdict if there is one."""
+    return [*_instructions(advice), *_verdict(advice)]
+
+
+def _instructions(advice: Advice) -> tuple[Line, ...]:
+    """Return cure pressure and debulk pressure, with what is to be expected."""
     tell = {
         "prepreg": _prepreg_answer,
         "pressing": _press_answer,
         "degassing": _pot_answer,
     }.get(advice.facts.told_like, _bag_answer)
     if advice.reach_Pa is not None and advice.pump_needs_Pa is not None:
-        said = _weak_pump(advice, advice.reach_Pa, advice.pump_needs_Pa)
-    else:
-        said = tell(advice)
-    if advice.verdict is not None:
-        whose = "prepreg" if advice.facts.preimpregnated else "bag"
-        if advice.pump_needs_Pa is not None:
-            whose = "pump"
-        said.append(joined((f"Your {whose}: ", advice.verdict.line, ".")))
-        if advice.bag_Pa is not None and advice.facts.wet_bag:
-            said += _expect_at(advice, advice.bag_Pa)
-    return said
+        return tuple(_weak_pump(advice, advice.reach_Pa, advice.pump_needs_Pa))
+    return tuple(tell(advice))
+
+
+def _verdict(advice: Advice) -> tuple[Line, ...]:
+    """Return the verdict, and what a cure at the bag's own pressure should leave."""
+    if advice.verdict is None:
+        return ()
+    whose = "prepreg" if advice.facts.preimpregnated else "bag"
+    if advice.pump_needs_Pa is not None:
+        whose = "pump"
+    said = joined((f"Your {whose}: ", advice.verdict.line, "."))
+    if advice.bag_Pa is not None and advice.facts.wet_bag:
+        return (said, *_expect_at(advice, advice.bag_Pa))
+    return (said,)
 
 
 def _bag_answer(advice: Advice) -> list[Line]:
@@ -144,7 +156,7 @@ def _no_window(advice: Advice) -> list[Line]:
     early = (At(advice.debulk_hold_Pa), At(advice.debulk_limit_Pa, brief=True))
     weakest, core = At(advice.shallowest_Pa, weaker=False, brief=True), _core_bears(advice)
     deepest, read = At(advice.deepest_Pa), advice.reads_with
-    read = {"dial": "a dial", "water": "boiling water"}.get(read, f"a {read}")
+    read = _READ.get(read, f"a {read}")
     if advice.deepest_Pa >= here:
         why = "the resin needs {}, more than the atmosphere has, and the clamp needs {} or deeper"
         deepest = bound(advice.deepest_Pa)
@@ -186,13 +198,13 @@ def _debulk_alone(advice: Advice, first: str, early: tuple[At, At]) -> Line:
     """Say where to debulk or fill where no vacuum is safe to cure at, or that there is none."""
     here, said = advice.barometer_Pa, "fill" if advice.facts.filled else "debulk"
     if advice.debulk_hold_Pa >= here:
-        need = f"and none between that and the air can be held. {_SEE_WAYS}"
+        need = f"and none between that and the air can be held. {SEE_WAYS}"
         return Line(
             f"No vacuum to {said} at either: no deeper than {{}} is safe, {need}", early[1:]
         )
     if advice.behind.straight_only:
-        return Line(_SEE_WAYS if advice.no_debulk else f"A debulk does not mend that. {_SEE_WAYS}")
-    return Line(f"{first}, while the resin is thin, helps but is not enough. {_SEE_WAYS}", early)
+        return Line(SEE_WAYS if advice.no_debulk else f"A debulk does not mend that. {SEE_WAYS}")
+    return Line(f"{first}, while the resin is thin, helps but is not enough. {SEE_WAYS}", early)
 
 
 def _core_bears(advice: Advice) -> Line:

@@ -10,20 +10,22 @@ SHOP = ["--temperature", "26C", "--humidity", "60%", "--altitude", "20m"]
 
 def test_reading_a_bleed(run):
     plies = ["--ply", "2 x 400 g/m2 woven glass"]
-    code, out, _ = run("bleed", UP, *plies, "--pitch", "25 mm", "--spot", "10 mm")
+    code, out, _ = run("bleed", "--full", UP, *plies, "--pitch", "25 mm", "--spot", "10 mm")
     assert code == 0
     assert out.startswith("Bleed: good")
-    code, out, _ = run("bleed", UP, *plies, "--pitch", "10 mm", "--spot", "10 mm", "--json")
+    code, out, _ = run(
+        "bleed", "--full", UP, *plies, "--pitch", "10 mm", "--spot", "10 mm", "--json"
+    )
     assert code == 1
     assert json.loads(out)["state"] == "flooded"
-    code, _, err = run("bleed", UP, *plies, "--spot", "10 mm")
+    code, _, err = run("bleed", "--full", UP, *plies, "--spot", "10 mm")
     assert code == 2
     assert err.count("\n") == 1
 
 
 def test_a_bleed_is_what_the_library_reads(run):
     told = ["--area", "0.5 m2", "--gained", "60 g", "--resin-used", "0.9 kg"]
-    _, out, err = run("bleed", UP, "--ply", "2 x 400 g/m2 woven glass", *told, "--json")
+    _, out, err = run("bleed", "--full", UP, "--ply", "2 x 400 g/m2 woven glass", *told, "--json")
     layup = outgas.Layup(plies=["2 x 400 g/m2 woven glass"], area="0.5 m2")
     want = outgas.read_bleed(UP, layup, gained="60 g", resin_used="0.9 kg")
     assert err == ""
@@ -35,7 +37,7 @@ WHITE = ["--seen", "where=on strands", "--seen", "bubbles=fine", "--bag", "60 mb
 
 def test_a_diagnosis_is_what_the_library_says(run):
     told = ["--core", "15 mm PVC foam", "--contaminant", "acetone=1%", "--hottest", "35C"]
-    code, out, err = run("diagnose", UP, *SHOP, *WHITE, *told, "--json")
+    code, out, err = run("diagnose", "--full", UP, *SHOP, *WHITE, *told, "--json")
     want = outgas.diagnose(
         UP,
         outgas.Shop(temperature="26 degC", humidity="60 %", altitude="20 m"),
@@ -50,8 +52,8 @@ def test_a_diagnosis_is_what_the_library_says(run):
 
 
 def test_a_diagnosis_in_words_is_on_the_dial_that_was_chosen(run):
-    _, plain, _ = run("diagnose", UP, *SHOP, *WHITE)
-    _, dialled, _ = run("diagnose", UP, *SHOP, *WHITE, "--dial", "bar")
+    _, plain, _ = run("diagnose", "--full", UP, *SHOP, *WHITE)
+    _, dialled, _ = run("diagnose", "--full", UP, *SHOP, *WHITE, "--dial", "bar")
     assert "bar gauge" in dialled
     assert "bar gauge" not in plain
 
@@ -59,19 +61,20 @@ def test_a_diagnosis_in_words_is_on_the_dial_that_was_chosen(run):
 def test_an_autoclave_reaches_the_diagnosis(run):
     prepreg = ["autoclave-epoxy-prepreg", *SHOP, "--process", "prepreg", "--seen", "bubbles=fine"]
     outs = [
-        run("diagnose", *prepreg, "--json", *more)[1] for more in ([], ["--autoclave", "5 bar"])
+        run("diagnose", "--full", *prepreg, "--json", *more)[1]
+        for more in ([], ["--autoclave", "5 bar"])
     ]
     assert outs[0] != outs[1]
 
 
 def test_questions_are_listed_without_a_resin(run):
-    code, out, err = run("diagnose", "--questions")
+    code, out, err = run("diagnose", "--full", "--questions")
     assert (code, err) == (0, "")
     for question in ("where", "bubbles", "cup"):
         assert question in out
 
 
 def test_what_cannot_have_been_seen_is_one_line(run):
-    code, out, err = run("diagnose", UP, *SHOP, "--seen", "colour=blue")
+    code, out, err = run("diagnose", "--full", UP, *SHOP, "--seen", "colour=blue")
     assert (code, out) == (2, "")
     assert err.count("\n") == 1

@@ -30,6 +30,7 @@ OF_ONE_RUN = {
     *("setpoint", "rise", "time", "silicone", "thickness", "reused"),
     *("boiled", "boiled_on_chip", "quiet", "quiet_on_chip", "fell_quiet", "thermometer", "ice"),
     *("ice_while_bleeding", "syringe", "tube", "pull", "plate", "sensor", "milky"),
+    *("full", "why", "do", "cautions", "quiet_out"),
 }
 
 
@@ -100,7 +101,7 @@ def test_a_command_says_of_a_file_what_it_says_of_the_options(run, job, command)
 def test_a_bleed_takes_its_cloth_from_the_file_with_a_core_in_it(run, job):
     spots = ["--spot", "10 mm", "--json"]
     path = job('pitch = "25 mm"\nresin_used = "0.5 kg"\n').replace("", "")
-    by_file = run("bleed", "--job", path, *spots)
+    by_file = run("bleed", "--full", "--job", path, *spots)
     by_options = run(
         *["bleed", UP, "--ply", "2 x 400 g/m2 woven glass", "--area", "0.5 m2"],
         *["--pitch", "25 mm", "--resin-used", "0.5 kg", *spots],
@@ -111,7 +112,7 @@ def test_a_bleed_takes_its_cloth_from_the_file_with_a_core_in_it(run, job):
 def test_a_drop_test_takes_rig_process_and_barometer_from_the_file(run, job):
     rise = ["--rise", "0.3 inHg", "--time", "5 min", "--json"]
     by_file = run(
-        "no-gauge", "drop-test", "--job", job(f'rig = "{RIG}"\nprocess="infusion"'), *rise
+        "no-gauge", "drop-test", "--full", "--job", job(f'rig = "{RIG}"\nprocess="infusion"'), *rise
     )
     by_options = run(
         *["no-gauge", "drop-test", "--rig", RIG, "--process", "infusion", "--altitude", "20m"],
@@ -122,51 +123,64 @@ def test_a_drop_test_takes_rig_process_and_barometer_from_the_file(run, job):
 
 def test_the_file_may_be_named_in_the_shell(run, job, monkeypatch):
     monkeypatch.setenv("OUTGAS_JOB", job())
-    assert run("advise") == run("advise", *OPTIONS)
+    assert run("advise", "--full") == run("advise", "--full", *OPTIONS)
     monkeypatch.setenv("OUTGAS_JOB", "none.toml")
-    code, out, err = run("advise")
+    code, out, err = run("advise", "--full")
     assert (code, out) == (2, "")
     assert err == (
         "outgas: cannot read none.toml: No such file or directory (OUTGAS_JOB names it)\n"
     )
-    assert run("advise", "--job", job())[0] in (0, 1)
+    assert run("advise", "--full", "--job", job())[0] in (0, 1)
     assert run("convert", "60 mbar")[0] == 0  # what takes no job does not look at it
 
 
 def test_an_option_goes_before_the_file(run, job):
     path = job('dial = "bar"\nno_debulk = true\nprocess = "infusion"\n')
     with_file = run(
-        *["advise", "--job", path, "--temperature", "24C", "--process", "wet layup"],
+        *["advise", "--full", "--job", path, "--temperature", "24C", "--process", "wet layup"],
         *["--ply", "400 g/m2 woven glass", "--debulk", "--dial", "torr"],
     )
     options = [{"22C": "24C", "2 x 400 g/m2 woven glass": "400 g/m2 woven glass"}.get(o, o)
                for o in OPTIONS]  # fmt: skip
-    assert with_file == run("advise", *options, "--dial", "torr")
+    assert with_file == run("advise", "--full", *options, "--dial", "torr")
 
 
 def test_a_dial_of_the_file_is_a_dial_chosen(run, job):
-    assert run("advise", "--job", job('dial = "bar"')) == run("advise", *OPTIONS, "--dial", "bar")
+    assert run("advise", "--full", "--job", job('dial = "bar"')) == run(
+        "advise", "--full", *OPTIONS, "--dial", "bar"
+    )
+
+
+def test_the_units_of_the_file_are_the_units_chosen(run, job):
+    by_file = run("advise", "--full", "--job", job('units = "us"'))
+    assert by_file == run("advise", "--full", *OPTIONS, "--units", "us")
+    assert "degF" in by_file[1]
 
 
 def test_of_two_ways_to_say_one_thing_the_option_drops_that_of_the_file(run, job):
     path = job('degassed = "90 mbar"\nvoid_target = "3%"\n')
     asked = ["--air-pressure", "27 mbar", "--finish", "clear"]
-    assert run("advise", "--job", path, *asked) == run("advise", *OPTIONS, *asked)
+    assert run("advise", "--full", "--job", path, *asked) == run(
+        "advise", "--full", *OPTIONS, *asked
+    )
 
 
 def test_the_rig_of_the_file_bounds_every_answer(run, job):
     """A venturi reaches less than a vane pump, whatever is asked."""
     path = job('rig = "venturi"\n')
     for command in (["advise"], ["no-gauge", "telltale"], ["diagnose"]):
-        assert run(*command, "--job", path)[1] != run(*command, "--job", job())[1], command
+        assert (
+            run(*command, "--full", "--job", path)[1]
+            != (run(*command, "--full", "--job", job())[1])
+        ), command
         path = job('rig = "venturi"\n')
-    got = json.loads(run("advise", "--job", path, "--json")[1])
+    got = json.loads(run("advise", "--full", "--job", path, "--json")[1])
     assert got["pump_reach_Pa"] > 5000.0
 
 
 def test_every_mistake_of_the_file_is_a_line_with_file_and_key(run, job):
     path = job('sun = "bright"\ntrapped = "90%"\ncolour = "red"\n')
-    code, out, err = run("advise", "--job", path)
+    code, out, err = run("advise", "--full", "--job", path)
     assert (code, out) == (2, "")
     lines = err.splitlines()
     assert len(lines) == 3
@@ -177,19 +191,19 @@ def test_every_mistake_of_the_file_is_a_line_with_file_and_key(run, job):
 
 def test_what_is_wrong_only_beside_the_rest_names_the_file_that_said_it(run, job):
     path = job('initiator = "9%"\n')
-    code, _, err = run("advise", "--job", path)
+    code, _, err = run("advise", "--full", "--job", path)
     assert code == 2
     assert err.startswith(f"outgas: {path}: initiator: initiator is 9.00%, outside the ")
-    code, _, err = run("advise", "--job", job(), "--initiator", "9%")
+    code, _, err = run("advise", "--full", "--job", job(), "--initiator", "9%")
     assert err.startswith("outgas: initiator is 9.00%")
 
 
 def test_what_neither_says_is_missing_as_ever(run, tmp_path):
     path = tmp_path / "part.toml"
     path.write_text('temperature = "22C"\n', encoding="utf-8")
-    assert "Missing argument 'RESIN'" in run("advise", "--job", str(path))[2]
-    assert "Missing option '--humidity'" in run("advise", UP, "--job", str(path))[2]
-    code, _, err = run("no-gauge", "belief", UP, "--job", str(path))
+    assert "Missing argument 'RESIN'" in run("advise", "--full", "--job", str(path))[2]
+    assert "Missing option '--humidity'" in run("advise", "--full", UP, "--job", str(path))[2]
+    code, _, err = run("no-gauge", "belief", "--full", UP, "--job", str(path))
     assert code == 2
     assert "with a resin give --humidity too" in err
 
@@ -197,12 +211,12 @@ def test_what_neither_says_is_missing_as_ever(run, tmp_path):
 def test_a_file_without_a_resin_tells_the_air_of_a_belief_and_nothing_unused(run, tmp_path):
     path = tmp_path / "air.toml"
     path.write_text('altitude = "1600m"\ncore = "15 mm PVC foam"\n', encoding="utf-8")
-    got = run("no-gauge", "belief", "--job", str(path), "--quiet", "43C")
-    assert got == run("no-gauge", "belief", "--altitude", "1600m", "--quiet", "43C")
+    got = run("no-gauge", "belief", "--full", "--job", str(path), "--quiet", "43C")
+    assert got == run("no-gauge", "belief", "--full", "--altitude", "1600m", "--quiet", "43C")
     assert got[0] == 0
 
 
 def test_a_refusal_for_safety_stays_one(run, job):
-    code, _, err = run("advise", "--job", job(), "--temperature", "5C")
+    code, _, err = run("advise", "--full", "--job", job(), "--temperature", "5C")
     assert code == 1
     assert err.count("\n") == 1

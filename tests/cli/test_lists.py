@@ -50,11 +50,11 @@ def test_a_users_own_file_works_on_the_command_line(run, tmp_path):
     block = text[text.index(f"[{UP}]") : text.index("\n[isophthalic-polyester]")]
     path = tmp_path / "mine.toml"
     path.write_text(block.replace(UP, "mine"), encoding="utf-8")
-    code, out, _ = run("advise", str(path), *SHOP)
+    code, out, _ = run("advise", "--full", str(path), *SHOP)
     assert code == 0
-    assert out == run("advise", UP, *SHOP)[1]
+    assert out == run("advise", "--full", UP, *SHOP)[1]
     path.write_text(block.replace(UP, "mine").replace('source = "memory", ', "", 1))
-    code, out, err = run("advise", str(path), *SHOP)
+    code, out, err = run("advise", "--full", str(path), *SHOP)
     assert (code, out) == (2, "")
     assert "missing required field `source`" in err
 

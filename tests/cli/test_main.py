@@ -115,7 +115,7 @@ def test_rewording_every_line_leaves_the_exit_code(run, monkeypatch):
     assert codes == [1, 0, 0]
     made = Line.__init__
 
-    def nonsense(self, text, pressures=()):
+    def nonsense(self, text, pressures=(), *_, **__):
         made(self, "zq" + " {}" * len(pressures), pressures)
 
     monkeypatch.setattr(Line, "__init__", nonsense)

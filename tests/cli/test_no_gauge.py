@@ -15,7 +15,8 @@ RIG = "5 m3/h two-stage pump, 2 m of 8 mm hose, 0.6 m2 bag, needle valve"
 @pytest.fixture
 def run(capsys):
     def go(*arguments):
-        code = main(["no-gauge", *arguments])
+        whole = [] if arguments[0] == "--help" else ["--full"]
+        code = main(["no-gauge", arguments[0], *whole, *arguments[1:]])
         got = capsys.readouterr()
         return code, got.out, got.err
 

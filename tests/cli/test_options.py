@@ -3,6 +3,7 @@
 import click
 import pytest
 
+from outgas.cli import form
 from outgas.cli import options as shared
 from outgas.errors import InputError, RefusedError, SeveralMistakesError
 from outgas.show import dial
@@ -13,7 +14,7 @@ SHOP = ["--temperature", "26C", "--humidity", "60%", "--altitude", "20m"]
 
 @pytest.mark.parametrize("name", list(dial.DIALS))
 def test_the_answer_is_on_the_users_dial(run, name):
-    _, out, _ = run("advise", UP, *SHOP, "--dial", name)
+    _, out, _ = run("advise", "--full", UP, *SHOP, "--dial", name)
     first, second = out.splitlines()[:2]
     words = dial.DIALS[name][2]
     assert words in first
@@ -34,8 +35,8 @@ def test_a_dial_is_rounded_to_the_safe_side():
 
 
 def test_a_dial_left_alone_is_not_a_dial_chosen(run):
-    _, alone, _ = run("advise", UP, *SHOP)
-    _, chosen, _ = run("advise", UP, *SHOP, "--dial", "inHg")
+    _, alone, _ = run("advise", "--full", UP, *SHOP)
+    _, chosen, _ = run("advise", "--full", UP, *SHOP, "--dial", "inHg")
     assert alone.splitlines()[:2] == chosen.splitlines()[:2]
     alone, chosen = (text.split("To go deeper")[1].split("Cautions")[0] for text in (alone, chosen))
     assert "inHg" not in alone
@@ -66,14 +67,14 @@ def test_two_mistakes_in_two_groups_are_two_lines_in_every_command(run, command)
 
 
 def test_one_mistake_is_one_line_and_names_it_once(run):
-    code, _, err = run("advise", UP, *SHOP, "--core", "20 mm cheese")
+    code, _, err = run("advise", "--full", UP, *SHOP, "--core", "20 mm cheese")
     assert code == 2
     assert err.count("\n") == 1
 
 
 def test_what_only_together_makes_no_sense_is_told_too(run):
     """Each option may be read alone, and yet not beside another."""
-    code, _, err = run("advise", UP, *SHOP, "--ply", "core", "--area", "0.5 kg")
+    code, _, err = run("advise", "--full", UP, *SHOP, "--ply", "core", "--area", "0.5 kg")
     assert code == 2
     assert len(err.splitlines()) == 2
 
@@ -141,11 +142,11 @@ def test_a_shop_a_layup_and_a_rig_are_taken_out_of_the_options():
 
 
 def test_where_the_core_lies_is_not_a_mistake_of_its_own(run):
-    _, _, err = run("advise", UP, *SHOP, "--ply", "core", "--ply", "3 x 400 g/m2 wool")
+    _, _, err = run("advise", "--full", UP, *SHOP, "--ply", "core", "--ply", "3 x 400 g/m2 wool")
     assert "wool" in err
     assert len(err.splitlines()) == 2  # the core that lies nowhere, and the wool
 
 
 def test_json_keeps_what_is_no_ascii_and_two_spaces(capsys):
-    shared.as_json({"a": "µ"})
+    form.as_json({"a": "µ"})
     assert capsys.readouterr().out == '{\n  "a": "µ"\n}\n'

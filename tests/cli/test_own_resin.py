@@ -34,13 +34,13 @@ def test_a_data_sheet_becomes_a_resin_that_every_command_takes(run, tmp_path):
     assert "advises: my-resin" in out
     code, out, err = run("resins", "show", path)
     assert (code, err) == (0, "")
-    code, out, err = run("advise", path, *SHOP, "--process", "wet lay-up", "--json")
+    code, out, err = run("advise", "--full", path, *SHOP, "--process", "wet lay-up", "--json")
     assert (code, err) == (0, "")
     assert json.loads(out)["resin"] == "my-resin"
-    code, out, err = run("schedule", path, *SHOP, *LAID)
+    code, out, err = run("schedule", "--full", path, *SHOP, *LAID)
     assert (code in (0, 1), err) == (True, "")
     assert "min" in out
-    code, out, err = run("diagnose", path, *SHOP, "--bag", "-28 inHg", *LAID)
+    code, out, err = run("diagnose", "--full", path, *SHOP, "--bag", "-28 inHg", *LAID)
     assert (code, err) == (0, "")
     assert out
 

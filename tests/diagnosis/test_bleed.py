@@ -46,7 +46,7 @@ def test_overlapping_spots_are_flooded_and_sure():
     assert got.merged
     assert got.state == "flooded"
     assert got.sure
-    assert "cannot be measured" in str(got)
+    assert "cannot be measured" in got.to_text(full=True)
 
 
 def test_weighing_is_narrower_than_spots():
@@ -63,7 +63,7 @@ def test_weighing_is_narrower_than_spots():
 def test_good_is_inside_what_the_cloth_packs_to():
     got = read(gained="64 g")
     assert got.usual[0] < got.fibre_fraction[0] < got.usual[1]
-    assert "spread the soaked breather outdoors" in str(got)
+    assert "spread the soaked breather outdoors" in got.to_text(full=True)
     assert got.to_dict()["state"] == "good"
 
 

@@ -37,13 +37,13 @@ def test_a_cold_table_is_told_the_dew_point_and_not_refused():
     got = why(EP, {"depth": "tool side"}, shop)
     assert "dew point" in got.refusal
     assert "refused" not in got.refusal  # it has happened: it is said, not refused
-    assert "should not have been laid up" in str(got)
+    assert "should not have been laid up" in got.to_text(full=True)
     assert "warm the tool to 25 degC" in " ".join(str(c) for c in got.cause("moisture").change)
 
 
 def test_a_loss_of_vacuum_is_not_told_as_a_reading():
     found = why(bag_pressure="weak bag", seen={"where": "near edges"})
-    said = str(found)
+    said = found.to_text(full=True)
     assert "may lose 11 mbar (0.3 inHg) in five minutes" in " ".join(said.split())
     for name in ("leak", "stripped"):
         assert all(p > 2000.0 for c in found.cause(name).change for p in c.pressures_Pa)

@@ -35,6 +35,8 @@ def test_dials_of_one_pressure():
             "vacuum_inHg": 943 / 33.8638864,
             "vacuum_mmHg": 943 / 1.33322387,
             "gauge_bar": -0.943,
+            "gauge_kPa": -94.3,
+            "gauge_psi": -94.3 / 6.89475729,
             "vacuum_percent": 100 * 943 / 1003,
             "absolute_torr": 6000 / 133.322368,
         },

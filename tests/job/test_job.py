@@ -24,6 +24,8 @@ def test_what_is_read_with_is_a_dial_water_or_a_sensor_with_its_error():
     rig = outgas.Rig(sensor_error="5 mbar")
     assert job.read_reads_with("dial", rig) == ("dial", 0.0)
     assert job.read_reads_with("sensor", rig) == ("sensor", 500.0)
+    assert job.read_reads_with("plate", rig) == ("plate", 0.0)
+    assert job.read_reads_with("none", rig) == ("none", 0.0)
     with pytest.raises(InputError, match="reads_with is 'thumb'"):
         job.read_reads_with("thumb", rig)
 
@@ -103,7 +105,7 @@ def test_a_sensor_without_an_error_asks_for_it_and_its_own_goes_before_the_rigs(
     with pytest.raises(InputError, match="state its error, as 'sensor 5 mbar'"):
         job.read_reads_with("sensor", outgas.Rig())
     assert job.read_reads_with("sensor 3 mbar", outgas.Rig(sensor_error="5 mbar"))[1] == 300.0
-    with pytest.raises(InputError, match="it is dial, water or"):
+    with pytest.raises(InputError, match="it is dial, water, plate, none or"):
         job.read_reads_with("dial 5 mbar", outgas.Rig())
 
 

@@ -45,7 +45,7 @@ def test_a_made_up_process_gets_an_advice_and_a_plan(shop_of_its_own):
     # its own facts: less clamp is enough, so the bag may be weaker
     assert advice.shallowest_Pa == pytest.approx(advice.barometer_Pa - 25000.0)
     assert like.shallowest_Pa < advice.shallowest_Pa
-    assert "pull to" in str(advice)
+    assert "pull to" in advice.to_text(full=True)
     layup = outgas.Layup(plies=["2 x 400 g/m2 woven glass"], area="0.5 m2")
     plan = outgas.schedule("orthophthalic-polyester", SHOP, layup=layup, **given)
     assert plan.stage("debulk").setpoint_Pa > 0.0

@@ -235,7 +235,7 @@ def test_what_is_named_for_no_key_is_a_job_all_the_same():
 
 def test_every_key_reaches_what_it_is_told_for():
     """A key that only a command uses is no argument of advise and its kin."""
-    of_commands = {"pitch", "breather", "resin_used", "bore", "clamp", "dial"}
+    of_commands = {"pitch", "breather", "resin_used", "bore", "clamp", "dial", "units"}
     shown = {*saved._SHOP, *saved._LAYUP, *saved._PLAIN, *saved.ON_RIG}
     others = {"resin", "ply", "bag_side", "rig", "contaminant", "no_degas"}
     others |= {"moisture", "min_temperature"}  # of Layup, and of the functions by a longer name

@@ -138,7 +138,11 @@ def test_the_expected_bits_are_what_the_observations_bring_on_average():
 def test_in_doubt_the_advice_is_to_let_air_in():
     said = unknown(shop().barometer).advise(UP, shop())
     assert said.state == "cannot tell"
-    assert str(said).splitlines()[2].startswith("Until that is known let air in at the pump")
+    assert (
+        said.to_text(full=True)
+        .splitlines()[2]
+        .startswith("Until that is known let air in at the pump")
+    )
 
 
 def prepreg(bag, resin="autoclave-epoxy-prepreg", humidity="20 %"):
@@ -163,20 +167,20 @@ def test_pressing_has_no_bag_to_judge():
 
 def test_where_no_vacuum_is_safe_no_dial_is_read_backwards():
     said = unknown(shop().barometer).advise("resole-phenolic", shop(), process="infusion")
-    first = str(said).splitlines()[0]
+    first = said.to_text(full=True).splitlines()[0]
     assert "no vacuum at all is safe" in first
     assert "-" not in first
 
 
 def test_the_advice_on_a_bag_in_words_and_as_json():
     said = unknown(shop().barometer).saw_boiling("26 degC").advise(UP, shop())
-    first, second, third = str(said).splitlines()[:3]
+    first, second, third = said.to_text(full=True).splitlines()[:3]
     assert first.startswith("Your bag: ")
     assert second.startswith("Chance that it boils")
     assert "Look next at" in third
     assert third.startswith("Let air in at the pump first")
     for words in ("peroxide last", "safety data sheet", "no glass", "water only"):
-        assert words in str(said).replace("\n    ", " ")
+        assert words in said.to_text(full=True).replace("\n    ", " ")
     got = json.loads(said.to_json())
     assert got["state"] == said.state
     assert got["chance_boils"] == pytest.approx(said.boils)
@@ -189,4 +193,4 @@ def test_where_two_observations_fight_the_advice_is_to_let_air_in_whatever_the_c
     said = torn.advise(UP, shop())
     assert said.state == "cannot tell"
     assert said.too_deep < 0.05  # two against one, but the one may be right
-    assert "let air in at the pump: it may be too deep" in str(said)
+    assert "let air in at the pump: it may be too deep" in said.to_text(full=True)

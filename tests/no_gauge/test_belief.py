@@ -301,17 +301,17 @@ def test_an_observation_that_cannot_be_is_refused_in_one_line(see, message):
 
 def test_the_belief_in_words_on_any_dial_and_as_json():
     bag = unknown().fell_quiet("43 degC")
-    first = str(bag).splitlines()[0]
+    first = bag.to_text(full=True).splitlines()[0]
     assert "inHg vacuum" in first
     assert "mbar absolute" in first
-    assert "bar gauge" in bag.to_text("bar").splitlines()[0]
+    assert "bar gauge" in bag.to_text("bar", full=True).splitlines()[0]
     got = json.loads(bag.to_json())
     assert got["median_Pa"] == pytest.approx(bag.median.m_as("Pa"))
     assert got["low_5_Pa"] < got["median_Pa"] < got["high_95_Pa"]
     assert got["evidence"][0]["kind"] == "fell quiet"
     assert "<pre>" in bag._repr_html_()
     for words in ("water only", "no glass", "safety data sheet"):
-        assert words in str(bag)
+        assert words in bag.to_text(full=True)
 
 
 @given(p=st.floats(0.0, 2e4), here=st.floats(54e3, 105e3))

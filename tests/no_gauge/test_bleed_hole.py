@@ -126,7 +126,7 @@ def test_an_open_hose_is_refused_and_so_is_a_hole_wider_than_any_bleed():
 
 def test_the_printed_diameter_is_never_smaller_than_the_hole_and_no_more_than_a_step_larger():
     hole = outgas.bleed_hole("400 mbar", rig())
-    printed = float(str(hole).split("Hold ")[1].split(" mm hole")[0].split()[-1])
+    printed = float(hole.to_text(full=True).split("Hold ")[1].split(" mm hole")[0].split()[-1])
     assert hole.diameter_m * 1e3 <= printed < hole.diameter_m * 1e3 + 0.01
 
 

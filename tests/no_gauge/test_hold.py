@@ -118,7 +118,7 @@ def test_every_way_to_hold_best_first():
         deepest=advice.deepest,
         shallowest=advice.shallowest,
     )
-    text = str(found)
+    text = found.to_text(full=True)
     order = [text.index(t) for t in ("1. Weighted", "2. Pump", "3. Hand", "4. Bleed")]
     assert order == sorted(order)
     assert [way.sure for way in found.ways] == [True, False, False, False]
@@ -138,13 +138,13 @@ def test_what_is_missing_is_said():
     found = outgas.hold("653 mbar", outgas.Rig.from_words("two-stage pump"), HERE)
     assert "what the pump moves" in found.no_hole
     assert "drop test" in found.no_switching
-    assert "none: " in str(found)
+    assert "none: " in found.to_text(full=True)
 
 
 def test_a_leaky_bag_is_no_bag_to_switch_a_pump_on():
     found = outgas.hold("60 mbar", rig(", leak 5 mbar l/s"), HERE)
     assert not found.switching.practical
-    assert "too often for a pump" in str(found)
+    assert "too often for a pump" in found.to_text(full=True)
 
 
 def test_answers_as_json_and_on_a_dial():
@@ -155,7 +155,7 @@ def test_answers_as_json_and_on_a_dial():
         got = json.loads(answer.to_json())
         assert got["version"] == 1
         assert got["setpoint_Pa"] > 0
-        first = answer.to_text("bar").splitlines()[0]
+        first = answer.to_text("bar", full=True).splitlines()[0]
         assert "bar gauge" in first
         assert "mbar absolute" in first
         assert "<pre>" in answer._repr_html_()
@@ -203,4 +203,4 @@ def test_a_leak_lifts_what_the_pump_reaches_and_the_time_down_is_never_printed_l
     speed = 5.0 / 3600.0 * catalogue.rigs().displacement_share.si
     assert found.reach_Pa == pytest.approx(100.0 + 1.0 / speed)
     assert found.pump_down_s != int(found.pump_down_s)
-    assert f"in about {int(found.pump_down_s)} s, bag dry" in str(found)
+    assert f"in about {int(found.pump_down_s)} s, bag dry" in found.to_text(full=True)

@@ -23,7 +23,7 @@ def dropped(rise="5.5 mbar", time="1 min", words="1 l bag, 0.6 m2 bag", **more):
 
 
 def flat(answer):
-    return " ".join(str(answer).split())
+    return " ".join(answer.to_text(full=True).split())
 
 
 def test_a_square_metre_of_2_mm_silicone_lets_through_0_154_mbar_litres_a_second():

@@ -79,7 +79,7 @@ def test_prepreg_and_other_stages_are_refused():
 
 def test_the_recipe_says_where_and_how_and_what_never():
     found = outgas.telltale(degassed())
-    text = str(found).replace("\n    ", " ")
+    text = found.to_text(full=True).replace("\n    ", " ")
     for words in (
         "catch pot on the pump side, shut off from the part",
         "pull until both boil",
@@ -91,14 +91,14 @@ def test_the_recipe_says_where_and_how_and_what_never():
     ):
         assert words in text
     assert "inHg vacuum" in text
-    assert "bar gauge" in found.to_text("bar")
+    assert "bar gauge" in found.to_text("bar", full=True)
     got = json.loads(found.to_json())
     assert got["must_boil_K"] == found.must_boil_K
     assert got["recipe"]
 
 
 def test_the_recipe_says_what_changes_when_the_part_is_opened():
-    text = " ".join(str(outgas.telltale(degassed())).split())
+    text = " ".join(outgas.telltale(degassed()).to_text(full=True).split())
     for words in (
         "the vials stand in the pot, shut off from the part, and tell of the pot alone",
         "before the valve to the part is opened, take them out",
@@ -119,7 +119,7 @@ def test_what_vials_promise_is_true_as_printed(air):
         if found is None:
             continue
         assert found.floor_Pa >= limit
-        text = " ".join(str(found).split())
+        text = " ".join(found.to_text(full=True).split())
         said = re.search(
             r"no deeper than ([\d.]+) inHg vacuum \((\d+) mbar absolute\).*"
             r"no weaker than ([\d.]+) inHg vacuum \((\d+) mbar absolute\)",

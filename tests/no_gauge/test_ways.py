@@ -18,11 +18,11 @@ def held(setpoint, words=WORDS, **limits):
 
 
 def flat(answer):
-    return " ".join(str(answer).split())
+    return " ".join(answer.to_text(full=True).split())
 
 
 def titles(found):
-    return re.findall(r"^\d\. (.*)$", str(found), flags=re.MULTILINE)
+    return re.findall(r"^\d\. (.*)$", found.to_text(full=True), flags=re.MULTILINE)
 
 
 @settings(max_examples=25, deadline=None)
@@ -54,7 +54,7 @@ def test_no_hole_or_needle_that_pulls_to_full_vacuum_is_named_nearest(setpoint):
     assert hole.holes
     assert all(real.low_Pa >= half for real in hole.holes)
     if float(setpoint.split()[0]) > 200.0:
-        assert "gauge needle" not in str(hole)
+        assert "gauge needle" not in hole.to_text(full=True)
 
 
 def test_a_plate_whose_deep_end_is_full_vacuum_is_not_called_best():
@@ -73,7 +73,7 @@ def test_a_valve_is_never_sure_unless_the_pump_itself_cannot_go_too_deep():
 def test_where_no_way_is_sure_it_is_said_and_none_is_best():
     found = held("653 mbar", deepest="652 mbar")
     assert found.best is None
-    first = str(found).splitlines()[0]
+    first = found.to_text(full=True).splitlines()[0]
     assert first.startswith("No way here is sure to hold ")
     assert "best" not in first
     got = json.loads(found.to_json())
@@ -124,7 +124,7 @@ def test_what_is_printed_as_never_deeper_or_as_a_deep_end_is_rounded_to_the_safe
 @given(p=st.floats(60.0, 900.0))
 def test_a_printed_hole_is_never_smaller_than_the_one_that_holds(p):
     hole = outgas.bleed_hole(f"{p} mbar", outgas.Rig.from_words(WORDS), HERE)
-    printed = float(re.search(r"with a ([\d.]+) mm hole", str(hole)).group(1))
+    printed = float(re.search(r"with a ([\d.]+) mm hole", hole.to_text(full=True)).group(1))
     assert printed * 1e-3 >= hole.diameter_m - 1e-12
     assert printed * 1e-3 <= hole.diameter_m + 1.01e-5
     ends = re.findall(r"may be ([\d.]+) to ([\d.]+)", flat(hole))

@@ -76,13 +76,13 @@ def left_in_mbar(text):
 @pytest.mark.parametrize("dial", ["bar", "percent", "inHg"])
 def test_every_bag_pressure_of_an_answer_follows_a_chosen_dial(name, dial):
     answer = ANSWERS[name]()
-    assert left_in_mbar(answer.to_text(dial)) == []
+    assert left_in_mbar(answer.to_text(dial, full=True)) == []
 
 
 def test_a_chosen_dial_moves_what_stands_in_mbar_without_one():
-    assert left_in_mbar(str(held(**LIMITS)))
-    assert "lifts at 303 mbar, may be 2" in " ".join(str(held()).split())
-    told = " ".join(held().to_text("bar").split())
+    assert left_in_mbar(held(**LIMITS).to_text(full=True))
+    assert "lifts at 303 mbar, may be 2" in " ".join(held().to_text(full=True).split())
+    told = " ".join(held().to_text("bar", full=True).split())
     assert "lifts at -0.700 bar gauge (303 mbar absolute), may be -0." in told
     assert "lets it fall to -0." in told
 
@@ -97,15 +97,15 @@ def test_the_ends_of_a_range_are_rounded_outwards_on_a_dial():
 
 
 def flat(answer, dial):
-    return " ".join(answer.to_text(dial).split())
+    return " ".join(answer.to_text(dial, full=True).split())
 
 
 def test_why_there_is_no_hole_follows_the_dial_too():
     found = held("5 m3/h two-stage pump, 5 l bag, leak 100 mbar l/s", "83 mbar")
     assert found.no_hole.startswith("setpoint is 83.0 mbar; this pump with this leak reaches ")
-    assert found.no_hole in " ".join(str(found).split())
+    assert found.no_hole in " ".join(found.to_text(full=True).split())
     assert "none: setpoint is -0.92" in flat(found, "bar")
-    assert left_in_mbar(found.to_text("bar")) == []
+    assert left_in_mbar(found.to_text("bar", full=True)) == []
     assert pickle.loads(pickle.dumps(found)) == found
 
 
@@ -154,15 +154,15 @@ def test_a_belief_of_any_kind_stays_what_it_is():
     bag = outgas.BagPressure.unknown(HERE).ice_formed()
     assert type(bag) is outgas.BagPressure
     assert repr(bag).startswith("BagPressure(barometer_Pa=100500, median")
-    assert str(pickle.loads(pickle.dumps(bag))) == str(bag)
+    assert str(pickle.loads(pickle.dumps(bag))) == bag.to_text()
     said = bag.advise(UP, outgas.Shop(temperature="26 degC", humidity="60 %", barometer=HERE))
-    assert str(pickle.loads(pickle.dumps(said))) == str(said)
+    assert str(pickle.loads(pickle.dumps(said))) == said.to_text()
 
 
 def test_a_chosen_dial_reaches_the_command_line_and_none_changes_nothing(capsys):
     from outgas.cli.main import main
 
-    arguments = ["no-gauge", "hold", "--setpoint", "300 mbar", "--rig", RIG]
+    arguments = ["no-gauge", "hold", "--full", "--setpoint", "300 mbar", "--rig", RIG]
     assert main(arguments) == 0
     plain = capsys.readouterr().out
     assert "lifts at 302 mbar, may be" in " ".join(plain.split())
@@ -171,14 +171,14 @@ def test_a_chosen_dial_reaches_the_command_line_and_none_changes_nothing(capsys)
     assert left_in_mbar(chosen) == []
     assert chosen.splitlines()[0] == plain.splitlines()[0]
     where = ["--temperature", "26C", "--humidity", "60%", "--altitude", "20m"]
-    assert main(["no-gauge", "telltale", UP, *where, "--dial", "bar"]) == 0
+    assert main(["no-gauge", "telltale", "--full", UP, *where, "--dial", "bar"]) == 0
     assert left_in_mbar(capsys.readouterr().out) == []
 
 
 @pytest.mark.parametrize("name", ANSWERS)
 def test_every_answer_carries_its_cautions(name):
     answer = ANSWERS[name]()
-    cautions = str(answer).split("\n\nCautions\n")[1]
+    cautions = answer.to_text(full=True).split("\n\nCautions\n")[1]
     said = " ".join(cautions.split())
     assert "the safety data sheet, local rules and licensed practice stand above" in said
     for caution in getattr(answer, "cautions", cautioned(answer)):
@@ -194,7 +194,9 @@ def cautioned(answer):
 def test_the_ends_of_a_belief_are_rounded_outwards_on_a_dial(dial, kelvin):
     bag = outgas.BagPressure.unknown("1013.25 hPa").fell_quiet(f"{kelvin} degC")
     key = DIALS[dial][0]
-    ends = re.search(r"between (-?[\d.]+) .*? and (-?[\d.]+) ", bag.to_text(dial).splitlines()[0])
+    ends = re.search(
+        r"between (-?[\d.]+) .*? and (-?[\d.]+) ", bag.to_text(dial, full=True).splitlines()[0]
+    )
     shown = [float(end) for end in ends.groups()]
     true = [
         units.dial_readings(bag.pressure_at(share), bag.barometer_Pa)[key] for share in (0.05, 0.95)
@@ -208,7 +210,7 @@ def test_the_ends_of_a_belief_are_rounded_outwards_on_a_dial(dial, kelvin):
 def test_the_ends_of_a_belief_in_mbar_are_rounded_outwards_too(kelvin):
     bag = outgas.BagPressure.unknown("1013.25 hPa").fell_quiet(f"{kelvin} degC")
     for dial in (None, "inHg", "mbar"):
-        first = bag.to_text(dial).splitlines()[0].split("between")[1]
+        first = bag.to_text(dial, full=True).splitlines()[0].split("between")[1]
         low, high = (float(x) for x in re.findall(r"([\d.]+) mbar absolute", first))
         assert low * 100.0 <= bag.pressure_at(0.05) + 1e-3
         assert high * 100.0 >= bag.pressure_at(0.95) - 1e-3

@@ -296,7 +296,7 @@ def test_json_and_csv_carry_the_same_plan():
 
 def test_the_text_opens_with_the_answer_on_the_dial():
     got = plan("wet layup", UP)
-    first, second = got.to_text("bar").split("\n")[:2]
+    first, second = got.to_text("bar", full=True).split("\n")[:2]
     assert first.startswith("Cure at -0.")
     assert "bar gauge" in first
     assert "gels" in second

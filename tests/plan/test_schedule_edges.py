@@ -100,7 +100,7 @@ def test_resin_on_a_hot_table_of_no_named_kind_gels_and_is_taken_at_its_hotter_e
     )
     assert got.gel_s < 0.3 * cool.gel_s
     json.loads(got.to_json(), parse_constant=pytest.fail)
-    assert str(got)
+    assert got.to_text(full=True)
 
 
 def slow_resin(tmp_path, minutes, temperature=None):
@@ -158,7 +158,7 @@ def test_once_the_gel_holds_the_limit_is_the_sheets_peak_and_not_the_vapours():
     assert watch.limit_K > hold.limit_K + 50.0  # far warmer than the vapour would bear
     assert watch.expected_K <= watch.limit_K
     assert watch.limit_K == pytest.approx(outgas.resin(UP).peak_temperature.high_si)
-    assert "this does not hold" not in str(got)
+    assert "this does not hold" not in got.to_text(full=True)
 
 
 def test_a_runaway_never_fits():
@@ -169,7 +169,7 @@ def test_a_runaway_never_fits():
     assert "runaway" in broken[0].text
     assert broken[0].changes
     assert not got.fits
-    assert "The plan does not hold" in str(got)
+    assert "The plan does not hold" in got.to_text(full=True)
 
 
 def test_a_press_is_not_told_of_valves_and_its_controller_keeps_the_pump_off():
@@ -241,10 +241,10 @@ def test_words_say_what_is_held_and_from_when():
     layup = outgas.Layup(plies=["6 x 200 g/m2 woven carbon"])
     prepreg = outgas.schedule(
         "out-of-autoclave-epoxy-prepreg", shop(humidity="30 %"), process="prepreg", layup=layup
-    ).to_text("mbar")
+    ).to_text("mbar", full=True)
     assert prepreg.startswith("Cure as deep as the pump goes")
     assert " 0 mbar absolute" not in prepreg
-    pot = str(outgas.schedule(UP, shop(), process="degassing"))
+    pot = outgas.schedule(UP, shop(), process="degassing").to_text(full=True)
     assert "minutes from the lid closes" not in pot
     assert "mixing" not in pot.split("Cautions")[0]
     fill = outgas.schedule(UP, shop(), process="infusion", layup=layup, void_target="8 %")

@@ -51,12 +51,12 @@ def test_a_cap_is_told_down_to_a_whole_degree_and_half_a_kelvin_over_it_is_forgi
     assert not warm.too_warm
     hot = dataclasses.replace(warm, expected_K=300.6)
     assert hot.too_warm
-    assert "this does not hold" in hot.to_text()
-    assert "this does not hold" not in warm.to_text()
+    assert "this does not hold" in hot.to_text(full=True)
+    assert "this does not hold" not in warm.to_text(full=True)
     assert not stage(expected_K=999.0).too_warm  # nothing bounds it
     assert stage().warmest == ""
-    assert "resin about 22 degC expected" in stage().to_text()
-    assert "resin" not in stage(dry=True, limit_K=None).to_text()
+    assert "resin about 22 degC expected" in stage().to_text(full=True)
+    assert "resin" not in stage(dry=True, limit_K=None).to_text(full=True)
 
 
 def test_short_spans_are_told_in_seconds():

@@ -60,7 +60,7 @@ def test_no_open_face_is_let_near_a_flash_point_or_past_a_pot_life(process, name
 
 def test_a_bucket_of_polyester_a_cup_of_epoxy_and_methacrylate_are_not_told_to_run_hot():
     """Boiling at the air's own pressure is no limit that anyone should work up to."""
-    text = plan("wet layup", UP).to_text() + plan("degassing", UP).to_text()
+    text = plan("wet layup", UP).to_text(full=True) + plan("degassing", UP).to_text(full=True)
     assert "no warmer than 77 degC" not in text
     assert "no warmer than 79 degC" not in text
     assert "no warmer than 26 degC" in text
@@ -70,7 +70,7 @@ def test_a_bucket_of_polyester_a_cup_of_epoxy_and_methacrylate_are_not_told_to_r
                 assert stage.limit_K < 50.0 + ZERO_K, (name, stage.name)
     rest = plan("wet layup", EPOXY).stage("let it rest")  # nothing lower than its boil is known
     assert rest.limit_K is None
-    assert "no warmer" not in rest.to_text()
+    assert "no warmer" not in rest.to_text(full=True)
     assert rest.to_dict()["temperature_limit_K"] is None
     assert rest.temperature_limit is None
 
@@ -115,7 +115,7 @@ def test_a_plan_that_fits_has_no_stage_that_does_not_hold(process, name, tempera
         got = plan(process, name, temperature)
     except outgas.RefusedError:
         return
-    assert not (got.fits and "this does not hold" in got.to_text())
+    assert not (got.fits and "this does not hold" in got.to_text(full=True))
     for s in got:
         if got.fits and s.setpoint_Pa is not None:
             assert s.low_Pa - 1.0 <= s.setpoint_Pa <= s.high_Pa + 1.0, s.name
@@ -141,7 +141,7 @@ def test_caps_are_printed_down_to_a_whole_degree():
     for stage in plan("wet layup", UP):
         if stage.limit_K is None:
             continue
-        said = int(stage.to_text().split("no warmer than ")[1].split(" degC")[0])
+        said = int(stage.to_text(full=True).split("no warmer than ")[1].split(" degC")[0])
         assert said <= stage.limit_K - ZERO_K + 1e-6
 
 

@@ -100,7 +100,7 @@ def test_where_nothing_can_be_held_it_says_no_vacuum():
     high = shop(humidity="80 %", altitude="3000 m")
     got = plan("epoxy-infusion", "infusion", degas=False, where=high, void_target="0.05 %")
     assert not got.fits
-    assert str(got).startswith("Cure with no vacuum")
+    assert got.to_text(full=True).startswith("Cure with no vacuum")
     hold = got.stage("hold to the gel")
     assert hold.holds == "nothing"
     row = next(r for r in rows(got) if r["stage"] == "hold to the gel")
@@ -172,9 +172,9 @@ def test_what_fits_only_a_slow_cup_says_from_which_gel_on():
     assert got.to_dict()["fits_if_gel_after_s"] == pytest.approx(least.m_as("s"))
     minutes = math.ceil(least.m_as("min") - 1e-6)
     assert f"The plan fits only if your cup gels after {minutes} min" in " ".join(
-        got.to_text().split()
+        got.to_text(full=True).split()
     )
-    assert "fits the clock" not in got.to_text()
+    assert "fits the clock" not in got.to_text(full=True)
 
 
 def test_a_cup_that_gels_when_it_must_fits_and_a_slow_resin_needs_no_cup():
@@ -183,7 +183,7 @@ def test_a_cup_that_gels_when_it_must_fits_and_a_slow_resin_needs_no_cup():
     measured = plan(wet_out="10 min", initiator="1 %", gel_time=f"{cup * 1.25:.2f} min")
     assert measured.fits
     assert measured.fits_if_gel_after is None
-    assert "The plan fits the clock" in measured.to_text()
+    assert "The plan fits the clock" in measured.to_text(full=True)
     assert plan(EPOXY).fits_if_gel_after is None
     assert plan(EPOXY).to_dict()["fits_if_gel_after_s"] is None
 

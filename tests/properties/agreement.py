@@ -289,7 +289,7 @@ def texts(bad: Failures, rng: random.Random, answer: Any, *command: str) -> Iter
     """Yield the text on no dial and on every dial; the command line prints the same on one."""
     chosen = rng.choice([None, *DIALS])
     for dial in (None, *DIALS):
-        text = answer.to_text(dial)
+        text = answer.to_text(dial, full=True)
         found = BROKEN.search(text)
         near = "" if found is None else text[max(0, found.start() - 60) : found.end() + 20]
         bad.unless(found is None, "a broken number or place", near)
@@ -301,7 +301,7 @@ def texts(bad: Failures, rng: random.Random, answer: Any, *command: str) -> Iter
 
 def check_advice(rng: random.Random) -> tuple[str, Failures, list[str]]:
     bad, asked = Failures(), draw(rng)
-    command = ["advise", *asked.command()]
+    command = ["advise", "--full", *asked.command()]
     answer, told, code = asked_twice(bad, asked.advise, *command)
     if answer is None:
         return "refused", bad, command
@@ -319,7 +319,7 @@ def check_schedule(rng: random.Random) -> tuple[str, Failures, list[str]]:
     if asked.one["process"] != "degassing":
         add_layup(rng, asked)
     but = ("hottest", "bag")
-    command = ["schedule", *asked.command(*but)]
+    command = ["schedule", "--full", *asked.command(*but)]
     answer, told, code = asked_twice(bad, lambda: _plan(asked, but), *command)
     if answer is None:
         return "refused schedule", bad, command
@@ -363,7 +363,7 @@ def check_refusal(rng: random.Random) -> tuple[str, Failures, list[str]]:
     bad, asked = Failures(), draw(rng)
     name, text = rng.choice(WRONG)
     spoil(asked, name, text)
-    command = ["advise", *asked.command()]
+    command = ["advise", "--full", *asked.command()]
     _, told, code = asked_twice(bad, asked.advise, *command)
     bad.unless(not told, "a wrong value was taken", name, text)
     bad.unless(code in (1, 2), "exit code of a refusal", code)
@@ -396,7 +396,7 @@ def check_diagnosis(rng: random.Random) -> tuple[str, Failures, list[str]]:
     for name in but:
         asked.one.pop(name, None)
     asked.flags.clear()
-    command = ["diagnose", *asked.command()]
+    command = ["diagnose", "--full", *asked.command()]
 
     def ask() -> Any:
         given = asked.arguments("bag")
@@ -428,7 +428,7 @@ def check_belief(rng: random.Random) -> tuple[str, Failures, list[str]]:
         asked.one.pop(name, None)
     p, error = rng.uniform(5.0, 680.0), rng.uniform(0.2, 30.0)
     sensor = (f"{p:.1f} mbar", f"{error:.1f} mbar")
-    command = ["no-gauge", "belief", *asked.command(), "--sensor", ", ".join(sensor)]
+    command = ["no-gauge", "belief", "--full", *asked.command(), "--sensor", ", ".join(sensor)]
 
     def ask() -> Any:
         shop = asked.shop()

@@ -98,7 +98,7 @@ def test_a_json_that_differs_from_its_text_is_seen(lie):
     answer = outgas.advise("orthophthalic-polyester", shop)
     for told, wrong in ((answer.to_dict(), False), (answer.to_dict() | lie, True)):
         bad = Failures()
-        agreement.check_answer(bad, answer.to_text(), told)
+        agreement.check_answer(bad, answer.to_text(full=True), told)
         assert bool(bad) == wrong, bad
 
 
@@ -146,7 +146,7 @@ def test_a_bags_own_expectation_that_differs_from_its_json_is_seen(lie):
     answer = outgas.advise("orthophthalic-polyester", shop, bag_pressure="200 mbar")
     for told, wrong in ((answer.to_dict(), False), (answer.to_dict() | lie, True)):
         bad = Failures()
-        agreement.check_verdict(bad, answer.to_text(), told)
+        agreement.check_verdict(bad, answer.to_text(full=True), told)
         assert bool(bad) == wrong, bad
 
 
@@ -154,7 +154,7 @@ def test_steps_that_pull_deeper_under_a_first_line_that_stays_are_seen():
     shop = outgas.Shop(temperature="22 degC", humidity="50 %")
     dry = {"degassed": "27 mbar for 10 min, stirred", "no_debulk": True}
     answer = outgas.advise("orthophthalic-polyester", shop, **dry)
-    text = answer.to_text()
+    text = answer.to_text(full=True)
     for said, wrong in ((text, False), (f"{text}\n  - pull to 27.0 inHg vacuum (97 mbar)", True)):
         bad = Failures()
         agreement.check_answer(bad, said, answer.to_dict())
@@ -172,7 +172,7 @@ def test_no_debulk_is_told_at_the_air_itself(process, more):
     assert answer.debulk_hold_Pa == answer.barometer_Pa
     bad = Failures()
     for dial in (None, *drawn.DIALS):
-        text = answer.to_text(dial)
+        text = answer.to_text(dial, full=True)
         lines = text.splitlines()
         agreement.check_answer(bad, text, answer.to_dict())
         assert not lines[1].startswith(("Debulk", "Fill"))
@@ -199,7 +199,7 @@ def test_a_diagnosis_takes_any_contaminant_and_tells_what_it_adds(trace):
 
 def test_what_pushes_back_is_never_a_power_of_ten():
     shop = outgas.Shop(temperature="17 degC", humidity="50 %", barometer="1030 hPa")
-    assert "air 1020, water" in str(outgas.advise("epoxy-laminating", shop))
+    assert "air 1020, water" in outgas.advise("epoxy-laminating", shop).to_text(full=True)
 
 
 @pytest.mark.filterwarnings("ignore::outgas.errors.OutgasWarning")
@@ -220,6 +220,6 @@ def test_a_bone_dry_epoxy_with_a_layup_has_an_answer():
 def test_a_gas_of_a_hundred_times_the_volume_is_no_power_of_ten():
     shop = outgas.Shop(temperature="19.03 degC", humidity="6.4 %")
     asked = {"water_activity": 0.005, "process": "infusion", "reads_with": "sensor 0.1 mbar"}
-    text = outgas.advise("epoxy-infusion", shop, vapour_share=1.0, **asked).to_text()
+    text = outgas.advise("epoxy-infusion", shop, vapour_share=1.0, **asked).to_text(full=True)
     assert re.search(r"would\s+free\s+\d{3}\s+times", text)
     assert not agreement.BROKEN.search(text)

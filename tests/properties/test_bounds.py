@@ -228,7 +228,7 @@ def test_the_bounds_that_were_printed_on_the_wrong_side_are_not():
         assert limit.pressure_Pa == exact
         assert limit.weaker == (got.verdict.state != "too weak")
         assert check(lines_of(got), got.barometer_Pa) > 3
-        early, cure, weakest = re.findall(r"\((\d+) mbar\)", str(got).splitlines()[1])
+        early, cure, weakest = re.findall(r"\((\d+) mbar\)", got.to_text(full=True).splitlines()[1])
         assert int(early) * 100.0 >= got.debulk_limit_Pa
         assert int(cure) * 100.0 >= got.deepest_Pa
         assert int(weakest) * 100.0 <= got.shallowest_Pa

@@ -74,7 +74,9 @@ def test_a_damp_prepreg_is_told_how_little_its_fibres_may_carry_and_how_long_it_
     got = ask("45 %")
     assert "passes only while the fibres carry less than 8% of the clamp" in got.verdict.text
     assert 1.0 - 0.45 * pure() / HERE_PA == pytest.approx(0.09, abs=2e-3)
-    assert re.search(r"dry it first \(likely \d+ min of vacuum, \d+ h to be sure\)", str(got))
+    assert re.search(
+        r"dry it first \(likely \d+ min of vacuum, \d+ h to be sure\)", got.to_text(full=True)
+    )
     assert "even resin that carries all of the clamp" in ask("60 %").verdict.text
     assert "fibres carry" not in ask("20 %").verdict.text
 

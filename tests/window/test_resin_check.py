@@ -34,7 +34,7 @@ def test_a_resin_that_holds_says_what_it_advises_beside_its_relative(tmp_path, t
     assert [r.field for r in advised] == ["my-resin", "isophthalic-polyester"]
     assert all("20 degC, 50%" in r.text and "mbar absolute" in r.text for r in advised)
     shop = outgas.Shop(temperature="20 degC", humidity="50 %")
-    relative = outgas.advise("isophthalic-polyester", shop).to_text().splitlines()[0]
+    relative = outgas.advise("isophthalic-polyester", shop).to_text(full=True).splitlines()[0]
     assert advised[1].text.endswith(relative)
     assert "safety data sheet" in str(found).splitlines()[-1]  # whoever is advised is cautioned
     guessed = next(r for r in found.remarks if r.grade == "estimate")

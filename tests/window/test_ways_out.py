@@ -117,8 +117,10 @@ def test_a_bag_that_crushes_the_core_is_told_of_the_core_and_not_of_boiling(bag)
 
 def test_a_core_that_limits_is_named_in_the_first_line_and_has_a_way_out():
     got = on_eps()
-    assert "this core bears about 168 mbar of clamp" in " ".join(str(got).splitlines()[:2])
-    assert "what limits is the core" in " ".join(str(got).split())
+    assert "this core bears about 168 mbar of clamp" in " ".join(
+        got.to_text(full=True).splitlines()[:2]
+    )
+    assert "what limits is the core" in " ".join(got.to_text(full=True).split())
     stronger = next(way for way in got.alternatives if way.kind == "stronger core")
     assert "polystyrene" in stronger.text
     assert stronger.deepest_Pa < got.deepest_Pa
@@ -128,7 +130,7 @@ def test_a_core_that_limits_is_named_in_the_first_line_and_has_a_way_out():
 def test_a_core_with_no_window_is_named_in_the_first_line():
     got = ask("epoxy-laminating", "22 degC", layup=EPS, rig=outgas.Rig(hold_error="200 mbar"))
     assert not got.has_window
-    first = str(got).splitlines()[0]
+    first = got.to_text(full=True).splitlines()[0]
     assert "this core bears about 168 mbar of clamp" in first
     assert not VAPOUR.search(first)
     assert not any(way.kind == "press" for way in got.alternatives)  # it would crush it as well

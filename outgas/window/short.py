@@ -1,0 +1,143 @@
+"""An advice in a few lines: what to set, what never to pass, what to expect, what limits.
+
+A line here leaves out what explains, and says nothing that the full advice does not. What is
+dangerous about a bag that was told of stands first.
+"""
+
+from outgas.show.amounts import celsius, mbar, voids_of
+from outgas.show.report import At, Brief, Line, Short, bound, joined
+from outgas.window.advice import Advice
+
+SEE_WAYS = "See the ways out."
+_LIMITED = {
+    "air": "air coming out of the resin",
+    "vapour": "vapour",
+    "core": "what the core bears",
+}
+
+
+def short(advice: Advice, answer: tuple[Line, ...], verdict: tuple[Line, ...]) -> Short:
+    """Return the advice in a few lines; answer and verdict are those of the full one."""
+    first = _set(advice) if _is_held(advice) else answer
+    unsafe = advice.verdict is not None and not advice.verdict.safe
+    rest: tuple[Line, ...] = ()
+    if advice.pump_needs_Pa is not None:
+        verdict = ()  # the first line says it
+        rest = best_way(advice)
+    elif advice.setpoint_Pa is None:
+        rest = tuple(line for line in first[1:] if line.text != SEE_WAYS)
+        first = (first[0], *best_way(advice))
+    must = (*verdict, *first) if unsafe else (*first, *verdict)
+    return Short(must, (*rest, *_more(advice)))
+
+
+def _is_held(advice: Advice) -> bool:
+    """Tell whether it is a bag, held between two pressures, with a window for it."""
+    return (
+        advice.setpoint_Pa is not None
+        and advice.pump_needs_Pa is None
+        and advice.facts.told_like not in ("prepreg", "pressing", "degassing")
+    )
+
+
+def _set(advice: Advice) -> tuple[Line, ...]:
+    """Return where to set the bag, in the order of time, and the bounds."""
+    fill, hold = advice.facts.filled, advice.setpoint_Pa or 0.0
+    at = Brief(hold, absolute=True)
+    weakest = Brief(advice.shallowest_Pa, weaker=False, named=False)
+    if not advice.deeper_first:
+        where = "Fill and hold the vent" if fill else "Cure"
+        first = Line(f"{where} at {{}}: there at once, while the resin is thin, and stay.", (at,))
+        second = Line(
+            "Never deeper than {}; never weaker than {}.", (Brief(advice.deepest_Pa), weakest)
+        )
+        return (first, second, *_core(advice))
+    early = Brief(advice.debulk_hold_Pa, absolute=True)
+    limit = Brief(advice.debulk_limit_Pa, named=False)
+    deepest = Brief(advice.deepest_Pa)
+    if fill:
+        first = Line("Fill at {}, then let up and cure at {}.", (early, at))
+        how = "Inlet shut, wait until the line runs clear; vent up while the resin is thin."
+    else:
+        first = Line("Debulk at {}, then come up and cure at {}.", (early, at))
+        how = "Debulk while the resin is thin; come up when it is quiet, before it thickens."
+    second = Line(
+        f"Never deeper: {'fill' if fill else 'debulk'} {{}}, cure {{}}; never weaker than {{}}.",
+        (limit, deepest, weakest),
+    )
+    return (first, second, *_core(advice), Line(how))
+
+
+def _core(advice: Advice) -> tuple[Line, ...]:
+    """Say what the core bears, where it is what limits."""
+    if advice.limiting != "core":
+        return ()
+    bears = advice.barometer_Pa - advice.limits_Pa["core"]
+    return (Line("This core bears about {} of clamp.", (_off(bears, weaker=False),)),)
+
+
+def _off(pressure: float, *, weaker: bool = True) -> At:
+    return bound(pressure, weaker=weaker, off_dial=True)
+
+
+def best_way(advice: Advice) -> tuple[Line, ...]:
+    """Return the best way out where no vacuum is safe, or that there is none alone."""
+    ways = advice.alternatives
+    if not ways:
+        return ()
+    best = ways[0]
+    if not best.opens:
+        return (joined(("No one change opens a window; what helps most: ", best.line, ".")),)
+    return (joined(("Best way out: ", best.line, ".")),)
+
+
+def _more(advice: Advice) -> list[Line]:
+    """Return what there may be room for, what matters most first."""
+    found: list[Line] = []
+    if advice.setpoint_Pa is not None and advice.facts.wet_bag:
+        found += _expected(advice)
+    found.append(_limit(advice))
+    if advice.facts.wet_bag and advice.weakest_numbers:
+        name, band, by = advice.weakest_numbers[0]
+        span = (
+            f"{band.low / band.nominal:.2g} to {band.high / band.nominal:.2g} times what is taken"
+        )
+        found.append(Line(f"Weakest number: {name}, {span}; it adds up to {{}}.", (_off(by),)))
+    if not advice.facts.pot:
+        found.append(Line(f"Hottest moment: {_hottest(advice)}."))
+    found += [joined(("Beware: ", line, ".")) for line in advice.cautioned if line.harm is None]
+    return found
+
+
+def _hottest(advice: Advice) -> str:
+    """Say how warm it is taken to get, and where no layup stands behind it."""
+    warm, high = (celsius(T) for T in (advice.hottest_K, advice.hottest_high_K))
+    said = warm if high == warm else f"{warm} expected, {high} allowed for"
+    return f"{said}, a stated rise: no layup given" if advice.behind.warmth_stated else said
+
+
+def _expected(advice: Advice) -> list[Line]:
+    """Say what the laminate should hold at the setpoint, and what a straight pull may do."""
+    voids = advice.expected_voids
+    if voids is None:
+        return []
+    found = [Line(f"Expect {voids_of(voids)}, {advice.look}.")]
+    if advice.debulk_Pa is None or advice.facts.filled or not advice.deeper_first:
+        return found
+    straight = advice.deepest_no_debulk_Pa
+    if straight >= min(advice.barometer_Pa, advice.shallowest_Pa):
+        return [*found, Line("With no debulk no vacuum is both safe and tight enough.")]
+    at = Brief(straight, absolute=True)
+    return [*found, Line("With no debulk: cure no deeper than {}.", (at,))]
+
+
+def _limit(advice: Advice) -> Line:
+    """Say what limits it, nominal and on the safe side."""
+    nominal, safe = (
+        found[advice.limiting] for found in (advice.nominal_limits_Pa, advice.limits_Pa)
+    )
+    text = (
+        f"Limited by {_LIMITED[advice.limiting]}: {mbar(nominal)} mbar nominal, {{}} on the safe "
+        f"side ({advice.confidence:.0%})."
+    )
+    return Line(text, (_off(safe),))
