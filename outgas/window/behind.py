@@ -121,6 +121,11 @@ class Behind:
         return self._found["ways"]
 
     @property
+    def job(self) -> Job:
+        """What was asked, read."""
+        return self._job
+
+    @property
     def straight_only(self) -> bool:
         """Whether no early step would help."""
         return self._course()[0].early_Pa is None

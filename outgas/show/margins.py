@@ -1,0 +1,66 @@
+"""The room around a chart, in inches, for its letters, its legend and its caption.
+
+Worked out by the letters there are, so that nothing covers anything and it costs no time.
+"""
+
+import textwrap
+from dataclasses import dataclass
+
+from outgas.show.shapes import Shapes
+
+SIZES = {"wide": (6.0, 3.3), "tall": (3.6, 4.8), "low": (6.0, 2.0)}  # inches, of the axes
+FONT = 10.5  # points
+LEGEND_COLUMNS = 2
+TITLE_MORE, SMALL_LESS = 1.5, 2.0  # points over and under FONT
+# Of the room around the axes [inch]: the paper's edge, figures and title of a scale at the side,
+# those underneath, a line of FONT, one of small print, a common letter of FONT, a row of bars.
+EDGE, LETTERED, UNDER, LINE, SMALL_LINE, LETTER, ROW = 0.12, 0.78, 0.62, 0.21, 0.165, 0.083, 0.42
+
+
+@dataclass(frozen=True, slots=True)
+class Margins:
+    """What is kept around the axes [inch]."""
+
+    left: float
+    right: float
+    bottom: float
+    top: float
+
+
+def margins_of(chart: Shapes, named: int, title: str) -> Margins:
+    """Return the room that letters, legend and caption take, by how many there are."""
+    left = LETTERED
+    if chart.y.ticks:
+        left = 2.0 * EDGE + LETTER * max(len(word) for _, word in chart.y.ticks)
+    right = 2.0 * EDGE + sum(LETTERED for x in (chart.y.beside, chart.right) if x is not None)
+    top = EDGE + LINE * (1.2 + title.count("\n"))
+    if chart.x.beside is not None:
+        upright = chart.x.beside.upright
+        words = max(len(word) for _, word in chart.x.beside.ticks)
+        top += 2.2 * LINE if not upright else LINE + LETTER * words
+    bottom = UNDER + LINE * -(-named // columns(named)) if named else UNDER
+    if chart.caption:
+        wide = SIZES[chart.shape][0] + left + right
+        lines = 1 + fold(chart.caption, wide, FONT - SMALL_LESS).count("\n")
+        bottom += EDGE + SMALL_LINE * lines
+    return Margins(left, right, bottom, top)
+
+
+def size(chart: Shapes, margins: Margins) -> tuple[float, float]:
+    wide, high = SIZES[chart.shape]
+    if chart.y.ticks:
+        high = ROW * len(chart.y.ticks)
+    return wide + margins.left + margins.right, high + margins.bottom + margins.top
+
+
+def width(chart: Shapes) -> float:
+    return SIZES[chart.shape][0]
+
+
+def columns(named: int) -> int:
+    return min(LEGEND_COLUMNS, max(1, named))
+
+
+def fold(text: str, inches: float, points: float) -> str:
+    """Return text folded to a width, by the width of a common letter."""
+    return textwrap.fill(text, int(inches / (LETTER * points / FONT)))
