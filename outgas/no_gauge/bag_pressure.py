@@ -1,5 +1,6 @@
 """The bag pressure that a builder believes in: look, ask what it means, ask what to look at."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -7,9 +8,11 @@ from outgas.job.saved import Job
 from outgas.job.shop import Shop
 from outgas.no_gauge.bag_advice import BagAdvice, advice_for, judge
 from outgas.no_gauge.belief import Belief
+from outgas.no_gauge.charts import belief_charts
 from outgas.no_gauge.next_observation import Candidate, best, candidates
 from outgas.no_gauge.words import bag_report, belief_report
 from outgas.show.answer import Answer
+from outgas.show.chart import Maker
 from outgas.show.report import Report
 from outgas.tables.materials import Resin
 from outgas.window.advice import Advice
@@ -89,6 +92,11 @@ class BagPressure(Belief, Answer):
     """
 
     _shown = ("barometer_Pa", "median.m")
+
+    @property
+    def makers(self) -> Mapping[str, Maker]:
+        """Its charts, each by what makes it."""
+        return belief_charts(self)
 
     @property
     def report(self) -> Report:

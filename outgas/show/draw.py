@@ -54,6 +54,7 @@ class Ground:
 LIGHT = Ground("#ffffff", "#1a1a1a", "#6b6b6b", False)
 DARK = Ground("#14171c", "#e8e8e8", "#9aa0a8", True)
 
+OUTLINED = "outlined"  # in place of a hatch
 # Each area: colour on light, on dark, and the hatch that tells it in black and white.
 AREAS: dict[str, tuple[str, str, str]] = {
     "danger": ("#e08a6a", "#a2482a", "xx"),
@@ -64,7 +65,7 @@ AREAS: dict[str, tuple[str, str, str]] = {
     "range": ("#b9d9ee", "#23506e", ""),
     "doubt": ("#ececec", "#2a2f36", ""),
     "bar": ("#56a0d3", "#3f88bd", ""),
-    "pale bar": ("#d6e6f2", "#2b4256", "//"),
+    "pale bar": ("#e3edf4", "#2b4256", OUTLINED),
 }
 # Each line: colour on light, on dark, its dashes, its width.
 LINES: dict[str, tuple[str, str, Any, float]] = {
@@ -174,16 +175,16 @@ def _onto(chart: Shapes, ax: "Axes", ground: Ground) -> "Axes":
 
 
 def _area(area: Area, ax: "Axes", ground: Ground) -> None:
-    colours = AREAS[area.role]
-    edge = ground.quiet if colours[2] else "none"
+    *colours, hatch = AREAS[area.role]
+    edge = ground.quiet if hatch else "none"
     ax.fill_between(
         area.x,
         area.low,
         area.high,
         facecolor=colours[int(ground.dark)],
         edgecolor=edge,
-        hatch=colours[2] or None,
-        linewidth=0.0,
+        hatch=None if hatch in ("", OUTLINED) else hatch,
+        linewidth=0.8 if hatch == OUTLINED else 0.0,
         label=area.label or None,
         zorder=1.0,
     )
@@ -235,8 +236,6 @@ def _scale(scale: Scale, ax: "Axes", axis: str) -> None:
 def _beside(beside: Beside, scale: Scale, ax: "Axes", axis: str, ground: Ground) -> None:
     twin = ax.twinx() if axis == "y" else ax.twiny()
     _scale(Scale(beside.title, "", scale.low, scale.high, scale.log, beside.ticks), twin, axis)
-    if beside.upright:
-        twin.tick_params(axis="x", labelrotation=90)
     _frame(twin, ground)
     other = "top" if axis == "y" else "right"
     twin.spines[other].set_visible(False)
@@ -308,14 +307,13 @@ def _upright(mark: Mark, ax: "Axes", left: bool, ground: Ground) -> None:
         color=ground.ink,
         fontsize=FONT - 1.0,
         zorder=5.0,
-        path_effects=_halo(ground),
+        bbox=_under(ground),
     )
 
 
-def _halo(ground: Ground) -> list[Any]:
-    from matplotlib.patheffects import withStroke
-
-    return [withStroke(linewidth=3.0, foreground=ground.paper)]
+def _under(ground: Ground) -> dict[str, Any]:
+    """Return the patch of paper under words, so that nothing runs through them."""
+    return {"facecolor": ground.paper, "edgecolor": "none", "alpha": 0.8, "pad": 1.0}
 
 
 def _notes(chart: Shapes, ax: "Axes", ground: Ground) -> None:
@@ -336,7 +334,7 @@ def _notes(chart: Shapes, ax: "Axes", ground: Ground) -> None:
                 fontsize=FONT - 1.0,
                 zorder=5.0,
                 annotation_clip=False,
-                path_effects=_halo(ground),
+                bbox=_under(ground),
             )
 
 
@@ -391,7 +389,7 @@ def _words(chart: Shapes, ax: "Axes", right: "Axes | None", ground: Ground) -> N
         if seen:
             _legend(ax, seen, ground, loc="best")
         return
-    margins = margins_of(chart, len(seen), folded)
+    margins = margins_of(chart, list(seen), folded)
     wide, high = size(chart, margins)
     figure.set_size_inches(wide, high)
     figure.subplots_adjust(
@@ -402,8 +400,14 @@ def _words(chart: Shapes, ax: "Axes", right: "Axes | None", ground: Ground) -> N
     )
     if seen:
         place = EDGE / wide, (margins.bottom - UNDER) / high
+        in_columns = columns(list(seen), wide)
         _legend(
-            figure, seen, ground, loc="upper left", bbox_to_anchor=place, ncols=columns(len(seen))
+            figure,
+            seen,
+            ground,
+            loc="upper left",
+            bbox_to_anchor=place,
+            ncols=in_columns,
         )
     if chart.caption:
         figure.text(

@@ -4,13 +4,14 @@ Worked out by the letters there are, so that nothing covers anything and it cost
 """
 
 import textwrap
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from outgas.show.shapes import Shapes
 
 SIZES = {"wide": (6.0, 3.3), "tall": (3.6, 4.8), "low": (6.0, 2.0)}  # inches, of the axes
 FONT = 10.5  # points
-LEGEND_COLUMNS = 2
+LEGEND_COLUMNS, HANDLE = 2, 0.68  # what stands before a name takes so much [inch]
 TITLE_MORE, SMALL_LESS = 1.5, 2.0  # points over and under FONT
 # Of the room around the axes [inch]: the paper's edge, figures and title of a scale at the side,
 # those underneath, a line of FONT, one of small print, a common letter of FONT, a row of bars.
@@ -27,38 +28,43 @@ class Margins:
     top: float
 
 
-def margins_of(chart: Shapes, named: int, title: str) -> Margins:
+def margins_of(chart: Shapes, named: Sequence[str], title: str) -> Margins:
     """Return the room that letters, legend and caption take, by how many there are."""
     left = LETTERED
-    if chart.y.ticks:
-        left = 2.0 * EDGE + LETTER * max(len(word) for _, word in chart.y.ticks)
+    if chart.y.rows:
+        words = [line for _, word in chart.y.ticks for line in word.splitlines()]
+        left = 2.0 * EDGE + LETTER * max(len(line) for line in words)
     right = 2.0 * EDGE + sum(LETTERED for x in (chart.y.beside, chart.right) if x is not None)
     top = EDGE + LINE * (1.2 + title.count("\n"))
     if chart.x.beside is not None:
-        upright = chart.x.beside.upright
-        words = max(len(word) for _, word in chart.x.beside.ticks)
-        top += 2.2 * LINE if not upright else LINE + LETTER * words
-    bottom = UNDER + LINE * -(-named // columns(named)) if named else UNDER
+        top += 2.2 * LINE
+    wide = SIZES[chart.shape][0] + left + right
+    bottom = UNDER
+    if named:
+        bottom += LINE * -(-len(named) // columns(named, wide))
     if chart.caption:
-        wide = SIZES[chart.shape][0] + left + right
         lines = 1 + fold(chart.caption, wide, FONT - SMALL_LESS).count("\n")
         bottom += EDGE + SMALL_LINE * lines
     return Margins(left, right, bottom, top)
 
 
 def size(chart: Shapes, margins: Margins) -> tuple[float, float]:
+    """Return how wide and high the whole picture is."""
     wide, high = SIZES[chart.shape]
-    if chart.y.ticks:
+    if chart.y.rows:
         high = ROW * len(chart.y.ticks)
     return wide + margins.left + margins.right, high + margins.bottom + margins.top
 
 
 def width(chart: Shapes) -> float:
+    """Return how wide the axes are."""
     return SIZES[chart.shape][0]
 
 
-def columns(named: int) -> int:
-    return min(LEGEND_COLUMNS, max(1, named))
+def columns(named: Sequence[str], wide: float) -> int:
+    """Return in how many columns a legend stands: two where they fit a width [inch]."""
+    room = sum(HANDLE + LETTER * len(word) for word in sorted(named, key=len)[-LEGEND_COLUMNS:])
+    return LEGEND_COLUMNS if len(named) > 1 and room < wide - 2.0 * EDGE else 1
 
 
 def fold(text: str, inches: float, points: float) -> str:

@@ -37,7 +37,6 @@ class Beside:
 
     title: str
     ticks: Ticks
-    upright: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +58,11 @@ class Scale:
     def label(self) -> str:
         """Its title with its unit."""
         return f"{self.title}, {self.unit}" if self.unit else self.title
+
+    @property
+    def rows(self) -> bool:
+        """Whether it letters rows, one word each, and counts nothing."""
+        return bool(self.ticks) and not self.unit
 
     def share(self, value: float) -> float:
         """Return how far along the scale a value lies: 0 at its low end, 1 at its high end."""

@@ -21,11 +21,10 @@ def temperature_scale(kelvins: tuple[float, ...]) -> Scale:
     return Scale("hottest layer", "°C", min(celsius) - ROOM_K, max(celsius) + ROOM_K)
 
 
-def gel_marks(cure: Cure, top: float) -> tuple[Area, tuple[Mark, ...]]:
-    """Return the time in which it gels, up to the top of a chart, and the moment it holds."""
-    low, high = (t / MINUTE_s for t in cure.gel_interval_s)
-    area = Area("doubt", "it gels (95 %)", (low, high), (0.0, 0.0), (top, top))
-    return area, (Mark("guide", "gel", x=cure.gel_s / MINUTE_s),)
+def gel_area(interval_s: tuple[float, float], top: float) -> Area:
+    """Return the time in which it gels, up to the top of a chart."""
+    low, high = (t / MINUTE_s for t in interval_s)
+    return Area("doubt", "it gels (95 %)", (low, high), (0.0, 0.0), (top, top))
 
 
 def over_time(advice: Advice, cure: Cure, dial: str) -> Chart:
@@ -33,7 +32,6 @@ def over_time(advice: Advice, cure: Cure, dial: str) -> Chart:
     t, kelvins, least = (tuple(column) for column in zip(*cure.over_time, strict=True))
     minutes = tuple(x / MINUTE_s for x in t)
     scale = bag_scale(advice.barometer_Pa, dial)
-    gels, marks = gel_marks(cure, scale.high)
     across = [Mark("limit", "never deeper, cure", y=advice.deepest_Pa / MBAR_Pa)]
     if advice.setpoint_Pa is not None:
         across.append(Mark("set", "hold", y=advice.setpoint_Pa / MBAR_Pa))
@@ -42,7 +40,7 @@ def over_time(advice: Advice, cure: Cure, dial: str) -> Chart:
         title="What the vapour allows, until the gel holds a bubble",
         x=Scale("from mixing", "min", 0.0, minutes[-1]),
         y=scale,
-        areas=(gels,),
+        areas=(gel_area(cure.gel_interval_s, scale.high),),
         curves=(
             Curve("main", "vapour alone: never deeper", minutes, tuple(p / MBAR_Pa for p in least)),
             Curve(
@@ -53,7 +51,10 @@ def over_time(advice: Advice, cure: Cure, dial: str) -> Chart:
                 right=True,
             ),
         ),
-        marks=(*marks, *(m for m in across if m.y is not None and m.y <= scale.high)),
+        marks=(
+            Mark("guide", "gel", x=cure.gel_s / MINUTE_s),
+            *(m for m in across if m.y is not None and m.y <= scale.high),
+        ),
         right=temperature_scale(kelvins),
         caption=CAPTION,
     )
