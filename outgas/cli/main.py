@@ -18,6 +18,7 @@ LAZY_COMMANDS = {
     "bleed": ("outgas.cli.after", "bleed_command"),
     "diagnose": ("outgas.cli.after", "diagnose_command"),
     "convert": ("outgas.cli.before", "convert_command"),
+    "draw": ("outgas.cli.draw", "draw_group"),
     "job": ("outgas.cli.job", "job_group"),
     "list": ("outgas.cli.listed", "list_command"),
     "no-gauge": ("outgas.cli.no_gauge", "no_gauge"),

@@ -95,7 +95,10 @@ LISTED = {
     "milky": ("went_milky", 2, 2, "orthophthalic-polyester, 26C"),
 }
 # What is used without a resin: the rest of the options speak of the resin's case.
-AIR_AND_FORM = ("resin", "altitude", "barometer", "dial", "json_out", "job")
+AIR_AND_FORM = (
+    *("resin", "altitude", "barometer", "dial", "json_out", "job"),
+    *("out", "chart", "dark"),  # of draw
+)
 
 
 def _parts(text: str, least: int, most: int, what: str, example: str) -> list[str]:
@@ -194,23 +197,27 @@ def belief_command(resin: str | None, dial: str | None, json_out: bool, **given:
     from outgas.no_gauge.words import belief_report
 
     ready()
-    looks = _take_looks(given)
-    if resin is None:
-        no = Refusals()
-        unused(no, (*AIR_AND_FORM, *LOOKS), "a RESIN")
-        bag = believe(looks, no.read(lambda: _barometer(given)) or SEA_LEVEL, no)
-        no.done()
-        if json_out:
-            as_json(bag.to_dict())
-        else:
-            say(belief_report(bag, _air_said(given)).text(dial))
-        return UNSAFE if bag.contradictions else 0
-    said = _for_resin(resin, looks, given)
+    found = believed(resin, given)
     if json_out:
-        as_json(said.to_dict())
+        as_json(found.to_dict())
+    elif resin is None:
+        say(belief_report(found, _air_said(given)).text(dial))
     else:
-        say(said.to_text(dial))
-    return 0 if said.safe else UNSAFE
+        say(found.to_text(dial))
+    safe = not found.contradictions if resin is None else found.safe
+    return 0 if safe else UNSAFE
+
+
+def believed(resin: str | None, given: dict[str, Any]) -> Any:
+    """Return what is believed of the bag by the options; with a resin, what that means for it."""
+    looks = _take_looks(given)
+    if resin is not None:
+        return _for_resin(resin, looks, given)
+    no = Refusals()
+    unused(no, (*AIR_AND_FORM, *LOOKS), "a RESIN")
+    bag = believe(looks, no.read(lambda: _barometer(given)) or SEA_LEVEL, no)
+    no.done()
+    return bag
 
 
 def _for_resin(resin: str, looks: dict[str, Any], given: dict[str, Any]) -> Any:

@@ -84,7 +84,7 @@ def draw(chart: Shapes, ax: "Axes | None" = None, *, dark: bool = False) -> "Axe
 
     InputError without matplotlib.
     """
-    _wanted()
+    wanted()
     if ax is not None:
         return _onto(chart, ax, DARK if dark else LIGHT)
     import matplotlib.pyplot as plt
@@ -95,7 +95,7 @@ def draw(chart: Shapes, ax: "Axes | None" = None, *, dark: bool = False) -> "Axe
 
 def rendered(chart: Shapes, kind: str, *, dark: bool = False) -> bytes:
     """Return a chart as the bytes of an svg, png or pdf; the same for the same chart."""
-    _wanted()
+    wanted()
     import matplotlib as mpl
     from matplotlib.figure import Figure
 
@@ -147,7 +147,8 @@ def can_draw() -> bool:
     return find_spec("matplotlib") is not None
 
 
-def _wanted() -> None:
+def wanted() -> None:
+    """Refuse to draw without matplotlib, with the command that installs it."""
     if not can_draw():
         raise InputError(f"a chart is drawn by matplotlib, which is not installed; run: {INSTALL}")
 
