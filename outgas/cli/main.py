@@ -10,6 +10,7 @@ from collections.abc import Sequence
 import click
 
 from outgas.cli.options import BAD_INPUT, INTERRUPTED, UNSAFE, say
+from outgas.cli.progress import watching
 from outgas.errors import OutgasError, RefusedError, SeveralMistakesError
 
 # Groups of commands with a module of their own, loaded when first named: module and attribute.
@@ -23,6 +24,7 @@ LAZY_COMMANDS = {
     "list": ("outgas.cli.listed", "list_command"),
     "no-gauge": ("outgas.cli.no_gauge", "no_gauge"),
     "press": ("outgas.cli.before", "press_command"),
+    "read-log": ("outgas.cli.read_log", "read_log_command"),
     "resins": ("outgas.cli.own_resin", "resins_group"),
     "schedule": ("outgas.cli.before", "schedule_command"),
     "volatiles": ("outgas.cli.lists", "volatiles_group"),
@@ -57,7 +59,8 @@ def outgas_group() -> None:
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line and return its exit code; one line on standard error for each error."""
     try:
-        result = outgas_group.main(args=arguments, prog_name="outgas", standalone_mode=False)
+        with watching():
+            result = outgas_group.main(args=arguments, prog_name="outgas", standalone_mode=False)
         return int(result or 0)
     except click.exceptions.NoArgsIsHelpError as error:
         say(error.format_message())

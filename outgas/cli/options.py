@@ -9,6 +9,7 @@ from typing import Any
 
 import click
 
+from outgas.cli import progress
 from outgas.errors import OutgasError, OutgasWarning, RefusedError, SeveralMistakesError
 from outgas.job.job_keys import read_traces
 
@@ -59,6 +60,7 @@ class ReadingCommand(click.Command):
 
 def say(text: str) -> None:
     """Print on standard output."""
+    progress.stop()
     click.echo(text)
 
 
