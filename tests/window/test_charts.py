@@ -39,6 +39,7 @@ def test_an_advice_has_the_charts_that_its_case_bears(advice, bare):
     assert "window" not in pressed.charts()
 
 
+@pytest.mark.filterwarnings("ignore::outgas.errors.OutgasWarning")
 @pytest.mark.parametrize("process", ["wet layup", "infusion", "core bonding", "degassing"])
 def test_the_zones_of_the_dial_are_the_numbers_of_the_advice_without_a_gap(process):
     advice = outgas.advise(UP, SHOP, process=process)
