@@ -16,9 +16,10 @@ LOOKED_AT = 60  # lines in which the header must be found
 SHOWN = 80  # letters of a line that are echoed
 # Heads of columns as loggers write them, in a few languages; whole words, or how a word begins.
 TIME_WORDS = {
-    *("time", "t", "elapsed", "timestamp", "datetime", "clock", "sec", "seconds", "min", "minutes"),
+    *("time", "elapsed", "timestamp", "datetime", "clock"),
     *("zeit", "uhrzeit", "zeitstempel", "temps", "heure", "tiempo", "hora", "tempo", "ora", "tid"),
 }
+SHORT_TIME_WORDS = {"t", "s", "sec", "seconds", "min", "minutes"}  # where nothing else is named
 TEMPERATURE_STEMS = ("temp", "thermo", "probe", "fuhler", "fühler")
 PRESSURE_STEMS = ("press", "druck", "presi", "trykk", "tryck", "vacuum", "vakuum", "vide", "bag")
 PRESSURE_WORDS = {"p", "vac", "pa", "mbar"}
@@ -175,7 +176,7 @@ def _role(head: str) -> str:
         return "temperature"
     if any(w.startswith(PRESSURE_STEMS) or w in PRESSURE_WORDS for w in words):
         return "pressure"
-    return ""
+    return "time" if any(w in SHORT_TIME_WORDS for w in words) else ""
 
 
 def _free_roles(heads: Sequence[str], fields: Sequence[str]) -> dict[str, list[int]]:

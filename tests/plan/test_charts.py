@@ -69,6 +69,7 @@ def test_no_stage_is_held_deeper_than_its_limit_on_the_chart(plan):
     assert all(s.low_Pa <= s.setpoint_Pa for s in held)
 
 
+@pytest.mark.filterwarnings("ignore::outgas.errors.OutgasWarning")
 def test_a_plan_that_does_not_fit_says_it_under_the_picture():
     plan = outgas.schedule(UP, SHOP, layup=LAYUP, gel_time="13 min")
     assert not plan.fits
