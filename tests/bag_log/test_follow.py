@@ -76,6 +76,12 @@ def test_the_alarm_names_a_pressure_that_is_clear_of_the_limit_by_the_sensors_er
     assert to >= advice.deepest_Pa + 1200.0 - 100.0
 
 
+def test_a_bag_that_may_be_too_deep_within_the_sensors_error_gives_an_alarm(run, advice):
+    text = csv(*course(advice.deepest_Pa / 100.0 + 6.0))
+    assert "alarm" in [event.kind for event in run(text, sensor_error="12 mbar")[0]]
+    assert "alarm" not in [event.kind for event in run(text, sensor_error="1 mbar")[0]]
+
+
 def test_a_logger_that_falls_silent_is_told_of_once(run, advice):
     t, p = course(advice.setpoint_Pa / 100.0, minutes=25.0)
     events, followed = run(csv(t, p))

@@ -8,7 +8,9 @@ import numpy as np
 import pytest
 
 import outgas
+from outgas.bag_log.stood import Stood
 from outgas.errors import InputError
+from outgas.laminate.vapour import vapour
 
 sys.path.insert(0, str(Path(__file__).parent))
 from loggers import course, csv
@@ -137,12 +139,41 @@ def test_a_gap_is_told_and_cannot_be_told(read, hold):
     assert "what is not known counts as deeper" in str(log)
 
 
-def test_a_gap_between_two_depths_counts_the_deeper_for_the_gas(read, hold):
+@pytest.mark.parametrize("lost", ["rows", "readings"])
+def test_a_gap_between_two_depths_counts_the_deeper_for_the_gas(read, hold, lost):
     t, p = course(hold)
-    p[(t >= 1300.0) & (t < 1320.0)] = 200.0
-    keep = (t < 1320.0) | (t > 1500.0)
-    short = read(csv(t, p)).voids.high
-    assert read(csv(t[keep], p[keep])).voids.high >= short
+    deep, shallow = p.copy(), p.copy()
+    during = (t >= 1300.0) & (t < 1600.0)
+    deep[during], shallow[during] = 200.0, hold
+    deep[t == 1290.0] = shallow[t == 1290.0] = p[t == 1290.0] = 200.0
+    if lost == "rows":
+        gapped = csv(t[~during], p[~during])
+    else:
+        p[during] = np.nan
+        gapped = csv(t, p)
+    voids = [read(text).voids.high for text in (gapped, csv(t, deep), csv(t, shallow))]
+    assert voids[0] == pytest.approx(voids[1], rel=0.05)
+    assert voids[0] > voids[2]
+
+
+def test_a_warm_cure_raises_the_limit_of_its_air_too(read, hold):
+    t, p = course(hold)
+    cool, warm = (read(csv(t, p, np.full(t.size, T))) for T in (22.0, 40.0))
+    last = [
+        max(q.limit_Pa for q in log.points if log.thin_s < q.time_s < log.holds_s)
+        for log in (cool, warm)
+    ]
+    assert last[1] > last[0] + 500.0
+
+
+def test_the_limit_counts_the_doubt_of_a_probe_and_the_upper_end_of_the_vapour(advice):
+    case = advice.behind.window.case
+    stood = Stood.of(advice.behind.window)
+    T = np.array([295.0, 305.0])
+    got = stood.limit(np.array([60.0, 60.0]), T)
+    for kelvin, limit in zip(T, got, strict=True):
+        high = vapour(case, kelvin + 3.0).high
+        assert limit >= max(1.25 * high, high + 2000.0) * (1.0 - 1e-9)
 
 
 def test_empty_readings_are_a_gap_too(read, hold):
