@@ -18,10 +18,12 @@ from outgas.show.margins import (
     SMALL_LESS,
     TITLE_MORE,
     UNDER,
+    beside,
     columns,
     fold,
     margins_of,
     size,
+    spread,
     width,
 )
 from outgas.show.shapes import Area, Beside, Curve, Mark, Note, Scale, Shapes
@@ -36,7 +38,6 @@ PNG_DPI = 150
 POINTS_AN_INCH = 72.0
 FONT_NAME = "DejaVu Sans"  # comes with matplotlib
 OTHER_FONTS = "Verdana, Arial, sans-serif"  # where a viewer of an svg has none: as wide or less
-NEAR = 0.05  # of the width: an upright label this near before another goes to the left of its line
 APART = 0.088  # of the height, between two tied notes
 TIED_GAP = 0.03  # of the width, from a place to the note tied to it
 
@@ -240,8 +241,7 @@ def _beside(beside: Beside, scale: Scale, ax: "Axes", axis: str, ground: Ground)
     _frame(twin, ground)
     other = "top" if axis == "y" else "right"
     twin.spines[other].set_visible(False)
-    twin.set_zorder(ax.get_zorder() - 1)
-    ax.patch.set_visible(False)
+    twin.patch.set_visible(False)
 
 
 def _right(scale: Scale, ax: "Axes", ground: Ground, out: float) -> "Axes":
@@ -265,13 +265,11 @@ def _frame(ax: "Axes", ground: Ground) -> None:
 def _marks(chart: Shapes, ax: "Axes", ground: Ground) -> None:
     """Draw points and lines across, each with its words where they cover no other's."""
     upright = sorted((m for m in chart.marks if m.x is not None and m.y is None), key=_x)
-    for i, mark in enumerate(upright):
-        assert mark.x is not None
-        ax.axvline(mark.x, zorder=2.5, **_line(mark.role, ground))
-        following = upright[i + 1].x if i + 1 < len(upright) else None
-        share = chart.x.share(mark.x)
-        left = following is not None and chart.x.share(following) - share < NEAR
-        _upright(mark, ax, left or share > 1.0 - NEAR, ground)
+    for mark, (left, top) in zip(
+        upright, beside([chart.x.share(_x(m)) for m in upright]), strict=True
+    ):
+        ax.axvline(_x(mark), zorder=2.5, **_line(mark.role, ground))
+        _upright(mark, ax, left, top, ground)
     for mark in chart.marks:
         if mark.x is None and mark.y is not None:
             ax.axhline(mark.y, zorder=2.5, label=mark.label or None, **_line(mark.role, ground))
@@ -294,11 +292,11 @@ def _x(mark: Mark) -> float:
     return 0.0 if mark.x is None else mark.x
 
 
-def _upright(mark: Mark, ax: "Axes", left: bool, ground: Ground) -> None:
+def _upright(mark: Mark, ax: "Axes", left: bool, top: float, ground: Ground) -> None:
     """Write along an upright line, on its right or its left."""
     ax.annotate(
         mark.label,
-        (_x(mark), 0.98),
+        (_x(mark), top),
         xycoords=("data", "axes fraction"),
         xytext=(-4 if left else 4, 0),
         textcoords="offset points",
@@ -352,31 +350,6 @@ def _tied(note: Note, share: float, chart: Shapes, ax: "Axes", ground: Ground) -
         arrowprops={"arrowstyle": "-", "color": ground.quiet, "linewidth": 0.9, "shrinkB": 0.0},
         zorder=5.0,
     )
-
-
-def spread(places: list[float], apart: float) -> list[float]:
-    """Return places along 0 to 1 moved as little as it takes to lie apart, in their order.
-
-    >>> [round(x, 2) for x in spread([0.5, 0.5, 0.9], 0.1)]
-    [0.45, 0.55, 0.9]
-    """
-    groups: list[list[float]] = []  # each: the wished places that now stand as one block
-    for place in places:
-        groups.append([place])
-        while len(groups) > 1 and _end(groups[-2], apart) + apart > _begin(groups[-1], apart):
-            last = groups.pop()
-            groups[-1] += last
-    moved = [_begin(group, apart) + i * apart for group in groups for i in range(len(group))]
-    over = max(0.0, moved[-1] + 0.5 * apart - 1.0) if moved else 0.0
-    return [max(x - over, (i + 0.5) * apart) for i, x in enumerate(moved)]
-
-
-def _begin(group: list[float], apart: float) -> float:
-    return sum(group) / len(group) - 0.5 * apart * (len(group) - 1)
-
-
-def _end(group: list[float], apart: float) -> float:
-    return _begin(group, apart) + apart * (len(group) - 1)
 
 
 def _words(chart: Shapes, ax: "Axes", right: "Axes | None", ground: Ground) -> None:

@@ -1,4 +1,4 @@
-"""The room around a chart, in inches, for its letters, its legend and its caption.
+"""Room for words: around a chart, in inches, and beside what they name, along its scales.
 
 Worked out by the letters there are, so that nothing covers anything and it costs no time.
 """
@@ -70,3 +70,51 @@ def columns(named: Sequence[str], wide: float) -> int:
 def fold(text: str, inches: float, points: float) -> str:
     """Return text folded to a width, by the width of a common letter."""
     return textwrap.fill(text, int(inches / (LETTER * points / FONT)))
+
+
+NEAR = 0.05  # of the width: upright lines nearer than this share the room beside them
+TOP, DOWN = 0.98, 0.34  # of the height: where upright words begin, and how much lower a third one
+
+
+def beside(shares: list[float]) -> list[tuple[bool, float]]:
+    """Return where the words along upright lines go: on the left or not, and how far up they begin.
+
+    shares: where each line is, from left to right. Of lines close together the first has its words
+    on its left, those after the second begin further down.
+
+    >>> [(left, round(top, 2)) for left, top in beside([0.2, 0.5, 0.52, 0.54])]
+    [(False, 0.98), (True, 0.98), (False, 0.98), (False, 0.64)]
+    """
+    found: list[tuple[bool, float]] = []
+    close = 0  # how many lines before this one are close to each other and to it
+    for i, share in enumerate(shares):
+        close = close + 1 if i and share - shares[i - 1] < NEAR else 0
+        next_one = i + 1 < len(shares) and shares[i + 1] - share < NEAR
+        left = share > 1.0 - NEAR or (next_one and not close)
+        found.append((left, TOP - max(0, close - 1) * DOWN))
+    return found
+
+
+def spread(places: list[float], apart: float) -> list[float]:
+    """Return places along 0 to 1 moved as little as it takes to lie apart, in their order.
+
+    >>> [round(x, 2) for x in spread([0.5, 0.5, 0.9], 0.1)]
+    [0.45, 0.55, 0.9]
+    """
+    groups: list[list[float]] = []  # each: the wished places that now stand as one block
+    for place in places:
+        groups.append([place])
+        while len(groups) > 1 and _end(groups[-2], apart) + apart > _begin(groups[-1], apart):
+            last = groups.pop()
+            groups[-1] += last
+    moved = [_begin(group, apart) + i * apart for group in groups for i in range(len(group))]
+    over = max(0.0, moved[-1] + 0.5 * apart - 1.0) if moved else 0.0
+    return [max(x - over, (i + 0.5) * apart) for i, x in enumerate(moved)]
+
+
+def _begin(group: list[float], apart: float) -> float:
+    return sum(group) / len(group) - 0.5 * apart * (len(group) - 1)
+
+
+def _end(group: list[float], apart: float) -> float:
+    return _begin(group, apart) + apart * (len(group) - 1)

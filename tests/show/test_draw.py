@@ -167,6 +167,32 @@ def test_no_words_of_a_chart_cover_each_other_or_leave_the_paper():
                 assert not one.overlaps(other), name
 
 
+@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
+def test_nothing_but_the_paper_lies_under_a_chart(dark):
+    from matplotlib.colors import to_hex
+    from matplotlib.figure import Figure
+
+    figure = Figure()
+    everything().plot(figure.add_subplot(), dark=dark)
+    paper = (draw.DARK if dark else draw.LIGHT).paper
+    assert to_hex(figure.get_facecolor()) == paper
+    seen = [ax.patch for ax in figure.axes if ax.patch.get_visible()]
+    assert {to_hex(patch.get_facecolor()) for patch in seen} <= {paper}
+    assert len(figure.axes) == 4  # two dials and a second scale beside the chart
+
+
+def test_words_along_lines_that_stand_close_do_not_meet():
+    from outgas.show.margins import beside
+
+    close = beside([0.50, 0.52, 0.54, 0.56])
+    assert [left for left, _ in close] == [True, False, False, False]
+    tops = [top for left, top in close if not left]
+    assert tops == sorted(tops, reverse=True)
+    assert len(set(tops)) == 3
+    assert beside([0.2, 0.6]) == [(False, 0.98)] * 2
+    assert beside([0.99])[0][0]  # at the right edge they go to the left
+
+
 def test_only_the_drawing_module_imports_matplotlib():
     named = [p.relative_to(ROOT) for p in ROOT.rglob("*.py") if "matplotlib" in _imports(p)]
     assert [str(p) for p in named] == ["show/draw.py"]

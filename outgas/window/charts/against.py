@@ -24,8 +24,8 @@ HEIGHTS_m = tuple(400.0 * i for i in range(11))
 TIMES = (1, 2, 3, 4, 6, 8)  # as many of each layer as there are
 THICKEST_m = 0.02  # beyond that no one lays up in one go
 CAPTION = (
-    "All else as it was asked. Bounds are the safe side (95 %); where the chart is blank there is "
-    "no answer, or it is refused."
+    "All else as it was asked, a gel time that was named too. Bounds are the safe side (95 %); "
+    "where the chart is blank there is no answer, or it is refused."
 )
 
 

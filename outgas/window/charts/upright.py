@@ -50,15 +50,17 @@ def _notes(advice: Advice, zones: Zones, dial: str) -> list[Note]:
         found.append(Note(words, BAR, min(p, here) / MBAR_Pa, tied=True, strong=strong))
 
     if zones.hold is not None:
-        note("hold", zones.hold, strong=True)
+        if advice.facts.preimpregnated:
+            found.append(Note("hold\nfull vacuum", BAR, 0.0, tied=True, strong=True))
+        else:
+            note("hold", zones.hold, strong=True)
         if 0.0 < zones.deepest < here:
             note("never deeper", zones.deepest)
         note("never weaker", zones.shallowest, weaker=False)
     else:
-        note("the resin asks for this or weaker", zones.deepest)
-        note("the clamp asks for this or deeper", zones.shallowest, weaker=False)
+        note("the resin: this or weaker", zones.deepest)
+        note("the clamp: this or deeper", zones.shallowest, weaker=False)
     if zones.early < zones.deepest and advice.debulk_Pa is not None:
-        early = "fill" if advice.facts.filled else "debulk"
-        note(f"{early}", advice.debulk_hold_Pa)
-        note(f"{early} never deeper", advice.debulk_limit_Pa)
+        note(zones.what, advice.debulk_hold_Pa)
+        note(f"{zones.what} never deeper", advice.debulk_limit_Pa)
     return found

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from outgas.show.amounts import mbar_down, mbar_up
 from outgas.show.dial import on_dial
 from outgas.show.shapes import AreaRole, Scale, dial_beside
+from outgas.tables.practice import Process
 from outgas.window.advice import Advice
 from outgas.window.window import Window
 
@@ -24,6 +25,7 @@ class Zones:
     deepest: float
     shallowest: float
     hold: float | None
+    what: str = "debulk"  # what the early step is called
 
     @classmethod
     def of(cls, window: Window) -> "Zones":
@@ -35,6 +37,7 @@ class Zones:
             deepest=window.deepest,
             shallowest=window.shallowest,
             hold=window.setpoint,
+            what=_called(window.job.process),
         )
 
     @classmethod
@@ -49,6 +52,7 @@ class Zones:
             deepest=advice.deepest_Pa,
             shallowest=advice.shallowest_Pa,
             hold=advice.setpoint_Pa,
+            what=_called(advice.facts),
         )
 
     def edges(self) -> tuple[tuple[AreaRole, str, float, float], ...]:
@@ -62,12 +66,19 @@ class Zones:
         cure, neither = (weak, weak) if deep <= weak else (first, deep)
         ends = (0.0, early, first, cure, neither, self.here)
         zones = zip(_ROLES, ends, ends[1:], strict=False)
-        return tuple((role, said, a / MBAR_Pa, b / MBAR_Pa) for (role, said), a, b in zones)
+        return tuple(
+            (role, words.format(self.what), a / MBAR_Pa, b / MBAR_Pa)
+            for (role, words), a, b in zones
+        )
+
+
+def _called(process: Process) -> str:
+    return "fill" if process.filled else "debulk"
 
 
 _ROLES: tuple[tuple[AreaRole, str], ...] = (
     ("danger", "too deep at any time"),
-    ("early", "debulk only: while it is thin"),
+    ("early", "{} only: while it is thin"),
     ("safe", "cure"),
     ("neither", "too deep to cure at and too weak"),
     ("weak", "too weak"),
