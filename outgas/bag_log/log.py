@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from outgas.units import Quantity
 
 VERSION = 1  # of to_dict(); raised whenever a key changes its meaning
-State: TypeAlias = Literal["too deep", "gas", "cannot tell", "too weak", "safe"]
+State: TypeAlias = Literal["too deep", "gas", "cannot tell", "not over", "too weak", "safe"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +60,8 @@ class BagLog(Answer):
     least_margin_s when. unknown_s is how long there is no reading up to ends_s, where judging
     ended: the gel holds at holds_s, or the log is over. voids is what the balance of the gas over
     the log leaves, None where no row lies before the resin thickens. weak_s: of the cure, too weak
-    to clamp. state: too deep; gas (the voids may be over the target); cannot tell; too weak; safe.
+    to clamp. state: too deep; gas (the voids may be over the target); cannot tell; not over (it
+    ends before the gel holds, and nothing was wrong until then); too weak; safe.
 
     Examples
     --------
@@ -109,7 +110,7 @@ class BagLog(Answer):
 
     @property
     def safe(self) -> bool:
-        """Whether it was never too deep, the gas is within its target, and all of it is known."""
+        """Whether it was never too deep until the gel holds, its gas in its target, all known."""
         return self.state == "safe"
 
     @property

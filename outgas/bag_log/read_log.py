@@ -2,6 +2,7 @@
 
 import dataclasses
 import itertools
+import stat
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -158,7 +159,10 @@ def rows_of(
 ) -> Rows:
     """Return the rows of a file; InputError where it cannot be read."""
     try:
-        whole = max(1, Path(path).stat().st_size)
+        found = Path(path).stat()
+        if not stat.S_ISREG(found.st_mode) and not stat.S_ISDIR(found.st_mode):
+            raise InputError(f"{path} is not a regular file")  # a pipe would wait forever
+        whole = max(1, found.st_size)
         with Path(path).open(encoding="utf-8-sig", errors="replace", newline=None) as source:
             head = list(itertools.islice(source, LOOKED_AT))
             rows = Rows(layout_of(head, time, temperature, pressure))
@@ -246,6 +250,8 @@ def _state(judged: Judged, stood: Stood, voids: Band | None, target: float) -> S
         return "cannot tell"
     if voids.high > target:
         return "gas"
+    if judged.ends_s < stood.holds_s:
+        return "not over"
     cure = max(0.0, judged.ends_s - stood.thin_s)
     return "too weak" if cure > 0.0 and judged.weak_s > WEAK_SHARE * cure else "safe"
 

@@ -65,8 +65,9 @@ def _verdict(log: BagLog) -> Line:
             "deeper.",
             (at,),
         )
+    said = "So far never" if log.state == "not over" else "Safe: never"
     margin = 0.0 if log.least_margin_Pa is None else log.least_margin_Pa
-    return Line(f"Safe: never closer to the limit than {int(margin / 100.0)} mbar.")
+    return Line(f"{said} closer to the limit than {int(margin / 100.0)} mbar.")
 
 
 def _each(log: BagLog) -> Iterator[Line]:

@@ -212,7 +212,10 @@ def test_readings_that_no_bag_can_have_are_left_out_and_said(read, hold):
 def test_a_log_that_ends_before_the_gel_holds_says_to_hold_on(read, hold):
     log = read(csv(*course(hold, minutes=30.0)))
     assert not log.over
-    assert "Not over" in str(log)
+    assert log.state == "not over"
+    assert not log.safe
+    assert str(log).startswith("So far never closer")
+    assert "Not over: the log ends" in str(log)
 
 
 def test_a_weak_bag_is_told(read):
