@@ -1,4 +1,4 @@
-"""Speed of charts and logs, and the room a long log takes: pytest tests/bench --benchmark-only -s."""
+"""Speed of charts and logs, and the room of a long one: pytest tests/bench --benchmark-only -s."""
 
 import gc
 import resource
