@@ -2,6 +2,7 @@
 
 import copy
 import re
+import shlex
 import sys
 from pathlib import Path
 
@@ -94,3 +95,19 @@ def test_the_gallery_shows_every_chart_there_is():
         for out in outputs(notebooks.stored("gallery"))
     }
     assert shown == wanted
+
+
+def test_the_picture_in_the_readme_is_what_its_command_draws(tmp_path):
+    from outgas.cli.main import main
+
+    readme = (notebooks.FOLDER.parent / "README.md").read_text(encoding="utf-8")
+    line = re.search(r"\$ outgas (draw advise .*?--out )(window\.svg)", readme)
+    fresh = tmp_path / "window.svg"
+    main([*shlex.split(line[1]), str(fresh)])
+    words = [
+        re.findall(r"<text[^>]*>([^<]*)</text>", path.read_text(encoding="utf-8"))
+        for path in (notebooks.FOLDER / line[2], fresh)
+    ]
+    assert words[0] == words[1]
+    assert len(words[0]) > 20
+    assert f"(notebooks/{line[2]})" in readme
