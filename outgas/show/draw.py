@@ -119,7 +119,7 @@ def save(chart: Shapes, path: str | Path, *, dark: bool = False) -> None:
     kind = read_format(place)
     content = rendered(chart, kind, dark=dark)
     try:
-        write_atomic(place, content)
+        write_atomic(place, content, shown=True)
     except OSError as error:
         raise InputError(f"{place} cannot be written: {error.strerror or error}") from None
 

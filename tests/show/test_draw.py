@@ -53,6 +53,13 @@ def test_a_chart_becomes_a_file_of_each_format_on_both_grounds(kind, dark, tmp_p
     assert [p.name for p in tmp_path.iterdir()] == [path.name]  # nothing half made is left
 
 
+def test_others_may_look_at_a_picture_as_at_any_file_of_the_users(tmp_path):
+    path, plain = tmp_path / "all.svg", tmp_path / "plain"
+    plain.write_text("")
+    everything().save(path)
+    assert path.stat().st_mode == plain.stat().st_mode
+
+
 def test_the_grounds_differ_and_the_same_chart_is_the_same_picture():
     light, dark = (draw.rendered(everything(), "svg", dark=d) for d in (False, True))
     assert light != dark
