@@ -14,7 +14,7 @@ from outgas.window.charts.over_time import MINUTE_s, gel_area, temperature_scale
 from outgas.window.charts.zones import MBAR_Pa, bag_scale, said
 
 LONGEST, AFTER_HOLD = 3.0, 1.3  # of the time until the gel holds: if longer, shown up to here
-ROOM_FOR_WORDS = 0.5  # of the time shown, to the right of the bars
+ROOM_FOR_WORDS = 0.65  # of the time shown, to the right of the bars
 CAPTION = (
     "Minutes from mixing. Watch for what each stage says, and read the cautions of the plan: the "
     "clock of your own cup stands above this one."

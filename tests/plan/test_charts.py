@@ -93,3 +93,18 @@ def test_a_pot_of_plain_resin_has_no_course_of_a_laminate():
     plan = outgas.schedule(UP, SHOP, process="degassing")
     assert "time" not in plan.charts()
     assert plan.chart.name == "plan"
+
+
+def test_no_words_of_a_plan_leave_the_paper(plan):
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from matplotlib.figure import Figure
+
+    figure = Figure()
+    FigureCanvasAgg(figure)
+    axes = plan.plot(figure.add_subplot())
+    figure.canvas.draw()
+    words = [*axes.texts, *figure.texts, *axes.get_yticklabels(), axes.title, axes.xaxis.label]
+    for word in (*words, *axes.texts):
+        box = word.get_window_extent()
+        assert box.x0 >= 0.0, word.get_text()
+        assert box.x1 <= figure.bbox.x1 + 1.0, word.get_text()
