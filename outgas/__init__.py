@@ -9,6 +9,8 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from outgas.bag_log.log import BagLog
+    from outgas.bag_log.read_log import read_log
     from outgas.diagnosis.bleed import Bleed, read_bleed
     from outgas.diagnosis.diagnose import diagnose, questions
     from outgas.diagnosis.diagnosis import Diagnosis
@@ -57,6 +59,8 @@ if TYPE_CHECKING:
 __version__ = "0.1.0"
 
 _HOMES = {
+    "outgas.bag_log.log": ("BagLog",),
+    "outgas.bag_log.read_log": ("read_log",),
     "outgas.diagnosis.bleed": (
         "Bleed",
         "read_bleed",
@@ -158,6 +162,7 @@ _HOME_OF = {name: module for module, names in _HOMES.items() for name in names}
 __all__ = [
     "Advice",
     "BagAdvice",
+    "BagLog",
     "BagPressure",
     "Bleed",
     "BleedHole",
@@ -205,6 +210,7 @@ __all__ = [
     "questions",
     "read_bleed",
     "read_job",
+    "read_log",
     "read_pressure",
     "reinforcements",
     "relief_valve",

@@ -9,10 +9,11 @@ from pathlib import Path
 MOST_BYTES = 4_000_000  # of a file that a person wrote: no table or job comes near it
 
 
-def write_atomic(path: Path, content: bytes) -> None:
+def write_atomic(path: Path, content: bytes, *, shown: bool = False) -> None:
     """Write a file so that a reader sees the old one or the new one, never half of it.
 
-    The folder is made where it is missing. OSError where it cannot be written; nothing is left
+    The folder is made where it is missing. shown: for others to read too, as far as the user lets
+    them read his files; else for him alone. OSError where it cannot be written; nothing is left
     behind then.
     """
     path.parent.mkdir(parents=True, exist_ok=True)
@@ -20,6 +21,10 @@ def write_atomic(path: Path, content: bytes) -> None:
     try:
         with os.fdopen(handle, "wb") as out:
             out.write(content)
+            if shown and hasattr(os, "fchmod"):
+                umask = os.umask(0)
+                os.umask(umask)
+                os.fchmod(out.fileno(), 0o666 & ~umask)
             out.flush()
             os.fsync(out.fileno())
         Path(scratch).replace(path)

@@ -12,6 +12,7 @@ from typing import Any
 
 import click
 
+from outgas.cli import progress
 from outgas.errors import InputError
 from outgas.show.answer import Answer, read_units
 from outgas.show.dial import read_dial
@@ -25,11 +26,13 @@ SYSTEM: ContextVar[str] = ContextVar("system", default="metric")
 
 def say(text: str) -> None:
     """Print on standard output, in the units that were chosen."""
+    progress.stop()
     click.echo(in_units(text))
 
 
 def say_wrapped(text: str) -> None:
     """Print lines on standard output, each no wider than a short answer."""
+    progress.stop()
     width = columns()
     for line in in_units(text).splitlines():
         click.echo(textwrap.fill(line, width, subsequent_indent="  "))
@@ -42,6 +45,7 @@ def in_units(text: str) -> str:
 
 def as_json(value: Any) -> None:
     """Print plain types as JSON."""
+    progress.stop()
     click.echo(json.dumps(value, indent=2, ensure_ascii=False))
 
 
@@ -84,6 +88,7 @@ class Form:
             text = report.text(self.dial, us)
         else:
             text = report.brief(self.dial, us, columns())
+        progress.stop()
         click.echo(text)
 
 

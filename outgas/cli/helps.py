@@ -73,6 +73,26 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
     "volatiles": ("volatiles", "volatiles show styrene"),
     "volatiles show": ("volatiles show styrene", "volatiles show water --json"),
     "list": ("list cores", "list processes --json"),
+    "draw": (
+        f"draw advise {UP} {HERE} --out window.svg",
+        "draw belief --boiled 20C --quiet 15C --out belief.svg",
+    ),
+    "draw advise": (
+        f"draw advise {UP} {HERE} --out window.svg",
+        f"draw advise {UP} {HERE} --chart voids --dark --out voids.svg",
+    ),
+    "draw schedule": (
+        f"draw schedule {UP} {HERE} {PLY} --area '0.5 m2' --out plan.svg",
+        f"draw schedule {UP} {HERE} {PLY} --chart time --out time.svg",
+    ),
+    "draw diagnose": (
+        f"draw diagnose {UP} {HERE} --bag '28 inHg vacuum' --out why.svg",
+        f"draw diagnose {UP} {HERE} --seen 'where=on strands' --out why.svg",
+    ),
+    "draw belief": (
+        "draw belief --boiled 20C --quiet 15C --out belief.svg",
+        f"draw belief {UP} {HERE} --boiled 20C --out belief.svg",
+    ),
     "sweep": (
         f"sweep {UP} --temperature '15 C to 35 C in 5' --humidity '40 %, 60 %' --out map.csv",
         f"sweep {UP} --temperature '15 C to 35 C in 9' --humidity 60% --out map.svg --quiet",

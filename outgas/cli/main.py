@@ -15,6 +15,7 @@ from outgas.cli.completion import completing, in_own_words
 from outgas.cli.form import SYSTEM, in_units, say
 from outgas.cli.helps import HelpfulGroup
 from outgas.cli.options import BAD_INPUT, FAULT, INTERRUPTED, UNSAFE
+from outgas.cli.progress import watching
 from outgas.errors import OutgasError, RefusedError, SeveralMistakesError
 
 # Groups of commands with a module of their own, loaded when first named: module and attribute.
@@ -23,10 +24,12 @@ LAZY_COMMANDS = {
     "bleed": ("outgas.cli.after", "bleed_command"),
     "diagnose": ("outgas.cli.after", "diagnose_command"),
     "convert": ("outgas.cli.before", "convert_command"),
+    "draw": ("outgas.cli.draw", "draw_group"),
     "job": ("outgas.cli.job", "job_group"),
     "list": ("outgas.cli.listed", "list_command"),
     "no-gauge": ("outgas.cli.no_gauge", "no_gauge"),
     "press": ("outgas.cli.before", "press_command"),
+    "read-log": ("outgas.cli.read_log", "read_log_command"),
     "resins": ("outgas.cli.own_resin", "resins_group"),
     "schema": ("outgas.cli.schema", "schema_command"),
     "schedule": ("outgas.cli.before", "schedule_command"),
@@ -70,7 +73,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line and return its exit code; one line on standard error for each error."""
     SYSTEM.set("metric")
     try:
-        result = outgas_group.main(args=arguments, prog_name="outgas", standalone_mode=False)
+        with watching():
+            result = outgas_group.main(args=arguments, prog_name="outgas", standalone_mode=False)
         return int(result or 0)
     except click.exceptions.NoArgsIsHelpError as error:
         say(error.format_message())

@@ -93,7 +93,10 @@ LISTED = {
     "milky": ("went_milky", 2, 2, "orthophthalic-polyester, 26C"),
 }
 # What is used without a resin: the rest of the options speak of the resin's case.
-AIR_AND_FORM = ("resin", "altitude", "barometer", "job", *NAMES)
+AIR_AND_FORM = (
+    *("resin", "altitude", "barometer", "job", *NAMES),
+    *("out", "chart", "dark"),  # of draw
+)
 
 
 def _parts(text: str, least: int, most: int, what: str, example: str) -> list[str]:
@@ -191,17 +194,24 @@ def belief_command(resin: str | None, form: Form, **given: Any) -> int:
     from outgas.no_gauge.words import belief_report
 
     ready()
-    looks = _take_looks(given)
+    found = believed(resin, given)
     if resin is None:
-        no = Refusals()
-        unused(no, (*AIR_AND_FORM, *LOOKS), "a RESIN")
-        bag = believe(looks, no.read(lambda: _barometer(given)) or SEA_LEVEL, no)
-        no.done()
-        form.tell(bag, belief_report(bag, _air_said(given)))
-        return UNSAFE if bag.contradictions else 0
-    said = _for_resin(resin, looks, given)
-    form.tell(said)
-    return 0 if said.safe else UNSAFE
+        form.tell(found, belief_report(found, _air_said(given)))
+        return UNSAFE if found.contradictions else 0
+    form.tell(found)
+    return 0 if found.safe else UNSAFE
+
+
+def believed(resin: str | None, given: dict[str, Any]) -> Any:
+    """Return what is believed of the bag by the options; with a resin, what that means for it."""
+    looks = _take_looks(given)
+    if resin is not None:
+        return _for_resin(resin, looks, given)
+    no = Refusals()
+    unused(no, (*AIR_AND_FORM, *LOOKS), "a RESIN")
+    bag = believe(looks, no.read(lambda: _barometer(given)) or SEA_LEVEL, no)
+    no.done()
+    return bag
 
 
 def _for_resin(resin: str, looks: dict[str, Any], given: dict[str, Any]) -> Any:

@@ -1,16 +1,19 @@
 """Reading the bleed: from spots on the breather, or its weight, to what the laminate lost."""
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from outgas import units
+from outgas.diagnosis.charts import bleed_charts
 from outgas.errors import InputError, OutOfRangeError
 from outgas.job.layup import Layup
 from outgas.physics.chance import Band
 from outgas.show.answer import Answer
 from outgas.show.caution import Caution, Harm
+from outgas.show.chart import Maker
 from outgas.show.report import Block, Line, Report, Short, lines, sentence
 from outgas.tables import catalogue
 from outgas.tables.catalogue import as_resin
@@ -76,6 +79,11 @@ class Bleed(Answer):
     def text(self) -> str:
         """The bleed in words."""
         return self.to_text()
+
+    @property
+    def makers(self) -> Mapping[str, Maker]:
+        """Its charts, each by what makes it."""
+        return bleed_charts(self.fibre_left, self.usual, starved_under(self.usual))
 
     @property
     def report(self) -> Report:
@@ -276,10 +284,15 @@ def _usual(layup: Layup) -> tuple[float, float]:
     return total / sum(v / f.low_si for v, f in held), total / sum(v / f.high_si for v, f in held)
 
 
+def starved_under(usual: tuple[float, float]) -> float:
+    """Return the fibre fraction under which a bleed counts as starved."""
+    return usual[0] + catalogue.practice().bleed.starved.si * (usual[1] - usual[0])
+
+
 def _judged(left: Band, usual: tuple[float, float], merged: bool) -> tuple[str, bool]:
     if merged:
         return "flooded", True
-    least = usual[0] + catalogue.practice().bleed.starved.si * (usual[1] - usual[0])
+    least = starved_under(usual)
 
     def one(x: float) -> str:
         if x > usual[1]:

@@ -14,7 +14,8 @@ from outgas.diagnosis import changes
 from outgas.diagnosis.answers import read_seen
 from outgas.diagnosis.bag import agreement_of_bag, causes_with_room, pressure_in_resin
 from outgas.diagnosis.case import COLDER_K, Gate, Inspection, inspection_of
-from outgas.diagnosis.diagnosis import Change, Diagnosis, Suspect
+from outgas.diagnosis.charts import charts
+from outgas.diagnosis.diagnosis import Change, Diagnosis, Suspect, Weighed
 from outgas.diagnosis.next_question import next_question
 from outgas.diagnosis.replay import Behind
 from outgas.diagnosis.weights import Entry, leads_clearly, posterior, ranked, weight_of_unlisted
@@ -271,6 +272,7 @@ def _assemble(job: Job, case: Case, inspection: Inspection, noted: list[Line | s
         bag_read=inspection.bag.read,
         of_bag=agreement_of_bag(inspection),
         causes=suspects,
+        weighed=_weighed(entries, inspection, other),
         unlisted=unlisted,
         ruled_out=ruled_out,
         cannot_tell=not leads_clearly(entries, inspection.seen, other),
@@ -279,8 +281,21 @@ def _assemble(job: Job, case: Case, inspection: Inspection, noted: list[Line | s
         assumed=lines((*_assumed(inspection), *noted, *assumptions.assumptions(job, case))),
         cautioned=lines(cautions.cautions(job, case)),
         words=diagnosis_report,
+        pictures=charts,
         behind=Behind(job, inspection.bag.median, inspection.course.early_Pa is not None),
     )
+
+
+def _weighed(entries: list[Entry], inspection: Inspection, unlisted: float) -> tuple[Weighed, ...]:
+    """Return how likely each cause is by the physics alone, and after each answer in turn."""
+    trust = catalogue.signs().weight.trust.si
+    told: dict[str, str] = {}
+    found = [Weighed("", posterior(entries, told, trust, unlisted)[0])]
+    for question, answer in inspection.seen.items():
+        told[question] = answer
+        words = f"{plain_words(question)}: {answer}"
+        found.append(Weighed(words, posterior(entries, told, trust, unlisted)[0]))
+    return tuple(found)
 
 
 def _assumed(inspection: Inspection) -> list[Line | str]:

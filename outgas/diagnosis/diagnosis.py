@@ -1,12 +1,13 @@
 """What a diagnosis says: plain frozen records in SI floats, with quantities at their door."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 from outgas import units
 from outgas.diagnosis.replay import Behind, Replay
 from outgas.job.asking import AskedAnswer, Asking
+from outgas.show.chart import Maker
 from outgas.show.report import At, Line, Report, as_caution
 
 if TYPE_CHECKING:
@@ -116,6 +117,14 @@ class Suspect:
         }
 
 
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """How likely each cause is once an answer has been taken in; '' before any."""
+
+    answer: str
+    causes: dict[str, float]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ask:
     """The question that best separates the leading two causes.
@@ -156,7 +165,8 @@ class Ask:
 class Diagnosis(AskedAnswer):
     """Why a laminate is white, as far as can be told.
 
-    causes are ranked, the likeliest first; unlisted is the probability of a cause that is not among
+    causes are ranked, the likeliest first; weighed has them before any answer and after each;
+    unlisted is the probability of a cause that is not among
     them. ruled_out maps causes that the physics rules out to the reason. cannot_tell: no cause
     leads clearly. of_bag holds how well each bag pressure [Pa] agrees with what was seen, the bag's
     own reading left out: what BagPressure.saw_white takes in; bag_read: there was such a reading.
@@ -189,6 +199,7 @@ class Diagnosis(AskedAnswer):
     bag_read: bool
     of_bag: tuple[tuple[float, float], ...]
     causes: tuple[Suspect, ...]
+    weighed: tuple[Weighed, ...]
     unlisted: float
     ruled_out: dict[str, Line]
     cannot_tell: bool
@@ -197,8 +208,14 @@ class Diagnosis(AskedAnswer):
     assumed: tuple[Line, ...]
     cautioned: tuple[Line, ...]
     words: Callable[["Diagnosis"], Report] = field(repr=False, compare=False)
+    pictures: Callable[["Diagnosis"], Mapping[str, Maker]] = field(repr=False, compare=False)
     behind: Behind = field(repr=False, compare=False)
     asking: Asking | None = field(default=None, repr=False, compare=False)
+
+    @property
+    def makers(self) -> Mapping[str, Maker]:
+        """Its charts, each by what makes it."""
+        return self.pictures(self)
 
     @property
     def bag_text(self) -> str:

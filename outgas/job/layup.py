@@ -199,6 +199,19 @@ class Layup:
         object.__setattr__(other, "plies_under", len(under))
         return other
 
+    def times(self, count: int) -> "Layup":
+        """Return the layup with so many of each layer, one or more.
+
+        Examples
+        --------
+        >>> Layup(plies=["2 x 400 g/m2 woven glass"]).times(3).layers
+        6
+        """
+        other = copy.copy(self)
+        plies = tuple(Ply(count * p.count, p.areal_mass, p.fabric) for p in self.plies)
+        object.__setattr__(other, "plies", plies)
+        return other
+
     def with_core(self, core: Core) -> "Layup":
         """Return the layup on another core of the same thickness.
 

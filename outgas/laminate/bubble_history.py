@@ -3,6 +3,7 @@
 Radii, gas, void content and haze; gaps, ends and times that do not rise are refused.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeAlias
 
@@ -14,7 +15,9 @@ from outgas.errors import InputError, OutOfRangeError
 from outgas.physics import air, haze
 from outgas.show.amounts import EYE_M, across, duration
 from outgas.show.answer import Answer
+from outgas.show.chart import Chart, Maker
 from outgas.show.report import Block, Report, lines
+from outgas.show.shapes import Curve, LineRole, Mark, Scale
 
 if TYPE_CHECKING:
     from outgas.units import Measure, Quantity
@@ -35,6 +38,7 @@ SHOWN_THICKNESS = "1 mm"
 LEAST_SHARE = 0.005  # of the gas, worth naming
 COARSE_VOID = 0.1  # voids from here on are told in whole per cents
 SECONDS_BELOW_S = 120.0
+FOLLOWED: tuple[LineRole, ...] = ("main", "limit", "second", "third", "fourth")  # on a chart
 
 
 def array(value: Any, unit: str, name: str) -> "Floats":
@@ -258,6 +262,64 @@ class BubbleHistory(Answer):
         }
 
     @property
+    def makers(self) -> Mapping[str, Maker]:
+        """Its charts, each by what makes it."""
+        return {"sizes": self._sizes, "gas": self._gas}
+
+    def _sizes(self, dial: str) -> Chart:  # noqa: ARG002 - no bag pressure on it
+        """Return how wide bubbles are over time, by the size that they began with."""
+        order = np.argsort(self.radius_m[0])
+        picked = order[np.unique(np.linspace(0, order.size - 1, len(FOLLOWED)).round().astype(int))]
+        wide = np.where(self.radius_m > 0.0, 2e3 * self.radius_m, np.nan)
+        curves = tuple(
+            Curve(
+                role,
+                f"began {across(self.radius_m[0, b])} across",
+                self._minutes(),
+                _seen(wide[:, b]),
+            )
+            for role, b in zip(FOLLOWED, picked[::-1], strict=False)
+        )
+        low, high = np.nanmin(wide[:, picked]), np.nanmax(wide[:, picked])
+        decades = 10.0 ** np.arange(np.floor(np.log10(low)), np.ceil(np.log10(high * 1.01)) + 1.0)
+        ticks = tuple((float(d), f"{d:g}") for d in decades)
+        return Chart(
+            name="sizes",
+            title=f"Bubbles in {self.resin}",
+            x=Scale("time", "min", 0.0, self._minutes()[-1]),
+            y=Scale("across", "mm", ticks[0][0], ticks[-1][0], log=True, ticks=ticks),
+            curves=curves,
+            marks=(Mark("guide", "the eye sees each", y=1e3 * EYE_M), *self._gelled()),
+            caption="A line that ends has dissolved. How fast gas moves is known within a factor "
+            "of ten.",
+        )
+
+    def _gas(self, dial: str) -> Chart:  # noqa: ARG002 - no bag pressure on it
+        """Return void content over time, and what the gas is made of."""
+        voids = _seen(100.0 * self.void)
+        made = (
+            Curve(role, f"{name} in it (right)", self._minutes(), _seen(100.0 * share), right=True)
+            for role, (name, share) in zip(FOLLOWED[1:], self.composition.items(), strict=False)
+        )
+        return Chart(
+            name="gas",
+            title=f"Gas in {self.resin}",
+            x=Scale("time", "min", 0.0, self._minutes()[-1]),
+            y=Scale("voids", "% by volume", 0.0, max(1.0, 1.08 * max(voids))),
+            curves=(Curve("set", "voids", self._minutes(), voids), *made),
+            marks=self._gelled(),
+            right=Scale("share of the gas", "%", 0.0, 100.0),
+            caption="No gas leaves unless it was said how much does. Past half, bubbles touch: "
+            "then 'a lot' is all that it says.",
+        )
+
+    def _minutes(self) -> tuple[float, ...]:
+        return _seen(self.time_s / 60.0)
+
+    def _gelled(self) -> tuple[Mark, ...]:
+        return () if self.gel_s is None else (Mark("guide", "gel", x=self.gel_s / 60.0),)
+
+    @property
     def report(self) -> Report:
         """What became of the bubbles, told; at the gel first."""
         said = [f"{self._when()}: {self._state(self.at_gel)}."]
@@ -306,6 +368,10 @@ class BubbleHistory(Answer):
             f"{SHOWN_THICKNESS} of it over black sends back {hazy:.0%} of the light, clear resin "
             f"{clear:.0%}: {word}."
         )
+
+
+def _seen(values: "Floats") -> tuple[float, ...]:
+    return tuple(float(v) for v in values)
 
 
 def _time(seconds: float) -> str:

@@ -91,7 +91,7 @@ def sweep(
     out
         A file to write: .zarr (chunk by chunk; a run that was broken off goes on), .nc or .csv.
     progress
-        True or False; on a terminal only if not given.
+        True: on the error stream as well; the command line shows it by itself.
     **told
         Arguments of advise, of Shop and keys of a job, each one value or a sequence of values: a
         list, an array with its unit, a labelled array. Each sequence is an axis, in this order.

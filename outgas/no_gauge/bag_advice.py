@@ -1,6 +1,6 @@
 """What a belief about the bag means for a resin: chances, a verdict, and what would settle it."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -8,8 +8,10 @@ from outgas.errors import InputError
 from outgas.job.saved import Job
 from outgas.job.shop import Shop
 from outgas.no_gauge.belief import Belief
+from outgas.no_gauge.charts import belief_charts
 from outgas.no_gauge.next_observation import Candidate, best, candidates
 from outgas.show.answer import Answer
+from outgas.show.chart import Maker
 from outgas.show.report import Report
 from outgas.tables.materials import Resin
 from outgas.window.advice import Advice
@@ -56,6 +58,11 @@ class BagAdvice(Answer):
     looks: tuple[Candidate, ...]
     next: Candidate | None
     words: Callable[["BagAdvice"], Report] = field(repr=False, compare=False)
+
+    @property
+    def makers(self) -> Mapping[str, Maker]:
+        """Its charts, each by what makes it: the belief over the window, then the advice's."""
+        return {**belief_charts(self.bag, self.advice), **self.advice.makers}
 
     @property
     def report(self) -> Report:

@@ -8,11 +8,13 @@ from outgas.job.saved import Job
 from outgas.job.shop import Shop
 from outgas.no_gauge.bag_advice import BagAdvice, advice_for, judge
 from outgas.no_gauge.belief import KIND, VERSION, Belief
+from outgas.no_gauge.charts import belief_charts
 from outgas.no_gauge.kept import looked_again
 from outgas.no_gauge.next_observation import Candidate, best, candidates
 from outgas.no_gauge.words import bag_report, belief_report
 from outgas.show import plain
 from outgas.show.answer import Answer
+from outgas.show.chart import Maker
 from outgas.show.report import Report
 from outgas.tables.materials import Resin
 from outgas.window.advice import Advice
@@ -125,6 +127,11 @@ class BagPressure(Belief, Answer):
         if not anew:
             plain.same_numbers(got, belief.to_dict(), KIND, without=("evidence",))
         return belief
+
+    @property
+    def makers(self) -> Mapping[str, Maker]:
+        """Its charts, each by what makes it."""
+        return belief_charts(self)
 
     @property
     def report(self) -> Report:

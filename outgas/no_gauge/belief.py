@@ -3,7 +3,7 @@
 import itertools
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Self
+from typing import TYPE_CHECKING, Any, Self, overload
 
 import numpy as np
 
@@ -323,10 +323,22 @@ class Belief:
         low, high = (units.quantity(self.pressure_at(end), "Pa") for end in ends)
         return low, high
 
-    def chance_below(self, pressure: "Measure") -> float:
-        """Return the chance that the bag is deeper than a pressure, absolute or on a dial."""
-        p = reading_of(pressure, self.barometer_Pa).absolute_Pa
-        return self.chance_under(p)
+    @overload
+    def chance_below(self, pressure: str) -> float: ...
+    @overload
+    def chance_below(self, pressure: "Quantity") -> Any: ...
+    def chance_below(self, pressure: "Measure") -> Any:
+        """Return the chance that the bag is deeper than a pressure, absolute or on a dial.
+
+        An array of absolute pressures gives an array of chances.
+        """
+        if np.ndim(getattr(pressure, "m", 0.0)):
+            p = np.asarray(units.si(pressure, "Pa", "pressure"))
+            if not (p >= 0.0).all():
+                raise InputError("pressure has values below zero, or that are no numbers")
+            below = chance.cumulative(self.weights)
+            return np.asarray(chance.chance_below(self._grid().ln_p, below, p))
+        return self.chance_under(reading_of(pressure, self.barometer_Pa).absolute_Pa)
 
     def chance_under(self, p: float) -> float:
         """Return the chance that the bag is deeper than p [Pa]."""

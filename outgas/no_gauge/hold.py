@@ -1,7 +1,7 @@
 """Every way to hold a setpoint with one rig, the one that is least deep at its worst first."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
@@ -15,6 +15,7 @@ from outgas.job.saved import Job
 from outgas.no_gauge.bag_advice import no_bag
 from outgas.no_gauge.bleed_hole import BleedHole, NoHoleError, bleed_hole
 from outgas.no_gauge.cautions import HOLDING, PLATE
+from outgas.no_gauge.charts import ends_of, hold_charts
 from outgas.no_gauge.held import in_mbar
 from outgas.no_gauge.observations import SHOP_K
 from outgas.no_gauge.switching import Switching, switched
@@ -28,6 +29,7 @@ from outgas.no_gauge.weighted_plate import (
 )
 from outgas.physics import flow
 from outgas.show.answer import Answer
+from outgas.show.chart import Maker
 from outgas.show.report import At, Block, Line, Report, Short, joined, lines, sentence
 from outgas.tables import catalogue
 from outgas.window.advice import Advice
@@ -108,6 +110,15 @@ class Hold(Answer):
             "pump_down_s": self.pump_down_s,
             "cautions": list(self.cautions),
         }
+
+    @property
+    def makers(self) -> Mapping[str, Maker]:
+        """Its charts, each by what makes it."""
+        window = self.deepest_Pa, self.shallowest_Pa
+        ends = ends_of(
+            self.setpoint_Pa, self.ways, self.plate, self.hole, self.switching, window[1]
+        )
+        return hold_charts(self.setpoint_Pa, self.barometer_Pa, window, self.ways, ends)
 
     @property
     def report(self) -> Report:

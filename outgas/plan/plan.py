@@ -3,7 +3,7 @@
 import csv
 import io
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, overload
 
@@ -14,6 +14,7 @@ from outgas.errors import InputError
 from outgas.job.asking import AskedAnswer, Asking
 from outgas.job.process import process_of
 from outgas.plan.stage import Stage
+from outgas.show.chart import Maker
 from outgas.show.report import Line, Report, as_caution
 from outgas.tables.materials import Resin
 from outgas.tables.practice import Process
@@ -102,6 +103,7 @@ class Schedule(AskedAnswer, Sequence[Stage]):
     assumed: tuple[Line, ...]
     cautioned: tuple[Line, ...]
     words: Callable[["Schedule"], Report] = field(repr=False, compare=False)
+    pictures: Callable[["Schedule"], Mapping[str, Maker]] = field(repr=False, compare=False)
     asking: Asking | None = field(default=None, repr=False, compare=False)
 
     @property
@@ -118,6 +120,11 @@ class Schedule(AskedAnswer, Sequence[Stage]):
     def report(self) -> Report:
         """The plan told: the answer first, then one paragraph a stage."""
         return self.words(self)
+
+    @property
+    def makers(self) -> Mapping[str, Maker]:
+        """Its charts, each by what makes it."""
+        return self.pictures(self)
 
     @property
     def facts(self) -> Process:

@@ -18,6 +18,7 @@ from outgas.plan import prepreg
 from outgas.plan import processes as lay
 from outgas.plan.basis import Ground, ground_of
 from outgas.plan.caps import ignitable, near_flash
+from outgas.plan.charts import charts
 from outgas.plan.history import lived_through, pressures_in_resin
 from outgas.plan.plan import Break, Schedule
 from outgas.plan.rules import fits_if_gel_after, rules
@@ -230,6 +231,7 @@ def _assembled(g: Ground, found: list[Stage], breaks: tuple[Break, ...]) -> Sche
         assumed=lines((*_assumed(g), *advice.assumed)),
         cautioned=(*lines((*ignitable(g.job), *_near_flash(g, found))), *advice.cautioned),
         words=told,
+        pictures=charts,
     )
 
 

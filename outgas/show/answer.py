@@ -3,12 +3,14 @@
 import dataclasses
 import json
 from abc import ABC, abstractmethod
+from collections.abc import Mapping
 from operator import attrgetter
 from typing import Any, ClassVar
 
 import numpy as np
 
-from outgas.errors import UnknownNameError
+from outgas.errors import InputError, UnknownNameError
+from outgas.show.chart import Chart, Charts, Maker
 from outgas.show.dial import read_dial
 from outgas.show.report import NARROW, PARTS, Part, Report
 
@@ -104,6 +106,67 @@ class Answer(ABC):
             return self.report.text(on, us, (part,))
         return self.report.text(on, us) if full else self.report.brief(on, us, width)
 
+    @property
+    def makers(self) -> Mapping[str, Maker]:
+        """The charts that it has, each by what makes it, the one to look at first in front."""
+        return {}
+
+    def charts(self, dial: str | None = None) -> Charts:
+        """Return its charts by name, each made when it is asked for.
+
+        dial: which one stands beside mbar; inHg if not given. In a notebook a chart shows itself;
+        chart.save("name.svg") writes it, chart.to_dict() is its data.
+
+        UnknownNameError for a dial, or of the charts for a name, that there is not.
+
+        Examples
+        --------
+        >>> import outgas
+        >>> shop = outgas.Shop(temperature="22 degC", humidity="50 %")
+        >>> advice = outgas.advise("orthophthalic-polyester", shop)
+        >>> list(advice.charts())
+        ['window', 'temperature', 'humidity', 'altitude', 'voids']
+        >>> chart = advice.charts("bar")["humidity"]
+        >>> chart.x.label, chart.y.beside.title, chart.curve("hold").x[:2]
+        ('relative humidity, %', 'bar gauge', (10.0, 20.0))
+        """
+        return Charts(self.makers, dial)
+
+    @property
+    def chart(self) -> Chart | None:
+        """The chart to look at first; None for an answer that has none."""
+        found = self.charts()
+        return found[next(iter(found))] if found else None
+
+    def plot(
+        self,
+        ax: Any = None,
+        *,
+        name: str | None = None,
+        dial: str | None = None,
+        dark: bool = False,
+    ) -> Any:
+        """Draw one of its charts with matplotlib and return the Axes.
+
+        ax: where to, a new figure if not given; name: which of charts(), the first if not given.
+        dark: on a dark ground.
+
+        InputError without matplotlib, or for an answer without charts; UnknownNameError for a name.
+
+        Examples
+        --------
+        >>> import outgas
+        >>> shop = outgas.Shop(temperature="22 degC", humidity="50 %")
+        >>> from matplotlib.figure import Figure
+        >>> axes = outgas.advise("orthophthalic-polyester", shop).plot(Figure().add_subplot())
+        >>> axes.get_ylabel()
+        'bag, mbar absolute'
+        """
+        found = self.charts(dial)
+        if not found:
+            raise InputError(f"{type(self).__name__} has no chart")
+        return found[next(iter(found)) if name is None else name].plot(ax, dark=dark)
+
     def __eq__(self, other: object) -> bool:
         if self is other:
             return True
@@ -123,7 +186,9 @@ class Answer(ABC):
         return self.to_text()
 
     def _repr_html_(self) -> str:
-        return self.report.html()
+        chart = self.chart
+        drawn = None if chart is None else chart._repr_svg_()
+        return self.report.html() if drawn is None else f"<div>{self.report.html()}{drawn}</div>"
 
 
 def read_units(name: str) -> str:

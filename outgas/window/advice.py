@@ -1,6 +1,6 @@
 """What an advice says: a plain frozen record in SI floats, with quantities at its door."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
@@ -11,6 +11,7 @@ from outgas.job.asking import AskedAnswer, Asking
 from outgas.job.gauge import reading_of
 from outgas.job.process import process_of
 from outgas.physics.chance import Band
+from outgas.show.chart import Maker
 from outgas.show.report import Line, Report, as_caution
 from outgas.tables.practice import Process
 from outgas.window.behind import Behind, Cure, WayOut
@@ -118,6 +119,7 @@ class Advice(Limited, AskedAnswer):
     cautioned: tuple[Line, ...]
     behind: Behind = field(repr=False, compare=False)
     words: Callable[["Advice"], Report] = field(repr=False, compare=False)
+    pictures: Callable[["Advice"], Mapping[str, Maker]] = field(repr=False, compare=False)
     asking: Asking | None = field(default=None, repr=False, compare=False)
 
     @property
@@ -144,6 +146,11 @@ class Advice(Limited, AskedAnswer):
     def report(self) -> Report:
         """The advice told: the answer first, then why and what to do."""
         return self.words(self)
+
+    @property
+    def makers(self) -> Mapping[str, Maker]:
+        """Its charts, each by what makes it."""
+        return self.pictures(self)
 
     @property
     def has_window(self) -> bool:

@@ -26,6 +26,7 @@ from outgas.tables.materials import Resin
 from outgas.window import assumptions, cautions, influences, ways_out
 from outgas.window.advice import Advice
 from outgas.window.behind import Behind, Cure, WayOut
+from outgas.window.charts.made import charts
 from outgas.window.defaults import case_of
 from outgas.window.influences import Influence
 from outgas.window.limits import core_limit, margin_over
@@ -309,6 +310,7 @@ def assemble(
         behind=Behind(job, more[0], more[1], window),
         assumed=assumptions.assumed(job, case),
         words=told,
+        pictures=charts,
     )
 
 

@@ -128,14 +128,24 @@ class Behind:
         return mixed and job.hottest_K is None and not job.layup.plies
 
     @property
+    def job(self) -> Job:
+        """What was asked, read."""
+        return self._job
+
+    @property
+    def window(self) -> Window:
+        """The window, with the case and the course that it is of."""
+        if self._window is None:
+            self._window = window_of(self._job)
+        return self._window
+
+    @property
     def straight_only(self) -> bool:
         """Whether no early step would help."""
         return self._course()[0].early_Pa is None
 
     def _course(self) -> tuple[Course, Target]:
-        if self._window is None:
-            self._window = window_of(self._job)
-        return self._window.course, target_of(self._window.case)
+        return self.window.course, target_of(self.window.case)
 
     def voids(self, pressure: float) -> Band:
         """Return the voids expected at a pressure [Pa]."""

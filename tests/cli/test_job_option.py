@@ -27,6 +27,8 @@ area = "0.5 m2"
 # Options of one run: what was seen, what is asked, and the form of the answer.
 OF_ONE_RUN = {
     *("job", "json_out", "csv_out", "bag", "seen", "questions", "spot", "gained", "stage"),
+    *("out", "chart", "dark", "log", "follow", "mixed", "sensor_error"),
+    *("pressure_column", "time_column", "temperature_column"),
     *("setpoint", "rise", "time", "silicone", "thickness", "reused"),
     *("boiled", "boiled_on_chip", "quiet", "quiet_on_chip", "fell_quiet", "thermometer", "ice"),
     *("ice_while_bleeding", "syringe", "tube", "pull", "plate", "sensor", "milky"),
@@ -57,7 +59,8 @@ def commands():
 
 def test_every_command_of_a_job_takes_a_saved_one():
     assert {name for name, _ in commands()} == {
-        *("advise", "schedule", "press", "diagnose", "bleed"),
+        *("advise", "schedule", "press", "diagnose", "bleed", "read-log"),
+        *(f"draw {sub}" for sub in ("advise", "schedule", "diagnose", "belief")),
         *(f"no-gauge {sub}" for sub in ("belief", "next", "telltale", "hold", "drop-test")),
     }
 
