@@ -333,5 +333,5 @@ class Diagnosis(AskedAnswer):
             "ask": None if self.ask is None else self.ask.to_dict(),
             "refusal": self.refusal,
             "assumptions": list(self.assumptions),
-            "cautions": list(self.cautions),
+            "cautions": list(map(str, self.cautions)),
         }

@@ -93,7 +93,7 @@ class BleedHole(Answer):
             "at_1000_m_higher_Pa": self.higher_Pa,
             "worn_pump_Pa": self.worn_Pa,
             "notes": list(self.notes),
-            "cautions": list(self.cautions),
+            "cautions": list(map(str, self.cautions)),
         }
 
     @property

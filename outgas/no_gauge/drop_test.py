@@ -132,7 +132,7 @@ class DropTest(Answer):
             ],
             "reused": self.reused,
             "where_to_look": list(self.where),
-            "cautions": list(self.cautions),
+            "cautions": list(map(str, self.cautions)),
         }
 
     @property

@@ -108,7 +108,7 @@ class Hold(Answer):
             "no_switched_pump": self.no_switching,
             "pump_reaches_Pa": self.reach_Pa,
             "pump_down_s": self.pump_down_s,
-            "cautions": list(self.cautions),
+            "cautions": list(map(str, self.cautions)),
         }
 
     @property

@@ -85,7 +85,7 @@ class Telltale(Answer):
             "roof_Pa": self.roof_Pa,
             "held_Pa": self.held_Pa,
             "recipe": list(self.recipe),
-            "cautions": list(self.cautions),
+            "cautions": list(map(str, self.cautions)),
         }
 
     @property

@@ -126,7 +126,7 @@ class ReliefValve(Answer):
             "lift_m": self.lift_m,
             "weights": list(self.weights),
             "notes": list(self.notes),
-            "cautions": list(self.cautions),
+            "cautions": list(map(str, self.cautions)),
         }
 
     @property

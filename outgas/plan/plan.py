@@ -267,7 +267,7 @@ class Schedule(AskedAnswer, Sequence[Stage]):
             "air_left_high_Pa": self.air_left_Pa[1],
             "resin_pressure": [{"time_s": t, "resin_Pa": p} for t, p in self.resin_pressure_Pa],
             "assumptions": list(self.assumptions),
-            "cautions": list(self.cautions),
+            "cautions": list(map(str, self.cautions)),
             "advice": self.advice.to_dict(),
         }
 

@@ -223,7 +223,7 @@ class Stage(Answer):
             "temperature_expected_K": self.expected_K,
             "watch_for": self.watch_for,
             "why": self.why,
-            "cautions": list(self.cautions),
+            "cautions": list(map(str, self.cautions)),
         }
 
 

@@ -357,7 +357,7 @@ class Advice(Limited, AskedAnswer):
                 for i in self.influences
             ],
             "assumptions": list(self.assumptions),
-            "cautions": list(self.cautions),
+            "cautions": list(map(str, self.cautions)),
         }
 
     def _voids_dict(self) -> dict[str, Any]:

@@ -90,7 +90,7 @@ class Press(Answer):
             "trapped_air_void_fraction": self.trapped_air_void,
             "safe": self.safe,
             "notes": list(self.notes),
-            "cautions": list(self.cautions),
+            "cautions": list(map(str, self.cautions)),
         }
 
     @property

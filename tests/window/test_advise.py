@@ -712,7 +712,7 @@ def test_to_dict_is_plain_versioned_and_in_si(plain):
 def test_an_advice_shows_itself(plain):
     html = plain._repr_html_()
     assert "<table>" in html
-    assert plain.to_text(full=True).splitlines()[0].split(":")[0] in html
+    assert plain.to_text().splitlines()[0] in html
     with pytest.raises(AttributeError):
         plain.deepest_Pa = 3.0
 

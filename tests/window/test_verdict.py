@@ -133,4 +133,4 @@ def test_prepreg_passes_clear_of_the_least_in_its_resin_and_is_void_prone_past_t
     assert got.safe == (state == "passed")
     assert (got.low_Pa, got.high_Pa) == (0.2e5, push)
     assert got.to_dict()["state"] == state
-    assert ("void-prone" in got.to_text(full=True)) == (state == "void-prone")
+    assert ("void-prone" in str(got)) == (state == "void-prone")
