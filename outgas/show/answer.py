@@ -188,7 +188,7 @@ class Answer(ABC):
     def _repr_html_(self) -> str:
         chart = self.chart
         drawn = None if chart is None else chart._repr_svg_()
-        return self.report.html() if drawn is None else f"<div>{self.report.html()}{drawn}</div>"
+        return self.report.html() + (drawn or "")
 
 
 def read_units(name: str) -> str:
