@@ -93,6 +93,10 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
         "draw belief --boiled 20C --quiet 15C --out belief.svg",
         f"draw belief {UP} {HERE} --boiled 20C --out belief.svg",
     ),
+    "read-log": (
+        f"read-log bag.csv {UP} {HERE}",
+        f"read-log bag.csv {UP} {HERE} --sensor-error '5 mbar' --full",
+    ),
     "sweep": (
         f"sweep {UP} --temperature '15 C to 35 C in 5' --humidity '40 %, 60 %' --out map.csv",
         f"sweep {UP} --temperature '15 C to 35 C in 9' --humidity 60% --out map.svg --quiet",

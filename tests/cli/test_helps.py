@@ -26,7 +26,10 @@ ALL = dict(commands())
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory):
     """A folder with the files that examples name."""
-    return tmp_path_factory.mktemp("examples")
+    made = tmp_path_factory.mktemp("examples")
+    rows = "\n".join(f"{30 * i},{1013 if i < 10 else 560},26" for i in range(90))
+    (made / "bag.csv").write_text(f"time [s],pressure [mbar absolute],temperature [C]\n{rows}\n")
+    return made
 
 
 @pytest.mark.parametrize("line", list(every_example()))
@@ -117,6 +120,8 @@ def test_every_value_that_a_help_shows_is_understood(name, option, value, capsys
     resin = [name, *FOR[name]]
     if option == "--dried":
         resin = [name, "out-of-autoclave-epoxy-prepreg", "--process", "prepreg", *FOR[name][1:]]
+    if option == "--moisture":
+        given["--core"] = "12 mm end-grain balsa 150 kg/m3"
     if option == "--autoclave" and name != "press":
         resin = [name, "autoclave-epoxy-prepreg", "--process", "prepreg", *FOR[name][1:]]
     code = main([*resin, *(x for pair in given.items() for x in pair), "--json"])

@@ -29,7 +29,7 @@ def test_a_sweep_is_written_and_counted(run, tmp_path):
         "sweep", UP, "--temperature", "16 C to 30 C in 8", "--humidity", "50%", "--out", str(path)
     )
     assert (code, out.strip()) == (0, f"8 cases, 8 answered: {path}")
-    rows = list(csv.DictReader(path.open()))
+    rows = list(csv.DictReader(path.read_text().splitlines()))
     assert [float(row["temperature"]) for row in rows] == [16, 18, 20, 22, 24, 26, 28, 30]
     picture = tmp_path / "map.svg"
     code, _, _ = run(
@@ -82,9 +82,9 @@ def test_a_table_of_jobs_is_answered_and_bad_rows_are_kept_apart(run, tmp_path):
     assert code == 2
     assert "line 3:" in err
     assert "line 4:" in err
-    rows = list(csv.DictReader(out.open()))
+    rows = list(csv.DictReader(out.read_text().splitlines()))
     assert [row["#name"] for row in rows] == ["a"]
-    apart = list(csv.DictReader((tmp_path / "answers.refused.csv").open()))
+    apart = list(csv.DictReader((tmp_path / "answers.refused.csv").read_text().splitlines()))
     assert [row["#name"] for row in apart] == ["b", "c"]
 
 

@@ -15,8 +15,9 @@ from outgas.show import progress
 from outgas.show.chart import Chart
 from outgas.show.shapes import Area, Curve, Mark, Scale
 from outgas.window.charts.zones import MBAR_Pa, Zones, bag_scale
-from outgas.window.refusals import refuse
-from outgas.window.window import Window, window_of
+from outgas.window.defaults import cases_of
+from outgas.window.refusals import reasons
+from outgas.window.window import Window, windows_of
 
 AROUND_K, STEP_K = 12.0, 2.0  # how far to either side of the shop's own warmth
 HUMIDITIES = tuple(0.1 * i for i in range(1, 11))
@@ -43,15 +44,13 @@ class Against:
 
 def windows(jobs: Sequence[Job], doing: str) -> list[Window | None]:
     """Return the window of each job; None where there is no answer or it is refused."""
-    found: list[Window | None] = []
-    for i, job in enumerate(jobs):
-        progress.tell(doing, i, len(jobs))
-        try:
-            refuse(job)
-            found.append(window_of(job))
-        except OutgasError:
-            found.append(None)
-    return found
+    progress.tell(doing, 0, len(jobs))
+    cases = [
+        None if reasons(job) or isinstance(case, OutgasError) else (job, case)
+        for job, case in zip(jobs, cases_of(jobs), strict=True)
+    ]
+    found = iter(windows_of([each for each in cases if each is not None]))
+    return [None if each is None else next(found) for each in cases]
 
 
 def against(moved: Against, dial: str) -> Chart:
