@@ -1,0 +1,134 @@
+"""Limits found together are those of each alone, and of the plain search on one gas balance.
+
+No outside source: two ways to one answer.
+"""
+
+import numpy as np
+import pytest
+from shop_cases import UP, case
+
+from outgas.laminate import limits_together
+from outgas.laminate.course import PRESSED, course_of, target_of
+from outgas.laminate.gas_limits import CLOSE_PA, JOINT, joint, limit, limit_95, may_fail, raised
+from outgas.laminate.limits_together import TOGETHER, limit_of, limits_of
+
+VE = "bisphenol-a-vinyl-ester"
+
+
+def sought(count, **told):
+    """Courses of warmer and warmer shops, straight and debulked in turn."""
+    found = []
+    for i in range(count):
+        here = case(celsius=17.0 + 0.7 * i, humidity=0.3 + 0.02 * i, **told)
+        found.append((course_of(here, 9000.0 if i % 2 else None), target_of(here)))
+    return found
+
+
+def test_limits_together_are_those_of_each_alone():
+    asked = sought(TOGETHER + 3)
+    for each, (course, target) in zip(limits_of(asked), asked, strict=True):
+        alone = limit_of(course, target)
+        assert float(each.nominal) == pytest.approx(float(alone.nominal), rel=1e-9)
+        assert float(each.safe) == pytest.approx(float(alone.safe), rel=1e-9)
+        assert {k: float(v) for k, v in each.moved.items()} == pytest.approx(
+            {k: float(v) for k, v in alone.moved.items()}, abs=1e-4
+        )
+
+
+def test_limits_together_are_those_of_the_plain_search():
+    for course, target in sought(4):
+        together = limit_of(course, target)
+        plain = limit_95(course.known, course.steps, target, course.highest_Pa)
+        assert float(together.nominal) == pytest.approx(float(plain.nominal), abs=2.0 * CLOSE_PA)
+        assert float(together.safe) == pytest.approx(float(plain.safe), abs=5.0)
+
+
+def test_courses_that_know_different_numbers_do_not_mix():
+    degassed, stirred = case(degassed="40 mbar for 20 min, stirred"), case()
+    told = case(trapped="4 %", connected="80 %")
+    asked = [(course_of(each, 9000.0), target_of(each)) for each in (degassed, stirred, told)]
+    for each, (course, target) in zip(limits_of(asked), asked, strict=True):
+        assert set(each.moved) == set(course.known.moves)
+        assert float(each.safe) == pytest.approx(float(limit_of(course, target).safe), rel=1e-9)
+
+
+def test_one_course_may_be_asked_for_several_targets():
+    here = case()
+    course = course_of(here, 9000.0)
+    asked = [(course, target_of(here)), (course, target_of(here, "clear"))]
+    own, clear = limits_of(asked)
+    assert float(clear.safe) > float(own.safe)
+    assert float(clear.safe) == pytest.approx(float(limit_of(*asked[1]).safe), rel=1e-9)
+
+
+def test_a_limit_above_the_air_is_that_of_a_press_at_the_most():
+    here = case(void_target="0.05 %", no_debulk=True)
+    course = course_of(here, None).but(path_open=False)
+    found = limit_of(course, target_of(here))
+    assert course.highest_Pa < float(found.safe) <= PRESSED * course.highest_Pa
+    assert float(found.nominal) <= float(found.safe)
+
+
+def test_the_gas_of_an_initiator_asks_for_more_in_the_middle_of_its_range_alone():
+    here = case(VE, process="infusion")
+    course = course_of(here, 9000.0)
+    assert course.made is not None
+    found, still = (
+        limit_of(course, target_of(here)),
+        limit_of(course.but(made=None), target_of(here)),
+    )
+    with_it = limit(course.known.gas, course.steps, target_of(here), course.highest_Pa)
+    assert float(found.nominal) == pytest.approx(
+        max(float(still.nominal), float(with_it)), abs=2.0 * CLOSE_PA
+    )
+    assert float(found.safe) >= float(still.safe) - 1.0
+
+
+def test_no_more_of_the_joint_draws_fail_at_the_safe_limit_than_may():
+    here = case(degassed="40 mbar for 20 min, still", void_target="4 %")
+    course, target = course_of(here, 9000.0), target_of(here)
+    found = limit_of(course, target)
+    by = np.sqrt(sum(max(float(v), 0.0) ** 2 for v in found.moved.values()))
+    assert float(found.safe) > float(found.nominal) + by + 100.0  # here the draws set it
+    sides = dict.fromkeys(course.known.moves, (True, True))
+    drawn = joint(course.known, sides)
+    excess = target.excess(limits_together_run(drawn, course, float(found.safe)))
+    assert 0 < (excess >= 1.0).sum() <= may_fail(course.known.k)
+
+
+def limits_together_run(gas, course, pressure):
+    from outgas.laminate.gas_balance import run
+
+    return run(gas, course.steps(pressure))
+
+
+def test_a_limit_is_raised_to_where_the_spare_draws_alone_fail():
+    ends = np.linspace(100.0, 900.0, JOINT)[:, None]  # where each draw stops failing
+
+    def excess(pressure):
+        return ends / pressure
+
+    for spare in (0, 5):
+        safe = raised(np.array([200.0]), excess, np.array([spare]), 5000.0)
+        wanted = float(ends[JOINT - 1 - spare, 0])
+        assert wanted <= float(safe[0]) <= wanted + 1.0
+    enough = raised(np.array([1000.0]), excess, np.array([0]), 5000.0)
+    assert float(enough[0]) == 1000.0
+    assert np.isinf(raised(np.array([200.0]), excess, np.array([0]), 800.0)[0])
+
+
+def test_more_confidence_leaves_fewer_draws_to_fail_and_a_bigger_limit():
+    assert may_fail(1.0) > may_fail(1.3) >= may_fail(1.7) >= 0
+    safe = [
+        float(limit_of(course_of(here, 9000.0), target_of(here)).safe)
+        for here in (case(confidence=0.8), case(), case(confidence=0.99))
+    ]
+    assert safe == sorted(safe)
+
+
+def test_what_is_worked_at_once_is_few_enough_for_the_cache(monkeypatch):
+    asked = sought(5)
+    one_by_one = [float(limit_of(*each).safe) for each in asked]
+    monkeypatch.setattr(limits_together, "TOGETHER", 2)
+    assert [float(each.safe) for each in limits_of(asked)] == pytest.approx(one_by_one, rel=1e-9)
+    assert UP
