@@ -56,7 +56,7 @@ if TYPE_CHECKING:
     from outgas.window.advise import advise
     from outgas.window.press import Press, press_instead
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"
 
 _HOMES = {
     "outgas.bag_log.log": ("BagLog",),
