@@ -8,21 +8,23 @@ absolute pressure, gauge pressure or vacuum.
 import itertools
 import math
 import re
+import sys
 import threading
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import TYPE_CHECKING, Any, TypeAlias, cast
 
 import numpy as np
-import pint
 
 from outgas.constants import ZERO_CELSIUS_K
 from outgas.errors import InputError, OutOfRangeError, UnitError
 
 if TYPE_CHECKING:
+    import pint
     from numpy.typing import NDArray
 
     Numbers: TypeAlias = float | NDArray[np.float64]
-    Quantity: TypeAlias = pint.Quantity[Any]
+    Quantity: TypeAlias = "pint.Quantity[Any]"
     Measure: TypeAlias = str | Quantity  # '26 degC', or a pint quantity
 
 ROUNDING = 1e-12
@@ -72,6 +74,27 @@ _EXAMPLES = {
     "Pa*s": "450 cP",
     "J/kg": "363 kJ/kg",
 }
+# What is written most often, in SI: read without pint, which takes longer to load than all the rest
+# of a command. Exact by definition, but for none; a test holds each against pint's own.
+_LENGTHS = {"m": 1.0, "cm": 0.01, "mm": 1e-3, "um": 1e-6, "in": 0.0254, "ft": 0.3048}
+_MASSES = {"kg": 1.0, "g": 1e-3, "lb": 0.45359237, "oz": 0.45359237 / 16.0}
+_TIMES = {"s": 1.0, "min": 60.0, "h": 3600.0, "d": 86400.0, "hr": 3600.0}
+_PER_SI: dict[str, dict[str, float]] = {
+    "m": _LENGTHS,
+    "kg": _MASSES,
+    "s": _TIMES,
+    "m**2": {f"{name}**2": size * size for name, size in _LENGTHS.items()},
+    "m**3": {
+        **{f"{name}**3": size**3 for name, size in _LENGTHS.items()},
+        **{"l": 1e-3, "L": 1e-3, "ml": 1e-6},
+    },
+    "kg/m**2": {"g/m**2": 1e-3, "kg/m**2": 1.0},
+    "kg/m**3": {"kg/m**3": 1.0, "g/cm**3": 1000.0},
+    "m**3/s": {"m**3/h": 1.0 / 3600.0, "l/min": 1e-3 / 60.0},
+    "Pa": {"Pa": 1.0, "hPa": 100.0, "kPa": 1000.0, "mbar": 100.0, "bar": 1e5},
+    "N": {"N": 1.0, "kN": 1000.0},
+    "W/m**2": {"W/m**2": 1.0},
+}
 _SPAN_PART = re.compile(
     r"(\d+(?:\.\d+)?)\s*(d(?:ays?)?|h(?:ours?|rs?)?|min(?:utes?)?|s(?:ec(?:onds?)?)?)\s*"
 )
@@ -93,14 +116,31 @@ _SPELLINGS = (
 
 
 _FIRST_USE = threading.RLock()  # pint builds its registry on first use, and not safely by threads
+_made_by: "list[Callable[[], Any]]" = []  # what makes the registry once it is needed; then empty
+
+
+def made_when_needed(make: "Callable[[], Any]") -> None:
+    """Take pint's application registry from make, but not before a unit asks for one."""
+    with _FIRST_USE:
+        _made_by[:] = [make]
 
 
 def registry() -> Any:
     """Return pint's application registry, looked up at call time so that users may set theirs."""
+    import pint
+
     with _FIRST_USE:
+        if _made_by:
+            pint.set_application_registry(_made_by.pop()())  # type: ignore[no-untyped-call]
         found = pint.get_application_registry()  # type: ignore[no-untyped-call]
         found.Quantity  # noqa: B018 - built now, while no other thread can see it half made
     return found
+
+
+def is_quantity(value: Any) -> bool:
+    """Tell whether value is a pint quantity, without importing pint: who has one, has it."""
+    pint = sys.modules.get("pint")
+    return pint is not None and isinstance(value, pint.Quantity)
 
 
 def quantity(value: "Numbers", unit: str) -> "Quantity":
@@ -159,6 +199,10 @@ def _parse(text: str, unit: str, name: str) -> float:
     spelled = re.sub(r"([A-Za-z])([23])\b", r"\1**\2", spelled)
     if not _UNIT.fullmatch(rest) or _POWER.search(spelled):
         raise UnitError(f"{name} is {text[:60]!r}; {rest[:40]!r} is not a unit; write {example!r}")
+    if (factor := _PER_SI.get(unit, {}).get(spelled)) is not None:
+        return value * factor
+    import pint
+
     units = registry()
     try:
         with _FIRST_USE:  # its own caches of units and of conversions are not guarded either
@@ -190,7 +234,9 @@ def si(value: Any, unit: str, name: str) -> "Numbers":
         value = _unlabelled(value, name)
     elif is_column(value):
         value = _uncolumned(value, unit, name)
-    if isinstance(value, pint.Quantity):
+    if is_quantity(value):
+        import pint
+
         try:
             magnitude = value.m_as(unit)
         except pint.DimensionalityError:
@@ -213,13 +259,13 @@ def _unlabelled(array: Any, name: str) -> "Quantity":
     held = array.data
     if given is not None and not isinstance(given, str):
         raise UnitError(f"{name} is a labelled array whose attrs['units'] is no text; set it")
-    if isinstance(held, pint.Quantity):
+    if is_quantity(held):
         if given is not None and registry().Unit(given) != held.units:
             raise UnitError(
                 f"{name} is a labelled array in {held.units:~P} whose attrs['units'] says "
                 f"{given[:40]!r}; make them agree"
             )
-        return held
+        return cast("Quantity", held)
     if given is None:
         raise UnitError(f"{name} is a labelled array with no attrs['units']; set it, or loop")
     return quantity(np.asarray(held, dtype=float), given)
@@ -235,10 +281,14 @@ def _uncolumned(column: Any, unit: str, name: str) -> "Quantity":
     given = column.attrs.get("units") or getattr(column.dtype, "units", None)
     entries = list(column)
     if given is None:
-        if not entries or not all(isinstance(entry, str | pint.Quantity) for entry in entries):
+        if not entries or not all(
+            isinstance(entry, str) or is_quantity(entry) for entry in entries
+        ):
             raise UnitError(f"{name} is a column with no attrs['units']; set it, or loop")
         return quantity(np.array([one(entry, unit, name) for entry in entries]), unit)
     bare = [getattr(entry, "magnitude", entry) for entry in entries]
+    import pint
+
     try:
         return quantity(np.array(bare, dtype=float), str(given))
     except (ValueError, TypeError, pint.UndefinedUnitError):
@@ -290,7 +340,7 @@ def fraction(value: Any, name: str) -> "Numbers":
         if rest not in ("", "%", "percent", "% RH", "%RH"):
             raise UnitError(f"{name} is {value[:60]!r}; write a share as '60 %' or 0.6")
         got: Numbers = number / 100.0 if rest else number
-    elif isinstance(value, pint.Quantity) or is_labelled(value) or _has_unit(value):
+    elif is_quantity(value) or is_labelled(value) or _has_unit(value):
         got = si(value, "", name)
     elif value is None:
         raise UnitError(f"{name} is missing; write a share as '60 %' or 0.6")

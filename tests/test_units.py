@@ -234,3 +234,32 @@ def test_a_labelled_array_that_contradicts_its_own_unit_is_refused():
     lying = xr.DataArray(warm, dims="t", attrs={"units": "degC"})
     with pytest.raises(UnitError, match="make them agree"):
         outgas.vapour_pressure("styrene", lying)
+
+
+@pytest.mark.parametrize(
+    ("si", "written"), [(si, text) for si, table in units._PER_SI.items() for text in table]
+)
+def test_what_is_read_without_pint_is_what_pint_makes_of_it(si, written):
+    made = pint.UnitRegistry().Quantity(3.0, written).m_as(si)
+    assert units._PER_SI[si][written] * 3.0 == pytest.approx(made, rel=1e-14)
+
+
+def test_a_registry_is_made_when_a_unit_first_asks_for_it():
+    made = []
+
+    def make():
+        made.append(pint.UnitRegistry())
+        return made[0]
+
+    before = pint.get_application_registry()
+    try:
+        units.made_when_needed(make)
+        assert units.positive("15 mm", "m", "length") == 0.015
+        assert not made
+        assert units.positive("1 furlong", "m", "length") == pytest.approx(201.168, rel=1e-4)
+        assert len(made) == 1
+        assert units.is_quantity(units.quantity(1.0, "m"))
+        assert not units.is_quantity(1.0)
+    finally:
+        units._made_by.clear()
+        pint.set_application_registry(before)

@@ -45,16 +45,24 @@ def advise_command(bag: str | None, form: Form, **given: Any) -> int:
 
     RESIN is a name that `outgas resins` lists, or the path of a TOML file of your own.
     """
-    from outgas.no_gauge.settable import told_without_gauge
     from outgas.show.dial import DEFAULT_DIAL, on_dial
 
     ready()
     advice, _, rig = advice_from(given, bag)
     if not form.quiet_out:
-        form.tell(advice, told_without_gauge(advice, rig))
+        form.tell(advice, _told_otherwise(advice, rig))
     elif advice.setpoint_Pa is not None:
         say(on_dial(advice.setpoint_Pa, advice.barometer_Pa, form.dial or DEFAULT_DIAL))
     return 0 if advice.safe else UNSAFE
+
+
+def _told_otherwise(advice: Any, rig: Any) -> Any:
+    """Return the advice told for a shop without a gauge; None where it has one."""
+    if advice.reads_with in ("dial", "sensor"):
+        return None
+    from outgas.no_gauge.settable import told_without_gauge
+
+    return told_without_gauge(advice, rig)
 
 
 @click.command("schedule", cls=HelpfulCommand)

@@ -21,18 +21,24 @@ _NEGATIVE = re.compile(r"-\s*\.?\d")  # a number below zero: no option begins wi
 
 
 def ready() -> None:
-    """Set pint's application registry to one of the table's units alone.
+    """Have pint's application registry, once it is needed, be one of the table's units alone.
 
     It loads in a hundredth of a second, so it needs no cached file that could be damaged.
     """
+    from outgas import units
+
+    units.made_when_needed(_registry)
+    warnings.simplefilter("ignore", OutgasWarning)  # they stand in the result
+
+
+def _registry() -> Any:
     import pint
 
     from outgas.tables import data
 
     registry: Any = pint.UnitRegistry(None)
     registry.load_definitions(data.table("units.toml")["definitions"])
-    pint.set_application_registry(registry)  # type: ignore[no-untyped-call]
-    warnings.simplefilter("ignore", OutgasWarning)  # they stand in the result
+    return registry
 
 
 class ReadingCommand(HelpfulCommand):

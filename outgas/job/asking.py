@@ -14,7 +14,6 @@ from pathlib import Path
 from typing import Any, ClassVar, Concatenate, ParamSpec, Protocol, Self, TypeVar, cast
 
 import msgspec
-import pint
 
 from outgas import units
 from outgas.errors import InputError, OutgasError, UnknownNameError
@@ -205,7 +204,7 @@ def _pressure(value: Any, shop: Shop) -> Any:
 
 def plain_pressure(value: Any, barometer_Pa: float) -> str:
     """Return a told pressure: absolute where it was, words where a dial or a range said it."""
-    if not isinstance(value, str | pint.Quantity) and not units.is_labelled(value):
+    if not (isinstance(value, str) or units.is_quantity(value) or units.is_labelled(value)):
         raise NotPlainError  # a belief
     try:
         got = reading_of(value, barometer_Pa)

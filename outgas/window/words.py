@@ -2,7 +2,6 @@
 
 import math
 
-from outgas import units
 from outgas.physics.chance import Band
 from outgas.show.amounts import celsius, duration, figures, mbar, two_figures, voids_of
 from outgas.show.report import At, Block, Later, Line, Report, Table, bound, joined, lines
@@ -141,7 +140,7 @@ def _expect(advice: Advice) -> list[Line]:
 
 def _expect_at(advice: Advice, pressure: float) -> list[Line]:
     """Say what a cure at the bag's own pressure should leave."""
-    asked = units.quantity(pressure, "Pa")
+    asked = f"{pressure!r} Pa"
     voids = advice.voids_at(asked)
     if voids is None:
         return []
@@ -281,7 +280,8 @@ def _press_answer(advice: Advice) -> list[Line]:
 
 def why(advice: Advice) -> list[Line]:
     """Return what limits it, what pushes back, and what the gas comes to."""
-    nominal, safe = (q.m_as("Pa") for q in advice.interval())
+    nominal = advice.nominal_limits_Pa[advice.limiting]
+    safe = advice.limits_Pa[advice.limiting]
     others = (joined((f"{x} ", _in_resin(p, unit=""))) for x, p in advice.limits_Pa.items())
     found = [
         joined(
