@@ -65,7 +65,7 @@ laminating', temperature='26C', ply=['3 x 400 g/m2 woven glass'], rig='5 m3/h tw
     Job(epoxy-laminating, wet layup, 22C, 60%)
     >>> Job.from_dict(job.to_dict()) == job
     True
-    >>> Job(humidityy="50%")
+    >>> Job(entraned="1%")
     Traceback (most recent call last):
         ...
     outgas.errors.SeveralMistakesError: no key of a job is called 'humidityy'; did you mean \

@@ -3,7 +3,9 @@
 import dataclasses
 import functools
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from outgas import constants
 from outgas.errors import InputError
@@ -11,6 +13,9 @@ from outgas.job.job import Job
 from outgas.physics import cure
 from outgas.tables import catalogue
 from outgas.tables.rates import Curing
+
+if TYPE_CHECKING:
+    from outgas.physics import data_sheet
 
 GELS_FOLLOWED = 6.0  # how many gel times a run lasts
 
@@ -95,16 +100,35 @@ def pot_life(job: Job, pace: Batch, batch: float, until: float = math.inf) -> fl
     A bigger cup keeps more of its heat: its loss goes as mass to the two thirds. None for a
     resin that is not mixed in the shop; endless where it lasts longer than is followed [s].
     """
+    return pot_lives([job], pace, batch, until)[0]
+
+
+def pot_lives(
+    jobs: Sequence[Job], pace: Batch, batch: float, until: float = math.inf
+) -> list[float | None]:
+    """Return how long a batch stays workable in each of several shops, as pot_life does."""
     from outgas.physics import data_sheet
 
-    curing, law = pace.curing, pace.law
+    law = pace.law
     if not isinstance(law, cure.Kamal):
-        return None
+        return [None] * len(jobs)
+    cups = [(*_cup(job, pace, law, batch), until) for job in jobs]
+    asked = [(worked, cup, min(longest, most)) for worked, cup, longest, most in cups]
+    return list(data_sheet.gels_in_cups(asked))
+
+
+def _cup(
+    job: Job, pace: Batch, law: cure.Kamal, batch: float
+) -> "tuple[cure.Kamal, data_sheet.Cup, float]":
+    """Return a cup of a batch in a shop, with the law to its thickening, and how long to follow."""
+    from outgas.physics import data_sheet
+
+    curing = pace.curing
     family, size = curing.family, batch / curing.general.mass.si
     thick = catalogue.practice().clock.thickened.si
     worked = law.gel * (1.0 - thick ** (-1.0 / family.viscosity_exponent.si))
     T = job.shop.temperature_K
-    longest = min(GELS_FOLLOWED * cure.time_to(law, law.gel, T), until)
+    longest = GELS_FOLLOWED * cure.time_to(law, law.gel, T)
     cup = data_sheet.Cup(
         mass=batch,
         heat_capacity=family.heat_capacity.si,
@@ -112,7 +136,7 @@ def pot_life(job: Job, pace: Batch, batch: float, until: float = math.inf) -> fl
         loss=curing.cup_loss * size ** (2.0 / 3.0),
         air_K=T,
     )
-    return data_sheet.gel_in_cup(dataclasses.replace(law, gel=worked), cup, longest)
+    return dataclasses.replace(law, gel=worked), cup, longest
 
 
 def less_initiator(job: Job) -> Job | None:

@@ -110,8 +110,12 @@ def sweep(
 
     Notes
     -----
-    One case of a sweep is that of advise: the same functions find both. Interpolated limits have
-    half the greatest second difference at a cell's corners added to them, so that none is deeper.
+    One case of a sweep is that of advise: the same functions find both, by the same sources. At a
+    share t of a cell of width h between knots a limit is
+
+        p = (1 - t) p_0 + t p_1 + 2 h min(t j_0, (1 - t) j_1) + 3 mbar
+
+    with j the fall of the slope at each end: no kink inside the cell lies higher (estimate).
 
     Examples
     --------

@@ -157,8 +157,12 @@ def uncertainty(
 
     Notes
     -----
-    Each number is drawn from two half bells between its 95 % ends, vapours together. Sobol
-    indices by Saltelli's estimator (Saltelli et al. 2010), as scipy has it.
+    Each number is drawn from two half bells between its 95 % ends, vapours together. With V the
+    variance of the answer, a number's shares of it are
+
+        first = V[E(answer | number)] / V    total = E[V(answer | all others)] / V
+
+    by the estimator of Saltelli et al. 2010, as scipy has it.
 
     Examples
     --------

@@ -243,6 +243,11 @@ def wall_chart(
     InputError, OutOfRangeError
         As of advise, for what can be used in no cell; what is refused in one is told in it.
 
+    Notes
+    -----
+    Each cell is that of advise, by its equations and sources; 'boils' is where the upper ends of
+    the vapours reach the pressure, sum a_i p_sat,i(T) = p, at the warmest moment (Flory 1953).
+
     Examples
     --------
     >>> import outgas

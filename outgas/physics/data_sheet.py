@@ -125,11 +125,27 @@ def in_cup(law: Kamal, cup: Cup, longest: float) -> CupRun:
 
 
 def gel_in_cup(law: Kamal, cup: Cup, longest: float) -> float:
-    """Return when a cup gels by itself [s], no later than asked; in_cup's, without its peak.
+    """Return when a cup gels by itself [s], no later than asked; in_cup's, without its peak."""
+    return gels_in_cups([(law, cup, longest)])[0]
 
-    Stepped as one cell that loses heat by one face, so that no solver library has to be loaded.
+
+def gels_in_cups(cups: Sequence[tuple[Kamal, Cup, float]]) -> list[float]:
+    """Return when each of some cups gels by itself [s], no later than is asked of it.
+
+    Each is stepped as one cell that loses heat by one face, all of them together, so that no
+    solver library has to be loaded.
     """
-    run = Run(
+    found = [longest for _, _, longest in cups]
+    for i, trail in trails_of([_one_cell(*each) for each in cups], CUP_TOLERANCE):
+        law, _, longest = cups[i]
+        t, (_, X) = between(trail, CUP_PARTS, longest)
+        if X[0, -1] > law.gel:
+            found[i] = float(np.interp(law.gel, X[0], t))
+    return found
+
+
+def _one_cell(law: Kamal, cup: Cup, longest: float) -> Run:
+    return Run(
         inner=np.zeros(0),
         capacity=np.array([cup.mass * cup.heat_capacity]),
         steeper=np.array([cup.mass * cup.heat_capacity_slope]),
@@ -142,9 +158,6 @@ def gel_in_cup(law: Kamal, cup: Cup, longest: float) -> float:
         start=0.0,
         end=longest,
     )
-    ((_, trail),) = trails_of([run], CUP_TOLERANCE)
-    t, (_, X) = between(trail, CUP_PARTS, longest)
-    return float(np.interp(law.gel, X[0], t)) if X[0, -1] > law.gel else longest
 
 
 def _law(shape: Shape, induction: float, k2: float, ratio: float, final: float) -> Kamal:

@@ -5,11 +5,11 @@ resin's own sheet, and where mixed resin would no longer last as long as the sta
 """
 
 import functools
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from outgas.job.job import Job
-from outgas.laminate.batch import Batch, pot_life, slowed
+from outgas.laminate.batch import Batch, pot_lives, slowed
 from outgas.laminate.case import Case
 from outgas.laminate.vapour import vapour, warmest_known
 from outgas.show.amounts import celsius
@@ -24,7 +24,7 @@ COLDEST_K = 263.15  # where every volatile's vapour curve begins
 JUST_LONGER = 1.01  # a cup is followed no longer than it is asked about
 COLD_CUP_K, HOT_CUP_K = 273.15, 333.15  # between which a cup is worked
 BISECTIONS = 40
-CUP_BISECTIONS = 6  # to a kelvin, on its cool side: a run of a cup each
+CUP_LOOKS, CUP_POINTS = 2, 8  # to less than a kelvin, on its cool side: cups are run together
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,18 +135,31 @@ def ignitable(job: Job) -> tuple[str, ...]:
 
 def cup_lasts(job: Job, pace: Batch, batch: float, needed: float, T: float) -> bool:
     """Return whether a batch lasts in its cup for a time [s] with resin and shop at T [K]."""
-    warmed = job.but(shop=job.shop._moved(temperature_K=T))
-    life = pot_life(warmed, pace, batch, until=JUST_LONGER * needed)
-    return life is None or life >= needed
+    return cups_last(job, pace, batch, needed, [T])[0]
+
+
+def cups_last(
+    job: Job, pace: Batch, batch: float, needed: float, at: Sequence[float]
+) -> list[bool]:
+    """Return the same with resin and shop at each of some temperatures [K]."""
+    warmed = [job.but(shop=job.shop._moved(temperature_K=T)) for T in at]
+    lives = pot_lives(warmed, pace, batch, until=JUST_LONGER * needed)
+    return [life is None or life >= needed for life in lives]
 
 
 @functools.lru_cache(maxsize=512)
 def cup_cap(job: Job, pace: Batch, batch: float, needed: float) -> float | None:
     """Return the warmest [K] resin and shop at which a batch lasts in its cup [s]; None: any."""
-    at = warmest_where(
-        lambda T: cup_lasts(job, pace, batch, needed, T), COLD_CUP_K, HOT_CUP_K, CUP_BISECTIONS
-    )
-    return at if at < HOT_CUP_K else None
+    low, high = COLD_CUP_K, HOT_CUP_K
+    for _ in range(CUP_LOOKS):
+        step = (high - low) / CUP_POINTS
+        at = [low + i * step for i in range(CUP_POINTS + 1)]
+        lasts = cups_last(job, pace, batch, needed, at)
+        if all(lasts):
+            return None if high == HOT_CUP_K else high
+        first = lasts.index(False)
+        low, high = at[max(first - 1, 0)], at[first]
+    return low
 
 
 def gel_cap(job: Job, T: float, gel: float, needed: float) -> float | None:

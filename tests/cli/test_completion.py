@@ -38,7 +38,7 @@ def completed(*words):
         (["advise", UP, "--tool", "6 mm glass-p"], ["6 mm glass-plate"]),
         (["schedule", UP, "--bag-side", "peel"], ["peel-ply"]),
         (["no-gauge", "hold", "--rig", "5 m3/h two"], ["5 m3/h two-stage"]),
-        (["advise", UP, "--dial", "p"], ["percent"]),
+        (["advise", UP, "--dial", "p"], ["psi", "percent"]),
         (["advise", UP, "--finish", "c"], ["clear"]),
         (["advise", UP, "--contaminant", "acet"], ["acetone="]),
         (["resins", "new", "--family", "vinyl"], ["vinyl ester"]),

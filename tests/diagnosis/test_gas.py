@@ -10,6 +10,7 @@ import outgas
 from outgas.diagnosis import gas as counted
 from outgas.laminate import whiteness
 from outgas.laminate.gas_balance import Outcome
+from outgas.laminate.gas_limits import KnownGas
 from outgas.laminate.vapour import Vapour
 from outgas.tables import catalogue
 
@@ -89,7 +90,7 @@ def test_sizes_go_from_many_small_bubbles_to_few_large_as_the_number_moves():
     assert low < radius[0] < high
     ends = here.course.known.ends["spacing_m"]
     assert high / low > 0.5 * ends[1] / ends[0]
-    exact = here.course.but(known=counted.KnownGas(here.course.known.gas, {}))
+    exact = here.course.but(known=KnownGas(here.course.known.gas, {}))
     assert counted.sizes(here, exact, p) == pytest.approx((radius[0], radius[0]))
 
 

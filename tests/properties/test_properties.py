@@ -264,10 +264,11 @@ def test_valid_command_lines_answer_in_full(resin, options):
     unit = {"percent": "%", "inHg": "inHg"}.get(
         options.get("--dial", "inHg"), options.get("--dial")
     )
-    for line in lines[: 2 if code == 0 else 1]:
-        assert "mbar" in line
-        assert unit in line
-    assert re.match("(Debulk|Cure) at|No safe vacuum", lines[0])
+    if options.get("--reads-with") not in ("water", "plate", "none"):  # those name what is set
+        for line in lines[: 2 if code == 0 else 1]:
+            assert "mbar" in line
+            assert unit in line
+    assert re.match("(Debulk|Cure) (at|where|with)|No safe vacuum", lines[0])
     assert lines[2].startswith("Expect ") or not lines[0].startswith(("Debulk", "Cure"))
     for title in ("Why", "Assumed", "Cautions"):  # what would change it most may be nothing
         assert title in lines
@@ -290,6 +291,7 @@ def test_no_command_line_ends_in_a_traceback(resin, where, text):
         code = main(["advise", "--full", resin, *flat])
     assert code in (0, 1, 2)
     if code == 2:
-        assert err.getvalue().startswith("outgas: ")
-        assert err.getvalue().count("\n") == 1
+        mistakes = err.getvalue().splitlines()
+        assert mistakes
+        assert all(line.startswith("outgas: ") for line in mistakes)
         assert out.getvalue() == ""

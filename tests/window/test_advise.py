@@ -354,6 +354,7 @@ def test_more_confidence_never_allows_a_deeper_bag():
     assert deepest[0] < deepest[-1]
 
 
+TURNS = 1e-3  # of a limit: a number that hardly counts may turn from harm to good
 FOUND_WITHIN_PA = 0.1  # a limit is looked for to within this
 
 
@@ -385,7 +386,8 @@ def test_a_wider_range_in_the_data_never_allows_a_deeper_bag(tmp_path, field, ex
         found.append(outgas.advise(str(path), shop(), **extra))
     for narrow, wide in itertools.pairwise(found):
         for name in narrow.limits_Pa:
-            assert wide.limits_Pa[name] >= narrow.limits_Pa[name] - FOUND_WITHIN_PA
+            least = narrow.limits_Pa[name] * (1.0 - TURNS)
+            assert wide.limits_Pa[name] >= least - FOUND_WITHIN_PA
         # the air's nominal limit counts on a debulk that keeps clear of the wider vapour
         nominal = narrow.nominal_limits_Pa["vapour"]
         assert wide.nominal_limits_Pa["vapour"] == pytest.approx(nominal)

@@ -162,7 +162,7 @@ def test_a_sweep_tells_how_far_it_has_come(bare):
     with progress.listening(lambda *told: heard.append(told)):
         bare.charts()["altitude"].to_dict()
     assert heard[0] == ("the window against altitude", 0, 11)
-    assert [done for _, done, _ in heard] == list(range(11))
+    assert [done for _, done, _ in heard] == [0, 4, 8]
 
 
 def test_the_voids_are_those_of_the_advice_and_their_band_holds_them(advice):

@@ -42,15 +42,22 @@ class Against:
     asked: float
 
 
+TOLD_EVERY = 4  # windows that are worked together, between two words of how far it has come
+
+
 def windows(jobs: Sequence[Job], doing: str) -> list[Window | None]:
     """Return the window of each job; None where there is no answer or it is refused."""
-    progress.tell(doing, 0, len(jobs))
-    cases = [
-        None if reasons(job) or isinstance(case, OutgasError) else (job, case)
-        for job, case in zip(jobs, cases_of(jobs), strict=True)
-    ]
-    found = iter(windows_of([each for each in cases if each is not None]))
-    return [None if each is None else next(found) for each in cases]
+    found: list[Window | None] = []
+    for i in range(0, len(jobs), TOLD_EVERY):
+        progress.tell(doing, i, len(jobs))
+        some = jobs[i : i + TOLD_EVERY]
+        cases = [
+            None if reasons(job) or isinstance(case, OutgasError) else (job, case)
+            for job, case in zip(some, cases_of(some), strict=True)
+        ]
+        made = iter(windows_of([each for each in cases if each is not None]))
+        found += [None if each is None else next(made) for each in cases]
+    return found
 
 
 def against(moved: Against, dial: str) -> Chart:
