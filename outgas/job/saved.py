@@ -68,8 +68,8 @@ laminating', temperature='26C', ply=['3 x 400 g/m2 woven glass'], rig='5 m3/h tw
     >>> Job(entraned="1%")
     Traceback (most recent call last):
         ...
-    outgas.errors.SeveralMistakesError: no key of a job is called 'entraned'; did you mean entrained \
-or trapped or degassed?
+    outgas.errors.SeveralMistakesError: no key of a job is called 'entraned'; did you mean \
+entrained or trapped or degassed?
     """
 
     told: tuple[tuple[str, Told], ...]
