@@ -153,7 +153,7 @@ def grades_table(numbers: Iterable[Sourced]) -> str:
 
 
 def moved_to(number: Sourced, value: float) -> dict[str, dict[str, Any]]:
-    """Return a number's table with its value moved, as `putting` takes it; the rest is shared.
+    """Return a number's table with it known to be at a value, as `putting` takes it.
 
     Where it is the share of a part of a resin, the other parts keep what they have of the rest.
     """
@@ -163,7 +163,8 @@ def moved_to(number: Sourced, value: float) -> dict[str, dict[str, Any]]:
         at[step] = at[step].copy()  # a table or a list: its own copy, the rest as it is
         at = at[step]
     last = number.way[-1]
-    at[last] = {**at[last], "value": value}
+    known = {key: at[last][key] for key in at[last] if key != "u95"}
+    at[last] = {**known, "value": value, "low": value, "high": value}
     if number.file == "resins.toml" and number.way[1:2] == ("part",) and last == "fraction":
         _share_out(top[str(number.way[0])]["part"], int(number.way[2]), number.number.value, value)
     return {number.file: top}

@@ -1,6 +1,6 @@
 """Where a number of the tables comes from, how sure it is, and what it moves."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,11 +14,12 @@ from outgas.many.every_number import (
     moved_to,
     named,
 )
-from outgas.many.weakest import BUILT_FROM, STANDARD, counts, voids_of_told, window_of_told
+from outgas.many.weakest import BUILT_FROM, STANDARD, counts, voids_of, window_of_told
 from outgas.show.answer import Answer
 from outgas.show.report import At, Block, Line, Report, lines
 from outgas.tables import catalogue
 from outgas.tables.data import putting
+from outgas.tables.materials import Resin
 from outgas.window.window import Window
 
 VERSION = 1
@@ -56,7 +57,7 @@ READ_BY: dict[str, tuple[str, ...]] = {
 
 @dataclass(frozen=True, slots=True)
 class Effect:
-    """A figure of advise as it is, and with a number at its low and at its high end.
+    """A figure of advise as it is, and were a number known to be at its low or at its high end.
 
     key: as in the dict of an advice, in SI. None where an end gives no such figure.
     """
@@ -215,8 +216,8 @@ def sources(name: str | None = None) -> Sources:
 
     Notes
     -----
-    effect = (a figure of advise with the number at an end of its 95 % range), the range about it
-    left as it is; this project's own derivation. The case is orthophthalic polyester at 22 degC and
+    effect = (a figure of advise, were the number known to be at an end of its 95 % range); this
+    project's own derivation. The case is orthophthalic polyester at 22 degC and
     50 %, with the resin, process, cloth, core or tool of the number in its place.
 
     Examples
@@ -284,21 +285,25 @@ def _case_with(number: Sourced) -> dict[str, Any]:
     return told
 
 
-def _first(fits: Any) -> str:
-    """Return the first resin that fits, the standard's if none does."""
-    every = (name for name in catalogue.resins() if fits(catalogue.resin(name)))
-    return next(every, STANDARD["resin"])
+def _first(fits: Callable[[Resin], bool]) -> str:
+    """Return the first resin that fits, one for the standard's process before others."""
+    usual = catalogue.resin(STANDARD["resin"]).processes[0]
+    every = sorted(
+        catalogue.resins(), key=lambda name: usual not in catalogue.resin(name).processes
+    )
+    return next((name for name in every if fits(catalogue.resin(name))), STANDARD["resin"])
 
 
-def _figures(window: Window, pressure: float) -> dict[str, float | None]:
-    """Return the figures of advise that a window has."""
+def _figures(window: Window) -> dict[str, float | None]:
+    """Return the figures of advise that a window has; voids at its own setpoint."""
+    cured_at = window.shallowest if window.setpoint is None else window.setpoint
     return {
         "deepest_Pa": window.deepest,
         "resin_needs_Pa": window.limits.safe["vapour"],
         "setpoint_Pa": window.setpoint,
         "debulk_hold_Pa": window.debulk,
         "shallowest_Pa": window.shallowest,
-        "voids_at_setpoint": voids_of_told(window, pressure),
+        "voids_at_setpoint": voids_of(window.case, window.course, cured_at),
     }
 
 
@@ -310,12 +315,11 @@ def _effects(number: Sourced, told: dict[str, Any]) -> tuple[Effect, ...] | None
         return None
     if not counts(number, window.job):
         return None
-    at = window.shallowest if window.setpoint is None else window.setpoint
-    now, ends = _figures(window, at), []
+    now, ends = _figures(window), []
     for end in number.number.ends:
         try:
             with putting(moved_to(number, end)):
-                ends.append(_figures(window_of_told(told), at))
+                ends.append(_figures(window_of_told(told)))
         except OutgasError:
             ends.append({})
     low, high = ends
