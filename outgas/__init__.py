@@ -109,6 +109,10 @@ _HOMES = {
         "vapour_pressure",
         "void_fraction",
     ),
+    "outgas.many.sources": (
+        "Sources",
+        "sources",
+    ),
     "outgas.many.sweep": ("sweep",),
     "outgas.many.uncertainty": (
         "Uncertainty",
@@ -117,6 +121,10 @@ _HOMES = {
     "outgas.many.wall_chart": (
         "WallChart",
         "wall_chart",
+    ),
+    "outgas.many.weakest": (
+        "Weakest",
+        "weakest",
     ),
     "outgas.no_gauge.bag_advice": ("BagAdvice",),
     "outgas.no_gauge.bag_pressure": ("BagPressure",),
@@ -184,12 +192,14 @@ __all__ = [
     "Rig",
     "Schedule",
     "Shop",
+    "Sources",
     "Stage",
     "Telltale",
     "Uncertainty",
     "UnitError",
     "UnknownNameError",
     "WallChart",
+    "Weakest",
     "advise",
     "bag_sides",
     "barometer",
@@ -217,6 +227,7 @@ __all__ = [
     "resin",
     "resins",
     "schedule",
+    "sources",
     "sweep",
     "telltale",
     "tools",
@@ -226,6 +237,7 @@ __all__ = [
     "volatile",
     "volatiles",
     "wall_chart",
+    "weakest",
 ]
 
 

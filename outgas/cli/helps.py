@@ -105,6 +105,7 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
         f"uncertainty {UP} {HERE} --draws 128",
         f"uncertainty epoxy-laminating {HERE} --draws 64 --json",
     ),
+    "sources": ("sources gas.laminate.trapped", "sources --weakest --process infusion"),
     "wall-chart": (
         f"wall-chart {UP} --altitude 20m --dial mbar",
         f"wall-chart {UP} {PLY} --out chart.html",

@@ -33,6 +33,7 @@ LAZY_COMMANDS = {
     "resins": ("outgas.cli.own_resin", "resins_group"),
     "schema": ("outgas.cli.schema", "schema_command"),
     "schedule": ("outgas.cli.before", "schedule_command"),
+    "sources": ("outgas.cli.many", "sources_command"),
     "sweep": ("outgas.cli.many", "sweep_command"),
     "uncertainty": ("outgas.cli.many", "uncertainty_command"),
     "volatiles": ("outgas.cli.lists", "volatiles_group"),

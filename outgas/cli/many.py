@@ -1,4 +1,4 @@
-"""The command line for many cases: sweep, wall-chart, uncertainty, and advise for a table."""
+"""The command line for many cases: sweep, wall-chart, uncertainty, sources, advise for a table."""
 
 import functools
 import re
@@ -164,6 +164,45 @@ def uncertainty_command(draws: int, form: Form, **given: Any) -> int:
     found = outgas.uncertainty(**told_of(given), draws=draws)
     form.tell(found)
     return 0
+
+
+@click.command("sources", cls=HelpfulCommand)
+@click.argument("name", required=False)
+@click.option("--weakest", is_flag=True, help="Rank them by what they do to deepest and voids.")
+@click.option("--grades", is_flag=True, help="How many were read, recalled, estimated ...")
+@functools.partial(told_options, besides=())
+@job_option
+@shown()
+def sources_command(name: str | None, weakest: bool, grades: bool, form: Form, **given: Any) -> int:
+    """Say where numbers of the tables come from, how sure each is, and what it moves.
+
+    NAME is a number's, a record's, a table's or a field's: gas.laminate.trapped, cores, gel_time.
+    With --weakest options tell the case, else it is orthophthalic polyester at 22 C and 50 %.
+    """
+    import outgas
+
+    ready()
+    if weakest:
+        if name is not None or grades:
+            raise InputError("--weakest ranks all numbers; give it no NAME and no --grades")
+        form.tell(outgas.weakest(**told_of(given)))
+        return 0
+    typed = [key for key in told_of(given) if _was_typed(key)]
+    if typed:
+        option = typed[0].replace("_", "-")
+        raise InputError(f"--{option} tells a case, which --weakest alone is of")
+    found = outgas.sources(name)
+    if grades and not form.json_out:
+        click.echo(found.grades_table)
+    else:
+        form.tell(found)
+    return 0
+
+
+def _was_typed(key: str) -> bool:
+    """Tell an option on the command line from one that a saved job gave."""
+    source = click.get_current_context().get_parameter_source(key)
+    return source is click.core.ParameterSource.COMMANDLINE
 
 
 @click.command("advise", cls=HelpfulCommand)

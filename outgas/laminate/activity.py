@@ -16,6 +16,7 @@ from outgas.laminate.liquid import Liquid
 from outgas.physics import moisture, saturation, solution
 from outgas.physics.chance import Band
 from outgas.tables import catalogue
+from outgas.tables.data import remembered
 from outgas.tables.materials import Resin
 from outgas.tables.number import Number
 from outgas.tables.volatiles import Volatile
@@ -41,7 +42,7 @@ class Push:
     above: float
 
 
-@functools.lru_cache(maxsize=256)
+@remembered(256)
 def pushes(
     resin: Resin, contaminants: tuple[tuple[Volatile, float], ...] = (), conversion: float = 0.0
 ) -> tuple[Push, ...]:

@@ -1,6 +1,5 @@
 """What the condensables in a laminate push with, nominal and on the safe side."""
 
-import functools
 import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -11,6 +10,7 @@ from outgas.laminate.activity import pushes, water, water_activity, water_pressu
 from outgas.laminate.liquid import Liquid
 from outgas.physics import saturation
 from outgas.tables import catalogue
+from outgas.tables.data import remembered
 from outgas.tables.materials import Resin
 from outgas.tables.volatiles import Volatile
 
@@ -29,7 +29,7 @@ class Vapour:
     high: float
 
 
-@functools.lru_cache(maxsize=4096)
+@remembered(4096)
 def monomer_pressures(
     resin: Resin, contaminants: tuple[tuple[Volatile, float], ...], k: float, T: float
 ) -> tuple[tuple[tuple[str, float], ...], float]:

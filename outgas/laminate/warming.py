@@ -5,7 +5,6 @@ and on the hot side), the gel, the moment the gel holds, the peak.
 """
 
 import dataclasses
-import functools
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
@@ -22,6 +21,7 @@ from outgas.laminate.vapour import NOTHING_PA, upper_ends, vapour
 from outgas.physics import cure, gelling, heat
 from outgas.show.amounts import celsius
 from outgas.tables import catalogue
+from outgas.tables.data import remembered
 from outgas.tables.materials import Consumable
 from outgas.tables.number import Number
 from outgas.tables.practice import Process
@@ -171,7 +171,7 @@ def warming_of(job: Job, batch: Batch, liquid: Liquid) -> Warming:
     return _followed(Heated(job.shop, job.layup, job.process, batch, liquid))
 
 
-@functools.lru_cache(maxsize=256)
+@remembered(256)
 def _followed(heated: Heated) -> Warming:
     return follow(heated)
 

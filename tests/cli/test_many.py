@@ -70,6 +70,34 @@ def test_doubt_is_told_with_what_makes_it(run):
     assert run("uncertainty", UP, *HERE, "--draws", "65")[0] == 2
 
 
+def test_where_a_number_comes_from_is_told_and_the_weakest_are_ranked(run):
+    code, out, _ = run("sources", "gas.laminate.trapped")
+    assert code == 0
+    assert "6 (3 to 12) [%]" in out
+    assert "grade: estimate" in out
+    assert "deepest" in out
+    code, out, _ = run("sources", "--grades")
+    assert (code, out.splitlines()[0]) == (0, "| grade | numbers | share |")
+    code, out, _ = run("sources", "--weakest", "--temperature", "24C", "--json")
+    told = json.loads(out)
+    assert (code, told["kind"]) == (0, "outgas weakest numbers")
+    assert told["numbers"][0]["name"] == "gas.laminate.connected"
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        (["gas.laminate.traped"], "did you mean gas.laminate.trapped"),
+        (["gas", "--weakest"], "ranks all numbers"),
+        (["gas", "--temperature", "24C"], "--temperature tells a case"),
+    ],
+)
+def test_what_sources_cannot_do_is_one_line(run, given, said):
+    code, out, err = run("sources", *given)
+    assert (code, out, len(err.splitlines())) == (2, "", 1)
+    assert said in err
+
+
 TABLE = "#name,temperature,humidity\na,24C,50%\nb,4C,50%\nc,25C,\n"
 
 
