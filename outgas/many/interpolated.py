@@ -258,7 +258,10 @@ def _window(
     """Return what follows from limits, as the window of one case does."""
     process, here = job.process, around["barometer_Pa"]
     after = np.isfinite(found["after safe"])
-    early = after & (process.filled | (found["after safe"] < found["straight safe"]))
+    alone = np.max([found[f"{name} safe"] for name in ("vapour", "straight", "core")], axis=0)
+    deeper = found["after safe"] < found["straight safe"]
+    helps = deeper & (found["early_hold"] < alone + _margin(job, alone))
+    early = after & (process.filled | helps)
     safe, nominal = (
         {
             "vapour": found[f"vapour {side}"],

@@ -77,8 +77,10 @@ def _end(plan: Schedule) -> float:
 
 
 def _later(stage: Stage, end: float) -> str:
-    """Say when a stage begins that lies past what is shown [min]."""
-    return f"from {clock(stage.start_s)}: " if stage.start_s / MINUTE_s >= end else ""
+    """Say when a stage begins, or ends, that lies past what is shown [min]."""
+    if stage.start_s / MINUTE_s >= end:
+        return f"from {clock(stage.start_s)}: "
+    return f"to {clock(stage.end_s)}: " if stage.end_s / MINUTE_s > end else ""
 
 
 def _held(stage: Stage, dial: str) -> str:

@@ -211,7 +211,7 @@ def _window(start: _Begun, air: _Found) -> Window:
     straight = limits_with(case, air.straight)
     course, found, clear = start.straight, straight, air.clear
     after = air.after
-    lower = after is not None and (job.process.filled or bool(after.safe < air.straight.safe))
+    lower = after is not None and (job.process.filled or _helps(start, straight, after))
     if start.course is not None and after is not None and lower:
         course, found, clear = start.course, limits_with(case, after), air.clear_after
     shallowest, reach = shallowest_of(job), reach_of(job)
@@ -243,6 +243,12 @@ def _window(start: _Begun, air: _Found) -> Window:
         clear_Pa=None if clear is None else float(clear.safe),
         shut_Pa=None if air.shut is None else float(air.shut.safe),
     )
+
+
+def _helps(start: _Begun, straight: Limits, after: Limit) -> bool:
+    """Return whether an early step lets the cure go deeper: one weaker than the cure is none."""
+    alone = straight.deepest + margin_of(start.job, straight.deepest)
+    return bool(after.safe < straight.safe["air"]) and start.early_hold < alone
 
 
 def _least_debulk(job: Job) -> float:

@@ -64,7 +64,7 @@ def test_the_binder_of_the_mat_is_told_by_its_kind():
 
 def test_what_the_next_laminate_is_to_be_sets_where_it_is_held():
     for asked in (
-        {"finish": "clear", "trapped": "3 %"},
+        {"finish": "clear", "trapped": "3 %", "connected": "90 %"},
         {"void_target": "1 %"},
         {"trapped": "3 %"},
         {"connected": "1"},

@@ -235,6 +235,8 @@ def check_json(bad: Failures, told: dict[str, Any]) -> None:
             "vacuum_inHg": (here - p) / PASCAL_PER["inHg"],
             "vacuum_mmHg": (here - p) / PASCAL_PER["mmHg"],
             "gauge_bar": (p - here) / 1e5,
+            "gauge_kPa": (p - here) / 1e3,
+            "gauge_psi": (p - here) / PASCAL_PER["psi"],
             "vacuum_percent": 100.0 * (1.0 - p / here),
             "absolute_torr": p / PASCAL_PER["torr"],
         }

@@ -94,6 +94,11 @@ def check(lines: Iterator[Line], barometer: float) -> int:
         spans = [m.span() for w in OBSERVED_PLACES for m in re.finditer(w, line.text)]
         starts = [m.start() for m in re.finditer(r"\{\}", line.text)]
         for at, start in zip(line.pressures, starts, strict=True):
+            if hasattr(at, "up"):  # an amount, rounded to the side that it binds
+                said = float(at.printed.replace(",", ""))
+                assert said >= at.value - 1e-9 if at.up else said <= at.value + 1e-9, line.text
+                bounds += 1
+                continue
             if getattr(at, "nearest", False) or getattr(at, "believed", False):
                 known = any(low <= start < high for low, high in spans)
                 assert known or at.believed, f"rounded to the nearest: {line.text}"

@@ -343,7 +343,10 @@ def test_the_shipped_rates_are_what_the_sheets_solve_to():
             f"{name}: python -m outgas.tables"
         )
         again = rates.solve(resin)
-        assert again.k2_per_s == pytest.approx(shipped[name]["k2_per_s"], rel=2e-3), name
+        # what a sheet of no induction says is met along a line of rates: within a twentieth
+        free = 2e-3 if again.induction_s else 5e-2
+        assert again.k2_per_s == pytest.approx(shipped[name]["k2_per_s"], rel=free), name
+        assert again.residual < 1e-5, name
         assert again.induction_s == pytest.approx(shipped[name]["induction_s"], rel=2e-3), name
 
 
