@@ -70,6 +70,7 @@ GAS_SAID = ("finish", "trapped", "connected", "dried")  # that a diagnosis is no
 BAGS = ("wet layup", "infusion", "core bonding")  # that a wet bag presses on
 VOIDS_SLACK = 1e-6  # to which the voids of a limit are looked for
 LIMITED_BY = {"air": "air coming out", "vapour": "vapour", "core": "the core's strength"}
+PSI_PA = 0.45359237 * 9.80665 / 0.0254**2  # the pound and the inch of 1959
 
 
 def check_answer(bad: Failures, text: str, told: dict[str, Any]) -> None:
@@ -236,7 +237,7 @@ def check_json(bad: Failures, told: dict[str, Any]) -> None:
             "vacuum_mmHg": (here - p) / PASCAL_PER["mmHg"],
             "gauge_bar": (p - here) / 1e5,
             "gauge_kPa": (p - here) / 1e3,
-            "gauge_psi": (p - here) / PASCAL_PER["psi"],
+            "gauge_psi": (p - here) / PSI_PA,
             "vacuum_percent": 100.0 * (1.0 - p / here),
             "absolute_torr": p / PASCAL_PER["torr"],
         }

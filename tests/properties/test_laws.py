@@ -14,7 +14,7 @@ from outgas.tables.number import Number
 
 PAIRS = [(name, p) for name in outgas.resins() for p in outgas.resin(name).processes]
 SAME_PA = 0.1  # to which a limit of the air is looked for
-RUNS_OUT = 0.05  # share by which worse may lower the air's limit: more gas leaves in the debulk
+RUNS_OUT = 0.07  # share by which worse may lower the air's limit: more gas leaves in the debulk
 CONNECTS_PA = 2500.0  # the same for more air in the resin: an error of a dial
 DEEP = ("deepest_Pa", "debulk_limit_Pa", "debulk_hold_Pa", "deepest_no_debulk_Pa")
 STRAIGHT = ("deepest_no_debulk_Pa",)
