@@ -105,6 +105,10 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
         f"uncertainty {UP} {HERE} --draws 128",
         f"uncertainty epoxy-laminating {HERE} --draws 64 --json",
     ),
+    "card": (
+        f"card {UP} {HERE} --altitude 20m --out card.html",
+        f"card {UP} {HERE} {PLY} --area '0.5 m2' --rig {RIG} --dial bar --out card.html",
+    ),
     "wall-chart": (
         f"wall-chart {UP} --altitude 20m --dial mbar",
         f"wall-chart {UP} {PLY} --out chart.html",
