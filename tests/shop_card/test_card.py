@@ -20,7 +20,7 @@ MOST_BYTES = 400_000
     ("resin", "process", "more"),
     [
         (UP, "wet layup", {}),
-        ("epoxy-laminating", "wet layup", {"no_debulk": True, "degassed": "27 mbar"}),
+        ("epoxy-laminating", "core bonding", {"no_debulk": True}),
         ("epoxy-laminating", "wet layup", {}),
         ("epoxy-infusion", "infusion", {}),
         ("novolac-vinyl-ester", "infusion", {"reads_with": "water"}),
