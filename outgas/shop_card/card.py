@@ -124,8 +124,10 @@ def card(
     Notes
     -----
     The page reads a table of exact answers, at each shop the worst corner of its cell: never deeper
-    nor weaker than outgas.advise. Air pressure over altitude h by the U.S. Standard Atmosphere
-    1976, (1 - 0.0065 h / 288.15)^5.2559. The plan does not degas: tell what was degassed.
+    nor weaker than outgas.advise. The plan does not degas: tell what was degassed. Air pressure at
+    an altitude h, from that of the job, p_0 at h_0 (U.S. Standard Atmosphere 1976):
+
+        p = p_0 ((1 - 0.0065 h / 288.15) / (1 - 0.0065 h_0 / 288.15))^5.2559, h in metres
 
     Examples
     --------
