@@ -128,7 +128,7 @@ def _worst(corners: Sequence[Knot], here: float) -> Read:
         hold = max(knot.straight_hold for knot in corners) + pad
         deepest = max(knot.straight_deepest for knot in corners) + pad
     else:
-        hold = max(max(knot.hold for knot in corners) + pad, 0.0)
+        hold = max(knot.hold for knot in corners) + pad
         deepest = max(knot.deepest for knot in corners) + pad
     weakest = here - max(knot.clamp for knot in corners)
     if hold + max(knot.room for knot in corners) > weakest or weakest >= here:

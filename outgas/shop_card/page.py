@@ -39,12 +39,12 @@ def page_of(card: Card) -> str:
         **_told(card, Markup),
         css=Markup(text("card.css")),
         script=Markup(text("card.js")),
-        table=Markup(_as_script(_table(card))),
+        table=Markup(as_script(_table(card))),
     )
     return str(made)
 
 
-def _as_script(data: Any) -> str:
+def as_script(data: Any) -> str:
     """Return data as JSON that nothing in it can break out of a script element."""
     said = json.dumps(data, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
     for unsafe, safe in _UNSAFE.items():
@@ -70,7 +70,7 @@ def _table(card: Card) -> dict[str, Any]:
     job, plan = card.job, card.plan
     stages = () if plan is None else tuple(plan)
     grid = card.grid.to_dict()
-    digest = hashlib.sha256(_as_script([grid, job.resin.name]).encode()).hexdigest()
+    digest = hashlib.sha256(as_script([grid, job.resin.name]).encode()).hexdigest()
     return {
         "grid": grid,
         "dials": _dials(),

@@ -9,7 +9,8 @@ from against_exact import exact, one_sided, shops_on
 
 import outgas
 from outgas.errors import InputError, OutgasWarning, RefusedError
-from outgas.shop_card.grid import NONE, WINDOW
+from outgas.shop_card.grid import NONE, PAD_PA, WINDOW, Grid, Knot
+from outgas.shop_card.page import as_script
 
 UP = "orthophthalic-polyester"
 HERE = {"temperature": "26C", "humidity": "60%", "altitude": "20m"}
@@ -59,6 +60,49 @@ def test_a_cell_with_a_bad_corner_says_so(plain):
     assert high.read("30 degC", "60 %").outcome == NONE
     assert high.read("30.1 degC", "60 %").outcome == NONE
     assert "what would help" in high.to_html()
+
+
+def knot(outcome=WINDOW, **but):
+    held = {"hold": 50_000, "deepest": 47_000, "straight_hold": 56_000, "straight_deepest": 53_000}
+    held |= {"early": 9_000, "clamp": 33_000, "room": 500, "gel": (600, 1200, 1800)}
+    return Knot(outcome, **(held | but))
+
+
+def cell(one, other):
+    """A grid of one cell, warmer at its other side."""
+    return Grid(((290.0, 300.0), (0.5,), (100_000.0,)), (one, other)).read(295.0, 0.5, 100_000.0)
+
+
+def test_between_two_knots_each_number_is_that_of_the_worse_one():
+    worse = knot(hold=55_000, deepest=52_000, early=12_000, clamp=36_000, gel=(500, 1100, 2000))
+    for read in (cell(knot(), worse), cell(worse, knot())):
+        assert read.hold == 55_000 + PAD_PA
+        assert read.deepest == 52_000 + PAD_PA
+        assert read.early == 12_000 + PAD_PA
+        assert read.weakest == 100_000 - 36_000
+        assert read.gel == (500, 1100, 2000)
+
+
+def test_where_one_knot_takes_no_early_step_none_is_taken_and_the_hold_is_weaker():
+    read = cell(knot(), knot(early=None))
+    assert read.early is None
+    assert read.hold == 56_000 + PAD_PA
+    assert read.deepest == 53_000 + PAD_PA
+
+
+def test_a_hold_that_no_longer_clamps_between_two_knots_is_no_window():
+    assert cell(knot(), knot(clamp=49_000)).outcome == NONE
+    assert cell(knot(), knot(room=30_000)).outcome == NONE
+    assert cell(knot(), knot(NONE)).outcome == NONE
+    assert cell(knot(NONE), knot("refused")).outcome == "refused"
+    assert cell(knot(), knot(gel=None)).gel is None
+
+
+def test_no_text_breaks_out_of_the_script_that_holds_the_table():
+    evil = "</script><!-- &\u2028"
+    said = as_script({"a": evil})
+    assert not re.search("[<>&\u2028]", said)
+    assert json.loads(said) == {"a": evil}
 
 
 def test_beyond_its_knots_a_card_says_nothing(plain):
