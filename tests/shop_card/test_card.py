@@ -91,7 +91,7 @@ def test_where_one_knot_takes_no_early_step_none_is_taken_and_the_hold_is_weaker
 
 
 def test_a_hold_that_no_longer_clamps_between_two_knots_is_no_window():
-    assert cell(knot(), knot(clamp=49_000)).outcome == NONE
+    assert cell(knot(), knot(clamp=50_000)).outcome == NONE
     assert cell(knot(), knot(room=30_000)).outcome == NONE
     assert cell(knot(), knot(NONE)).outcome == NONE
     assert cell(knot(NONE), knot("refused")).outcome == "refused"
