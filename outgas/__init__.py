@@ -50,6 +50,7 @@ if TYPE_CHECKING:
     from outgas.plan.plan import Schedule
     from outgas.plan.schedule import schedule
     from outgas.plan.stage import Stage
+    from outgas.shop_card.card import Card, card
     from outgas.tables.catalogue import resin, resins, volatile, volatiles
     from outgas.units import Quantity
     from outgas.window.advice import Advice
@@ -152,6 +153,10 @@ _HOMES = {
     "outgas.plan.plan": ("Schedule",),
     "outgas.plan.schedule": ("schedule",),
     "outgas.plan.stage": ("Stage",),
+    "outgas.shop_card.card": (
+        "Card",
+        "card",
+    ),
     "outgas.tables.catalogue": (
         "resin",
         "resins",
@@ -175,6 +180,7 @@ __all__ = [
     "Bleed",
     "BleedHole",
     "BubbleHistory",
+    "Card",
     "DataError",
     "Diagnosis",
     "DropTest",
@@ -208,6 +214,7 @@ __all__ = [
     "boiling_temperature",
     "bubble_growth",
     "bubble_pressure",
+    "card",
     "cores",
     "diagnose",
     "dials",

@@ -10,7 +10,16 @@ import pint
 import pytest
 
 # helpers that stand beside the tests
-for folder in ("published", "laminate", "tables", "physics", "no_gauge", "bench", "properties"):
+for folder in (
+    "published",
+    "laminate",
+    "tables",
+    "physics",
+    "no_gauge",
+    "bench",
+    "properties",
+    "shop_card",
+):
     sys.path.insert(0, str(Path(__file__).parent / folder))
 
 hypothesis.settings.register_profile("desk", max_examples=40, deadline=None)

@@ -106,6 +106,10 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
         f"uncertainty epoxy-laminating {HERE} --draws 64 --json",
     ),
     "sources": ("sources gas.laminate.trapped", "sources --weakest --process infusion"),
+    "card": (
+        f"card {UP} {HERE} --altitude 20m --out card.html",
+        f"card {UP} {HERE} {PLY} --area '0.5 m2' --rig {RIG} --dial bar --out card.html",
+    ),
     "wall-chart": (
         f"wall-chart {UP} --altitude 20m --dial mbar",
         f"wall-chart {UP} {PLY} --out chart.html",

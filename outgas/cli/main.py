@@ -22,6 +22,7 @@ from outgas.errors import OutgasError, RefusedError, SeveralMistakesError
 LAZY_COMMANDS = {
     "advise": ("outgas.cli.before", "advise_command"),
     "bleed": ("outgas.cli.after", "bleed_command"),
+    "card": ("outgas.cli.card", "card_command"),
     "diagnose": ("outgas.cli.after", "diagnose_command"),
     "convert": ("outgas.cli.before", "convert_command"),
     "draw": ("outgas.cli.draw", "draw_group"),
