@@ -50,7 +50,10 @@ def said(cell):
     found = []
     for out in cell.get("outputs", []):
         if out.output_type == "stream":
-            found.append((out.name, out.text))
+            if found and found[-1][0] == out.name:  # what was printed comes in one piece or two
+                found[-1] = (out.name, found[-1][1] + out.text)
+            else:
+                found.append((out.name, out.text))
             continue
         for kind, text in sorted(out.get("data", {}).items()):
             if kind == "image/svg+xml":
