@@ -143,7 +143,7 @@ def wall_chart_command(dial: str | None, out: str | None, json_out: bool, **give
     if target.suffix not in made:
         raise InputError(f"{out}: a chart is written to {', '.join(made)}")
     try:
-        write_atomic(target, made[target.suffix](dial).encode())
+        write_atomic(target, made[target.suffix](dial).encode(), shown=True)
     except OSError as error:
         raise InputError(f"{out} cannot be written: {error.strerror or error}") from None
     click.echo(out)
@@ -232,7 +232,7 @@ def table_command(source: str, out: str, voids: bool, **given: Any) -> int:
         from outgas.files import write_atomic
 
         beside = Path(out).with_suffix(".refused.csv")
-        write_atomic(beside, apart(refused).encode())
+        write_atomic(beside, apart(refused).encode(), shown=True)
         click.echo(f"outgas: {len(refused)} rows kept apart: {beside}", err=True)
     return 2 if refused else 0
 

@@ -59,7 +59,8 @@ JOINT, GENERATOR = 257, 57  # points of the lattice, a prime, and the number tha
 STRICTER = 0.7  # times the draws that may fail: so few are not quite the share that all would be
 RAISES, RAISED_PA = 60, 1.0  # steps towards where the joint draws pass, and how near it is found
 NO_GOOD_PA = 50.0  # what a limit is lower by for nothing: it may turn with a little more void
-FIRST, GROWS = 0.02, 4.0  # how far above a limit the first step looks, and how much further each
+FIRST, FIRST_PA = 0.02, 50.0  # how far above a limit the first step looks; a limit may be nothing
+GROWS = 4.0  # how much further each
 NEAREST = 0.02  # the least share of the way that a step goes
 BY_A_FACTOR = ("diffusivity_m2_s", "spacing_m", "entrained_radius_m")  # known to one, not by a sum
 MOST = {"trapped": 0.5, "connected": 1.0, "boiling_extra": 0.5}  # what a number can be
@@ -338,7 +339,7 @@ def raised(safe: "Floats", excess: Excess, spare: "NDArray[np.intp]", most: "Num
             break
         share = at_low / np.where(at_low > at_high, at_low - at_high, 1.0)
         share = np.clip(share, NEAREST, 1.0 - NEAREST) if i % 3 else np.full(low.shape, 0.5)
-        further = np.minimum(low * (1.0 + FIRST * GROWS**i), top)
+        further = np.minimum(low + np.maximum(FIRST * low, FIRST_PA) * GROWS**i, top)
         middle = np.where(up, further, low + np.where(near, share, 0.0) * (high - low))
         at = beyond(middle)
         fails, passes = (up | near) & (at >= 0.0), (up | near) & (at < 0.0)

@@ -52,7 +52,7 @@ def draw_map(found: "Dataset", target: Path) -> None:
     made = io.BytesIO()
     figure.savefig(made, format=target.suffix[1:])
     try:
-        write_atomic(target, made.getvalue())
+        write_atomic(target, made.getvalue(), shown=True)
     except OSError as error:
         raise InputError(f"{target} cannot be written: {error.strerror or error}") from None
 

@@ -42,7 +42,7 @@ def store(
         raise InputError(f"{target.parent} is no folder; make it first")
     if target.suffix == ".csv":
         found = in_memory(worker, progress=progress)
-        write_atomic(target, csv_of(found).encode())
+        write_atomic(target, csv_of(found).encode(), shown=True)
         return found
     if target.suffix == ".zarr":
         return _in_parts(worker, target, chunks, progress)

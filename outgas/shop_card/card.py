@@ -89,7 +89,7 @@ class Card:
 
         target, text = Path(path), self.to_html()
         try:
-            write_atomic(target, text.encode())
+            write_atomic(target, text.encode(), shown=True)
         except OSError as error:
             raise InputError(f"{target} cannot be written: {error.strerror or error}") from None
         return target

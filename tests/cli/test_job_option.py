@@ -33,7 +33,7 @@ OF_ONE_RUN = {
     *("boiled", "boiled_on_chip", "quiet", "quiet_on_chip", "fell_quiet", "thermometer", "ice"),
     *("ice_while_bleeding", "syringe", "tube", "pull", "plate", "sensor", "milky"),
     *("full", "why", "do", "cautions", "quiet_out"),
-    *("how", "voids", "draws", "source"),  # of many cases; sweep has its own quiet
+    *("how", "voids", "draws", "source", "name", "weakest", "grades"),  # of many cases
 }
 
 
@@ -61,7 +61,7 @@ def commands():
 def test_every_command_of_a_job_takes_a_saved_one():
     assert {name for name, _ in commands()} == {
         *("advise", "schedule", "press", "diagnose", "bleed", "read-log"),
-        *("sweep", "uncertainty", "wall-chart"),
+        *("sweep", "uncertainty", "wall-chart", "sources", "card"),
         *(f"draw {sub}" for sub in ("advise", "schedule", "diagnose", "belief")),
         *(f"no-gauge {sub}" for sub in ("belief", "next", "telltale", "hold", "drop-test")),
     }

@@ -58,6 +58,7 @@ def test_a_wall_chart_is_printed_or_written(run, tmp_path):
         path = tmp_path / f"chart{suffix}"
         assert run("wall-chart", UP, "--out", str(path))[0] == 0
         assert path.stat().st_size > 500
+        assert path.stat().st_mode & 0o777 != 0o600  # for others to read too, as the user lets them
     code, _, err = run("wall-chart", UP, "--out", str(tmp_path / "chart.doc"))
     assert code == 2
     assert ".html" in err

@@ -112,6 +112,8 @@ def test_a_limit_is_raised_to_where_the_spare_draws_alone_fail():
         safe = raised(np.array([200.0]), excess, np.array([spare]), 5000.0)
         wanted = float(ends[JOINT - 1 - spare, 0])
         assert wanted <= float(safe[0]) <= wanted + 1.0
+    none = raised(np.array([0.0]), lambda p: ends / np.maximum(p, 1.0), np.array([0]), 5000.0)
+    assert float(none[0]) == pytest.approx(900.0, abs=1.0)  # a limit of nothing is raised too
     enough = raised(np.array([1000.0]), excess, np.array([0]), 5000.0)
     assert float(enough[0]) == 1000.0
     assert np.isinf(raised(np.array([200.0]), excess, np.array([0]), 800.0)[0])
