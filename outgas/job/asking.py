@@ -310,6 +310,7 @@ class AskedAnswer(Answer):
 
         Examples
         --------
+        >>> import json
         >>> import outgas
         >>> shop = outgas.Shop(temperature="20 degC", humidity="50 %")
         >>> advice = outgas.advise("orthophthalic-polyester", shop)
