@@ -8,15 +8,15 @@ import numpy as np
 
 from outgas.bag_log.stood import Stood
 from outgas.laminate.course import Course, target_of
-from outgas.laminate.gas_balance import Step, run
-from outgas.laminate.gas_limits import expected_voids
+from outgas.laminate.gas.balance import Step, run
+from outgas.laminate.gas.limits import expected_voids
 from outgas.laminate.vapour import vapour, warmest_known
 from outgas.physics.chance import Band
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from outgas.laminate.gas_limits import Floats as Numbers
+    from outgas.laminate.gas.limits import Floats as Numbers
 
     Floats = NDArray[np.float64]
 

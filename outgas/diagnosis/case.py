@@ -13,7 +13,7 @@ from outgas.laminate import whiteness
 from outgas.laminate.activity import surface_humidity
 from outgas.laminate.case import Case
 from outgas.laminate.course import Course, course_of, target_of
-from outgas.laminate.gas_limits import limit
+from outgas.laminate.gas.limits import limit
 from outgas.laminate.vapour import Vapour, monomer_pressures, vapour, warmest_known
 from outgas.show.amounts import celsius
 from outgas.show.report import At, Line

@@ -1,6 +1,6 @@
 """How gas is counted in an inspected laminate: its voids, their size, how surely they show.
 
-All of it by the gas balance of the limits (laminate/gas_balance.py), along the course that the
+All of it by the gas balance of the limits (laminate/gas/balance.py), along the course that the
 laminate went through; a cause alone is that course with the gas of the others left out.
 """
 
@@ -13,8 +13,8 @@ from outgas.diagnosis.case import Inspection
 from outgas.diagnosis.diagnosis import Span
 from outgas.laminate import whiteness
 from outgas.laminate.course import Course
-from outgas.laminate.gas_balance import SPHERE, Outcome, void_fraction
-from outgas.laminate.gas_pot import seeds
+from outgas.laminate.gas.balance import SPHERE, Outcome, void_fraction
+from outgas.laminate.gas.pot import seeds
 from outgas.laminate.vapour import Vapour
 from outgas.tables import catalogue
 from outgas.tables.causes import Cause

@@ -5,7 +5,7 @@ from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, Any
 
 from outgas.job.degassed import Degassed
-from outgas.laminate.gas_pot import air_left_by
+from outgas.laminate.gas.pot import air_left_by
 from outgas.laminate.liquid import Liquid
 from outgas.laminate.vapour import Vapour, vapour
 from outgas.physics.chance import Band

@@ -14,16 +14,9 @@ from typing import TYPE_CHECKING, TypeAlias
 import numpy as np
 
 from outgas.laminate.case import Case, hottest_vapour
-from outgas.laminate.gas_balance import Gas, Outcome, Step, run
-from outgas.laminate.gas_limits import (
-    BY_A_FACTOR,
-    MOST,
-    Expected,
-    KnownGas,
-    Target,
-    expected_depth,
-    expected_voids,
-)
+from outgas.laminate.gas.balance import Gas, Outcome, Step, run
+from outgas.laminate.gas.joint import BY_A_FACTOR, MOST, KnownGas
+from outgas.laminate.gas.limits import Expected, Target, expected_depth, expected_voids
 from outgas.laminate.vapour import Vapour, vapour
 from outgas.physics.chance import Band
 from outgas.tables import catalogue

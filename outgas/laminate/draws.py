@@ -19,8 +19,9 @@ import numpy as np
 
 from outgas.constants import Z95
 from outgas.laminate.course import PRESSED, Course
-from outgas.laminate.gas_balance import Gas, run
-from outgas.laminate.gas_limits import BY_A_FACTOR, MOST, Limit, Target, along, limit
+from outgas.laminate.gas.balance import Gas, run
+from outgas.laminate.gas.joint import BY_A_FACTOR, MOST, along
+from outgas.laminate.gas.limits import Limit, Target, limit
 from outgas.physics.chance import Band, normal_cdf
 
 if TYPE_CHECKING:

@@ -22,7 +22,7 @@ from outgas.errors import InputError
 from outgas.job.gauge import BAROMETER_RANGE_PA
 from outgas.job.job import Job
 from outgas.job.shop import SHOP_RANGE_K
-from outgas.laminate.gas_limits import CLOSE_PA
+from outgas.laminate.gas.limits import CLOSE_PA
 from outgas.many.cases import BAG, Axis, Cases, Reader
 from outgas.many.exact import Answered, answered
 from outgas.many.fields import LIMITS, PASCAL_PER_MBAR, fields_of, rows

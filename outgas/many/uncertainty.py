@@ -11,7 +11,7 @@ from outgas.job.shop import Shop
 from outgas.laminate.case import Case, hottest_vapour
 from outgas.laminate.course import target_of
 from outgas.laminate.draws import DRAWS, Drawn, Index, indices, points
-from outgas.laminate.gas_limits import along
+from outgas.laminate.gas.joint import along
 from outgas.many.cases import BAG, Reader, cases_of
 from outgas.many.sweep import asked_of
 from outgas.physics.chance import Band

@@ -21,8 +21,8 @@ from outgas.job.rig import Rig
 from outgas.laminate.activity import water, water_pressure
 from outgas.laminate.case import Case, Hottest
 from outgas.laminate.course import course_of, target_of
-from outgas.laminate.gas_balance import run
-from outgas.laminate.gas_limits import DEEPEST_DEPTH, varied
+from outgas.laminate.gas.balance import run
+from outgas.laminate.gas.limits import DEEPEST_DEPTH, varied
 from outgas.laminate.liquid import Liquid
 from outgas.laminate.vapour import monomer_pressures, vapour
 from outgas.physics import chance, flow, saturation

@@ -7,7 +7,7 @@ from typing import Any, Literal, TypeAlias
 
 from outgas.job.job import Job
 from outgas.laminate.course import Course, look_of, target_of
-from outgas.laminate.gas_limits import Target
+from outgas.laminate.gas.limits import Target
 from outgas.physics.chance import Band
 from outgas.show.report import Line
 from outgas.window.influences import Influence

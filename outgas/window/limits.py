@@ -15,8 +15,8 @@ import numpy as np
 from outgas.job.job import Job
 from outgas.laminate.case import Case, hottest_vapour
 from outgas.laminate.course import Course, course_of, target_of
-from outgas.laminate.gas_limits import Limit, Target
-from outgas.laminate.limits_together import limits_of
+from outgas.laminate.gas.limits import Limit, Target
+from outgas.laminate.gas.together import limits_of
 from outgas.laminate.vapour import vapour
 from outgas.tables import catalogue
 

@@ -8,7 +8,7 @@ from outgas import units
 from outgas.job.job import Job
 from outgas.laminate.case import Case
 from outgas.laminate.course import Course, after_early, course_of
-from outgas.laminate.gas_limits import Limit
+from outgas.laminate.gas.limits import Limit
 from outgas.physics import bed, flow
 from outgas.physics.chance import Band
 from outgas.show.dial import coarsest_step

@@ -9,8 +9,8 @@ from white_laminates import UP, VE, inspected
 import outgas
 from outgas.diagnosis import gas as counted
 from outgas.laminate import whiteness
-from outgas.laminate.gas_balance import Outcome
-from outgas.laminate.gas_limits import KnownGas
+from outgas.laminate.gas.balance import Outcome
+from outgas.laminate.gas.joint import KnownGas
 from outgas.laminate.vapour import Vapour
 from outgas.tables import catalogue
 

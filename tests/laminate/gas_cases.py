@@ -5,9 +5,12 @@ import tomllib
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+import numpy as np
+
 import outgas
-from outgas.laminate.gas_balance import Gas, Step
-from outgas.laminate.gas_limits import KnownGas, Target
+from outgas.laminate.gas.balance import Gas, Step, run
+from outgas.laminate.gas.joint import KnownGas, joint, may_fail, raised
+from outgas.laminate.gas.limits import Limit, Target, limit, safe_side, varied
 
 DATA = Path(__file__).parents[2] / "data"
 SI = {"1": 1.0, "%": 0.01, "mm": 1e-3, "min": 60.0, "m2/s": 1.0}
@@ -39,6 +42,15 @@ def numbers(resin):
         "solubility": record["air_solubility"],
     }
     return {name: si(number) for name, number in found.items()}
+
+
+@dataclass(frozen=True)
+class Advised:
+    """The limit of the better of two courses, and where it is the one with a debulk."""
+
+    nominal: object
+    safe: object
+    debulk: object
 
 
 @dataclass(frozen=True)
@@ -108,6 +120,29 @@ def targets(fibre_fraction):
             fibre_fraction=fibre_fraction, thickness_m=thickness, depth=si(look["clear"])[0]
         ),
     }
+
+
+def limit_95(known, course, target, highest_Pa):
+    """Nominal and safe limit by plain search on one gas balance: moves one by one, then draws."""
+    moves = known.moves
+    shape = target.excess(run(known.gas, course(np.asarray(highest_Pa, dtype=float)))).shape
+    rows = limit(varied(known.gas, moves, shape), course, target, highest_Pa)
+    worst = rows[1:].reshape(-1, 2, *shape).max(axis=1)
+    nominal, safe, by = safe_side(rows[0], worst)
+    drawn = joint(known, shape)
+
+    def excess(pressure):
+        return target.excess(run(drawn, course(pressure)))
+
+    safe = raised(safe, excess, np.full(shape, may_fail(known.k)), highest_Pa)
+    return Limit(nominal, safe, dict(zip(moves, by, strict=True)))
+
+
+def better_course(known, straight, debulked, target, highest_Pa):
+    """The limit of the course with a debulk where that lowers it, else of the straight one."""
+    a, b = (limit_95(known, each, target, highest_Pa) for each in (straight, debulked))
+    helps = np.asarray(b.safe < a.safe)
+    return Advised(np.where(helps, b.nominal, a.nominal), np.where(helps, b.safe, a.safe), helps)
 
 
 def reference(gas, steps):

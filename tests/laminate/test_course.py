@@ -9,8 +9,8 @@ from shop_cases import EPOXY, PREPREG, UP, case
 
 import outgas
 from outgas.laminate.course import course_of, freed, initiator_gas, known_gas, look_of, target_of
-from outgas.laminate.gas_balance import run
-from outgas.laminate.limits_together import limit_of
+from outgas.laminate.gas.balance import run
+from outgas.laminate.gas.together import limit_of
 from outgas.laminate.vapour import vapour
 from outgas.physics.chance import Band
 from outgas.tables import catalogue

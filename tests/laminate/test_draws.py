@@ -13,12 +13,12 @@ from outgas.errors import OutgasError
 from outgas.job.job import job_of
 from outgas.laminate.course import course_of, target_of
 from outgas.laminate.draws import Drawn, points
-from outgas.laminate.limits_together import limit_of
+from outgas.laminate.gas.together import limit_of
 from outgas.window.defaults import case_of
 
 DRAWS = 1024
 BEYOND = 0.05  # of the draws, at 95 %
-COUNTED = 0.01  # how far a share of so many draws may be from that of all there could be
+COUNTED = 0.005  # how far a share of so many draws may be from that of all there could be
 RESINS = {
     "wet layup": ("orthophthalic-polyester", "isophthalic-polyester", "bisphenol-a-vinyl-ester"),
     "infusion": ("epoxy-infusion", "bisphenol-a-vinyl-ester"),

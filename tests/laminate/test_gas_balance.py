@@ -8,10 +8,11 @@ import math
 
 import numpy as np
 import pytest
-from gas_cases import job, reference, si, table, targets
+from gas_cases import job, limit_95, reference, si, table, targets
 
-from outgas.laminate.gas_balance import Step, history, look, run, start, void_fraction
-from outgas.laminate.gas_limits import KnownGas, expected_voids, limit, limit_95
+from outgas.laminate.gas.balance import Step, history, look, run, start, void_fraction
+from outgas.laminate.gas.joint import KnownGas
+from outgas.laminate.gas.limits import expected_voids, limit
 
 POLYESTER, VINYL_ESTER, EPOXY = (
     "orthophthalic-polyester",

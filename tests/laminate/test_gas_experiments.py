@@ -16,7 +16,7 @@ import numpy as np
 import pytest
 
 from outgas.errors import DataError
-from outgas.laminate.gas_experiments import NAMES, air_after_pot, experiment
+from outgas.laminate.gas.experiments import NAMES, air_after_pot, experiment
 from outgas.tables import catalogue, experiments
 
 ROWS = experiments.measurements()

@@ -9,8 +9,8 @@ from gas_cases import job, si, table
 
 import outgas
 from outgas.job.degassed import Degassed
-from outgas.laminate import gas_pot
-from outgas.laminate.gas_balance import start
+from outgas.laminate.gas import pot as gas_pot
+from outgas.laminate.gas.balance import start
 from outgas.physics.chance import Band
 from outgas.tables import catalogue
 

@@ -5,12 +5,14 @@ No outside source: two ways to one answer.
 
 import numpy as np
 import pytest
+from gas_cases import limit_95
 from shop_cases import UP, case
 
-from outgas.laminate import limits_together
 from outgas.laminate.course import PRESSED, course_of, target_of
-from outgas.laminate.gas_limits import CLOSE_PA, JOINT, joint, limit, limit_95, may_fail, raised
-from outgas.laminate.limits_together import TOGETHER, limit_of, limits_of
+from outgas.laminate.gas import together as limits_together
+from outgas.laminate.gas.joint import JOINT, joint, may_fail, raised
+from outgas.laminate.gas.limits import CLOSE_PA, limit
+from outgas.laminate.gas.together import TOGETHER, limit_of, limits_of
 
 VE = "bisphenol-a-vinyl-ester"
 
@@ -90,14 +92,13 @@ def test_no_more_of_the_joint_draws_fail_at_the_safe_limit_than_may():
     found = limit_of(course, target)
     by = np.sqrt(sum(max(float(v), 0.0) ** 2 for v in found.moved.values()))
     assert float(found.safe) > float(found.nominal) + by + 100.0  # here the draws set it
-    sides = dict.fromkeys(course.known.moves, (True, True))
-    drawn = joint(course.known, sides)
+    drawn = joint(course.known)
     excess = target.excess(limits_together_run(drawn, course, float(found.safe)))
     assert 0 < (excess >= 1.0).sum() <= may_fail(course.known.k)
 
 
 def limits_together_run(gas, course, pressure):
-    from outgas.laminate.gas_balance import run
+    from outgas.laminate.gas.balance import run
 
     return run(gas, course.steps(pressure))
 

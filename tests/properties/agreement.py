@@ -68,7 +68,6 @@ STATES = {  # how the verdict on a bag begins, by its state
 }
 GAS_SAID = ("finish", "trapped", "connected", "dried")  # that a diagnosis is not asked with
 BAGS = ("wet layup", "infusion", "core bonding")  # that a wet bag presses on
-DRAWN = 1.15  # times a target: draws ask at other voids which sides do harm
 VOIDS_SLACK = 1e-6  # to which the voids of a limit are looked for
 LIMITED_BY = {"air": "air coming out", "vapour": "vapour", "core": "the core's strength"}
 PSI_PA = 0.45359237 * 9.80665 / 0.0254**2  # the pound and the inch of 1959
@@ -144,9 +143,7 @@ def check_expected(bad: Failures, lines: list[str], told: dict[str, Any]) -> Non
             bad.unless(("no vacuum is" in line) == nothing, "a straight pull", line, straight)
     makes_gas = any("peroxide gives off" in caution for caution in told["cautions"])
     if voids is not None and not makes_gas:
-        bad.unless(
-            voids[2] <= DRAWN * target + VOIDS_SLACK, "more voids than the target", voids, target
-        )
+        bad.unless(voids[2] <= target + VOIDS_SLACK, "more voids than the target", voids, target)
 
 
 def check_verdict(bad: Failures, text: str, told: dict[str, Any]) -> None:

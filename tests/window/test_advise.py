@@ -354,7 +354,9 @@ def test_more_confidence_never_allows_a_deeper_bag():
     assert deepest[0] < deepest[-1]
 
 
-TURNS = 1e-3  # of a limit: a number that hardly counts may turn from harm to good
+# Shares of a limit. Vapour may drive a little air out; either side of the solubility may be the
+# worse, so joint draws go to both.
+DRIVEN_OUT, EITHER_SIDE = 1e-3, {"air_solubility": 0.01}
 FOUND_WITHIN_PA = 0.1  # a limit is looked for to within this
 
 
@@ -386,7 +388,7 @@ def test_a_wider_range_in_the_data_never_allows_a_deeper_bag(tmp_path, field, ex
         found.append(outgas.advise(str(path), shop(), **extra))
     for narrow, wide in itertools.pairwise(found):
         for name in narrow.limits_Pa:
-            least = narrow.limits_Pa[name] * (1.0 - TURNS)
+            least = narrow.limits_Pa[name] * (1.0 - EITHER_SIDE.get(field, DRIVEN_OUT))
             assert wide.limits_Pa[name] >= least - FOUND_WITHIN_PA
         # the air's nominal limit counts on a debulk that keeps clear of the wider vapour
         nominal = narrow.nominal_limits_Pa["vapour"]

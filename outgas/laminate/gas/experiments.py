@@ -8,8 +8,8 @@ series that itself set a constant of the balance is no check of it.
 import math
 from dataclasses import dataclass
 
-from outgas.laminate import gas_pot
-from outgas.laminate.gas_balance import Gas, Outcome, Step, run
+from outgas.laminate.gas import pot as gas_pot
+from outgas.laminate.gas.balance import Gas, Outcome, Step, run
 from outgas.laminate.pressures import bubble_pressure
 from outgas.physics.bed import resin_pressure
 from outgas.tables import catalogue

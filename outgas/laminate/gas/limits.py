@@ -4,33 +4,27 @@ A limit is the highest pressure at which the target fails, looked for from above
 under a failure is never called safe.
 
 The safe side moves one number at a time to the worse of its two ends and adds what each move alone
-adds to the limit, as the root of squares: the numbers are independent. Nothing is subtracted. Where
-numbers do together what none does alone that is too little: so JOINT draws of all of them at once,
-the same for every case, are tried as well, and the safe limit is at least one that no more of them
-fail than the confidence leaves. A draw moves no number to a side where it alone does good: here
-too nothing is subtracted. The draws lie on a lattice
-(Korobov 1959; from memory), half a bell a side.
+adds to the limit, as the root of squares: the numbers are independent. Nothing is subtracted. What
+numbers do together is in the joint draws (joint.py).
 
 The voids expected follow the same rule turned round: their high end at a pressure is the void
-content for which that pressure is the safe limit; where the draws set a limit it may lie a little
-under the target there, for which sides do harm is then asked at other voids. Their low end, on
-which nothing rests, is the nominal less the root of squares of what the moves take away.
+content for which that pressure is the safe limit, so that a limit and an expectation cannot
+disagree. Their low end, on which nothing rests, is the nominal less the root of squares of what the
+moves take away.
 
 All moved cases are worked as one array: their axis comes first, those of the case after it.
 """
 
 import dataclasses
-import functools
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
-from outgas.constants import Z95
-from outgas.laminate.gas_balance import Gas, Outcome, Step, run
-from outgas.physics.chance import normal_cdf, normal_quantiles
+from outgas.laminate.gas.balance import Gas, Outcome, Step, run
+from outgas.laminate.gas.joint import MOST_EXCESS, KnownGas, Moves, joint, may_fail, worst_of
 
 if TYPE_CHECKING:
     Floats: TypeAlias = NDArray[np.float64]
@@ -41,54 +35,15 @@ if TYPE_CHECKING:
 StepsAt: TypeAlias = Callable[["Floats"], Sequence[Step]]
 # How many times a target is reached at pressures.
 Excess: TypeAlias = Callable[["Floats"], "Floats"]
-# The two ends of each uncertain number, by its name in Gas.
-Moves: TypeAlias = Mapping[str, tuple["Numbers", "Numbers"]]
-# Whether each of them does harm.
-Sides: TypeAlias = Mapping[str, tuple["bool | Flags", "bool | Flags"]]
 
-VAPOUR_MOVE: "Moves" = {"vapour_moved": (0.0, 1.0)}
 SCAN = 65  # pressures of the first look, closer together towards zero
 LOOKS = 9  # more looks between the last that passes and the first that fails, at the most
 EVEN = (0.25, 0.5, 0.75)  # where each look is, of the way between them: what a jump needs
 NEAR = (-0.06, -0.01, -0.001, 0.001, 0.01, 0.06)  # and around where a straight line fails
 CLOSE_PA = 0.02  # how near a limit is to what fails
-AROUND = (1.0, 1.2, 1.5)  # times a void content, at which is asked what does harm
 CURVE = 257  # pressures of a curve of voids
 HALVINGS = 30  # of the void content looked for, to 1e-9 of its range
-JOINT, GENERATOR = 257, 57  # points of the lattice, a prime, and the number that spreads them well
-STRICTER = 0.7  # times the draws that may fail: so few are not quite the share that all would be
-RAISES, RAISED_PA = 60, 1.0  # steps towards where the joint draws pass, and how near it is found
-NO_GOOD_PA = 50.0  # what a limit is lower by for nothing: it may turn with a little more void
-FIRST, FIRST_PA = 0.02, 50.0  # how far above a limit the first step looks; a limit may be nothing
-GROWS = 4.0  # how much further each
-NEAREST = 0.02  # the least share of the way that a step goes
-BY_A_FACTOR = ("diffusivity_m2_s", "spacing_m", "entrained_radius_m")  # known to one, not by a sum
-MOST = {"trapped": 0.5, "connected": 1.0, "boiling_extra": 0.5}  # what a number can be
-# Each number's direction of the lattice: one that is new goes last, so that no draw changes.
-_DIRECTIONS = (
-    *("trapped", "connected", "boiling_extra", "entrained", "entrained_radius_m"),
-    *("diffusivity_m2_s", "solubility", "air_Pa", "spacing_m", "exponent", "vapour_moved"),
-    *("initiator_gas", "initiator_half_time_s"),
-)
 DEEPEST_DEPTH = 1e6  # stands for the depth of a froth
-MOST_EXCESS = 1e9  # stands for one without end
-
-
-@dataclass(frozen=True, slots=True)
-class KnownGas:
-    """The numbers of a gas balance as they are known: nominal, and the two ends of each.
-
-    k: how many 95 % half-widths the ends lie from nominal.
-    """
-
-    gas: Gas
-    ends: Moves
-    k: float = 1.0
-
-    @property
-    def moves(self) -> Moves:
-        """The ends of all that is moved: of each number, and of the vapour."""
-        return {**self.ends, **VAPOUR_MOVE}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,15 +84,6 @@ class Expected:
     nominal: "Floats"
     low: "Floats"
     high: "Floats"
-
-
-@dataclass(frozen=True, slots=True)
-class Advised:
-    """The limit of the better of two courses, and where it is the one with a debulk."""
-
-    nominal: "Floats"
-    safe: "Floats"
-    debulk: "Flags"
 
 
 def limit(gas: Gas, course: StepsAt, target: Target, highest_Pa: "Numbers") -> "Floats":
@@ -230,126 +176,6 @@ def varied(gas: Gas, moves: Moves, shape: tuple[int, ...]) -> Gas:
     return dataclasses.replace(gas, **changed)
 
 
-@functools.cache
-def _ways() -> "Floats":
-    """Return where each joint draw lies on each number's bell, in 95 % half-widths."""
-    steps = np.array([pow(GENERATOR, j, JOINT) for j in range(len(_DIRECTIONS))])
-    shares = (np.outer(steps, np.arange(JOINT)) % JOINT + 0.5) / JOINT
-    return normal_quantiles(shares) / Z95
-
-
-def along(
-    band: "tuple[Numbers, Numbers, Numbers]",
-    way: "Floats",
-    *,
-    factor: bool = False,
-    most: float = np.inf,
-) -> "Floats":
-    """Return a number so many half-widths from its nominal, by the end that lies on that side.
-
-    band is nominal, low, high; what is known to a factor is moved by factors.
-    """
-    nominal, low, high = band
-    end = np.where(way > 0.0, high, low)
-    if factor:
-        return np.asarray(nominal * (end / nominal) ** np.abs(way))
-    return np.asarray(np.minimum(nominal + np.abs(way) * (end - nominal), most))
-
-
-def joint(known: KnownGas, sides: Sides, shape: tuple[int, ...] = ()) -> Gas:
-    """Return the gas of the joint draws, on a first axis before the shape of the case.
-
-    sides says of each number whether its low and its high end do harm; it is not moved to another.
-    """
-    drawn = {}
-    for name, (low, high) in known.moves.items():
-        value = np.asarray(getattr(known.gas, name), dtype=float)
-        way = _ways()[_DIRECTIONS.index(name)].reshape(-1, *(1,) * len(shape)) / known.k
-        harms = np.where(way < 0.0, *sides[name])
-        drawn[name] = along(
-            (value, low, high),
-            np.where(harms, way, 0.0),
-            factor=name in BY_A_FACTOR,
-            most=MOST.get(name, np.inf),
-        )
-    return dataclasses.replace(known.gas, **drawn)
-
-
-def sides_of(moves: Moves, rows: "Floats") -> Sides:
-    """Return which ends of each number do harm, or may with others: those that alone do no good.
-
-    From the limits of a varied gas [Pa].
-    """
-    return {
-        name: (rows[1 + 2 * i] >= rows[0], rows[2 + 2 * i] >= rows[0])
-        for i, name in enumerate(moves)
-    }
-
-
-def _either(one: Sides, other: Sides) -> Sides:
-    """Return which ends do harm by one or by the other."""
-    return {name: (one[name][0] | other[name][0], one[name][1] | other[name][1]) for name in one}
-
-
-def may_fail(k: float) -> int:
-    """Return how many of the joint draws may fail at a confidence of k half-widths of 95 %."""
-    beyond = 2.0 * (1.0 - float(normal_cdf(np.asarray(k * Z95))))
-    return int(STRICTER * beyond * JOINT)
-
-
-def limit_95(known: KnownGas, course: StepsAt, target: Target, highest_Pa: "Numbers") -> Limit:
-    """Return the limit, and its safe side by the root of squares of one-at-a-time moves."""
-    gas, moves = known.gas, known.moves
-    shape = target.excess(run(gas, course(np.asarray(highest_Pa, dtype=float)))).shape
-    all_limits = limit(varied(gas, moves, shape), course, target, highest_Pa)
-    nominal, safe, worst = _of_moves(all_limits)
-    drawn = joint(known, sides_of(moves, all_limits), shape)
-
-    def excess(pressure: "Floats") -> "Floats":
-        return target.excess(run(drawn, course(pressure)))
-
-    spare = np.full(shape, may_fail(known.k))
-    safe = raised(safe, excess, spare, highest_Pa)
-    return Limit(nominal, safe, dict(zip(moves, worst, strict=True)))
-
-
-def raised(safe: "Floats", excess: Excess, spare: "NDArray[np.intp]", most: "Numbers") -> "Floats":
-    """Return safe limits raised to where no more joint draws fail than may [Pa]; inf above most.
-
-    excess gives that of each draw, draws first. What counts is the worst draw but the spare ones;
-    where it stops failing is found by straight lines and halves, each limit by itself.
-    """
-
-    def beyond(pressure: "Floats") -> "Floats":
-        ranked = np.sort(excess(pressure), axis=0)
-        worst = np.take_along_axis(ranked, JOINT - 1 - spare[None], 0)[0]
-        worst = np.minimum(worst, MOST_EXCESS)
-        return np.asarray((worst - 1.0) / (worst + 1.0))
-
-    low = np.where(np.isfinite(safe), safe, most)
-    at_low = beyond(low)
-    short = np.isfinite(safe) & (at_low >= 0.0)
-    if not short.any():
-        return safe
-    top = np.broadcast_to(np.asarray(most, dtype=float), low.shape)
-    high, at_high, held = low, at_low, ~short
-    for i in range(RAISES):
-        up, near = ~held & (high < top), held & short & (high - low > RAISED_PA)
-        if not (up | near).any():
-            break
-        share = at_low / np.where(at_low > at_high, at_low - at_high, 1.0)
-        share = np.clip(share, NEAREST, 1.0 - NEAREST) if i % 3 else np.full(low.shape, 0.5)
-        further = np.minimum(low + np.maximum(FIRST * low, FIRST_PA) * GROWS**i, top)
-        middle = np.where(up, further, low + np.where(near, share, 0.0) * (high - low))
-        at = beyond(middle)
-        fails, passes = (up | near) & (at >= 0.0), (up | near) & (at < 0.0)
-        low, at_low = np.where(fails, middle, low), np.where(fails, at, at_low)
-        high = np.where(passes | (fails & up), middle, high)
-        at_high = np.where(passes, at, at_high)
-        held = held | passes
-    return np.asarray(np.where(short, np.where(held, high, np.inf), safe))
-
-
 def _of_moves(limits: "Floats") -> tuple["Floats", "Floats", "Floats"]:
     """Return the nominal limit, the safe one, and what each number adds, from varied gas."""
     return safe_side(limits[0], limits[1:].reshape(-1, 2, *limits.shape[1:]).max(axis=1))
@@ -418,14 +244,8 @@ def _expected(
     here = measure(run(varied(gas, moves, shape), course(pressure)))
     less = np.maximum(nominal - here[1:].reshape(-1, 2, *shape).min(axis=1), 0.0)
     low = np.maximum(nominal - np.sqrt(np.square(less).sum(axis=0)), 0.0)
-    sides = sides_of(
-        moves,
-        np.where(curves > curves[:, :1], 1.0, np.where(curves < curves[:, :1], -1.0, 0.0)).sum(
-            axis=0
-        ),
-    )
-    drawn = np.sort(measure(run(joint(known, sides, shape), course(pressure))), axis=0)
-    high = np.maximum(high, drawn[JOINT - 1 - may_fail(known.k)])
+    drawn = worst_of(measure(run(joint(known, shape), course(pressure))), may_fail(known.k))
+    high = np.maximum(high, drawn)
     return Expected(nominal, low, np.maximum(high, nominal))
 
 
@@ -451,21 +271,3 @@ def _crossing(pressures: "Floats", curves: "Floats", value: "Floats") -> "Floats
         share = np.clip((value - v_out) / (v_in - v_out), 0.0, 1.0)
     found = p_out + np.where(np.isnan(share), 1.0, share) * (p_in - p_out)
     return np.asarray(np.where(fails.any(axis=0), found, 0.0))
-
-
-def better_course(
-    known: KnownGas,
-    straight: StepsAt,
-    debulked: StepsAt,
-    target: Target,
-    highest_Pa: "Numbers",
-) -> Advised:
-    """Return the limit of the course with a debulk where that lowers it, else of the straight one.
-
-    By the safe limit, for that is what a setpoint stands on. A shallow debulk may leave a few big
-    bubbles that cannot redissolve; none is advised that does not help.
-    """
-    a = limit_95(known, straight, target, highest_Pa)
-    b = limit_95(known, debulked, target, highest_Pa)
-    helps = np.asarray(b.safe < a.safe)
-    return Advised(np.where(helps, b.nominal, a.nominal), np.where(helps, b.safe, a.safe), helps)

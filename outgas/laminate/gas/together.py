@@ -13,20 +13,9 @@ from typing import TYPE_CHECKING, Any, TypeAlias, TypeVar
 import numpy as np
 
 from outgas.laminate.course import PRESSED, Course
-from outgas.laminate.gas_balance import Gas, SoFar, Step, begun, either, gone_on
-from outgas.laminate.gas_limits import (
-    JOINT,
-    NO_GOOD_PA,
-    KnownGas,
-    Limit,
-    Target,
-    highest_failing,
-    joint,
-    may_fail,
-    raised,
-    safe_side,
-    scanned,
-)
+from outgas.laminate.gas.balance import Gas, SoFar, Step, begun, either, gone_on
+from outgas.laminate.gas.joint import JOINT, KnownGas, joint, may_fail, raised, worst_of
+from outgas.laminate.gas.limits import Limit, Target, highest_failing, safe_side, scanned
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -35,7 +24,6 @@ if TYPE_CHECKING:
 
 TOGETHER = 16  # courses of one array: with more of them it leaves the cache
 Sought: TypeAlias = tuple[Course, Target]
-Good: TypeAlias = frozenset[tuple[str, int]]  # ends of numbers, 0 low and 1 high, that do good
 Kind = TypeVar("Kind")
 
 
@@ -68,7 +56,7 @@ def _together(sought: Sequence[Sought]) -> list[Limit]:
         for i, above in zip(beyond, pressed, strict=True):
             found[i] = _in_a_press(found[i], above, PRESSED * sought[i][0].highest_Pa)
     safe = np.array([float(each.safe) for each in found])
-    sure = _borne_by_draws(sought, [laid.good(i, rows) for i in range(len(sought))], safe)
+    sure = _borne_by_draws(sought, safe)
     return [
         Limit(np.maximum(each.nominal, more), np.maximum(safe, more), each.moved)
         for each, safe, more in zip(found, sure, made, strict=True)
@@ -83,12 +71,11 @@ def _in_a_press(here: Limit, above: Limit, most: float) -> Limit:
     return Limit(nominal, np.maximum(nominal, safe), above.moved)
 
 
-def _borne_by_draws(sought: Sequence[Sought], good: Sequence[Good], safe: "Floats") -> "Floats":
+def _borne_by_draws(sought: Sequence[Sought], safe: "Floats") -> "Floats":
     """Return safe limits, raised to where no more joint draws fail than may [Pa]."""
     spare = np.array([may_fail(course.known.k) for course, _ in sought])
-    draws = _Draws.of(sought, good)
-    worst = np.sort(draws.excess(safe), axis=0)
-    short = np.flatnonzero(worst[JOINT - 1 - spare, np.arange(spare.size)] >= 1.0)
+    draws = _Draws.of(sought)
+    short = np.flatnonzero(worst_of(draws.excess(safe), spare) >= 1.0)
     if not short.size:
         return safe
     few, most = _taken(draws, short), PRESSED * draws.highest_Pa[short]
@@ -108,16 +95,16 @@ class _Draws:
     highest_Pa: "Floats"
 
     @classmethod
-    def of(cls, sought: Sequence[Sought], good: Sequence[Good]) -> "_Draws":
-        """Draw the gas of each course that is sought, without its initiator's."""
-        courses = [course for course, _ in sought]
-        gas = _drawn([course.known for course in courses], good)
+    def of(cls, sought: Sequence[Sought]) -> "_Draws":
+        """Draw the gas of each course that is sought, without its initiator's; each course once."""
+        courses, of = _once(sought)
+        gas = _drawn([course.known for course in courses])
         return cls(
-            gas=gas,
-            early=_early(courses, gas),
-            cure=_stacked([course.steps(0.0)[-1] for course in courses]),
+            gas=_taken(gas, of),
+            early=_taken(_early(courses, gas), of),
+            cure=_taken(_cure(courses), of),
             targets=_stacked([target for _, target in sought]),
-            highest_Pa=np.array([course.highest_Pa for course in courses]),
+            highest_Pa=np.array([course.highest_Pa for course, _ in sought]),
         )
 
     def excess(self, pressure: "Floats") -> "Floats":
@@ -130,15 +117,15 @@ class _Draws:
 class _Rows:
     """Courses as arrays, and which of them each target is asked of.
 
-    ends has the name and the end, 0 or 1, of each row that is moved. early: how far they have come
-    when the cure begins; cure: that step, without its pressure.
+    ends has the name of each row that is moved. early: how far they have come when the cure
+    begins; cure: that step, without its pressure.
     """
 
     courses: "list[Course]"
     asked_of: "NDArray[np.intp]"
     targets: Target
     highest_Pa: "Floats"
-    ends: tuple[tuple[str, int], ...]
+    ends: tuple[str, ...]
     gas: Gas
     early: SoFar
     cure: Step
@@ -154,10 +141,10 @@ class _Rows:
             asked_of=asked_of,
             targets=_stacked([target for _, target in sought]),
             highest_Pa=times * np.array([course.highest_Pa for course in courses]),
-            ends=tuple((name, end) for name, end, _ in ends),
+            ends=tuple(name for name, _ in ends),
             gas=gas,
             early=_early(courses, gas),
-            cure=_stacked([course.steps(0.0)[-1] for course in courses]),
+            cure=_cure(courses),
         )
 
     def limits(self) -> "Floats":
@@ -183,18 +170,11 @@ class _Rows:
         """Return the limit for each target: what is not moved adds nothing."""
         return [self._read(i, rows[:, i]) for i in range(self.asked_of.size)]
 
-    def good(self, i: int, rows: "Floats") -> Good:
-        """Return which ends of which numbers alone do good to one target."""
-        better = rows[2:, i] < rows[0, i] - NO_GOOD_PA
-        return frozenset(
-            end for end, is_so in zip(self.ends, better.tolist(), strict=True) if is_so
-        )
-
     def _read(self, i: int, rows: "Floats") -> Limit:
         """Return one limit from its rows: what is not moved adds nothing."""
         names = self.courses[self.asked_of[i]].known.moves
         worst = dict.fromkeys(names, rows[0])
-        for (name, _), limit in zip(self.ends, rows[2:], strict=True):
+        for name, limit in zip(self.ends, rows[2:], strict=True):
             if name in worst:
                 worst[name] = max(worst[name], limit)
         nominal, safe, by = safe_side(rows[0], np.array(list(worst.values())))
@@ -208,26 +188,25 @@ def _once(sought: Sequence[Sought]) -> "tuple[list[Course], NDArray[np.intp]]":
     return courses, np.array([place[id(course)] for course, _ in sought])
 
 
-def _drawn(known: Sequence[KnownGas], good: Sequence[Good]) -> Gas:
-    """Return the gas of the joint draws of several courses, draws first; alike ones drawn once."""
-    made: dict[tuple[int, Good], Gas] = {}
-    for of, ends in zip(known, good, strict=True):
-        if (id(of), ends) not in made:
-            harms = {name: ((name, 0) not in ends, (name, 1) not in ends) for name in of.moves}
-            made[id(of), ends] = joint(of, harms)
-    each = [made[id(of), ends] for of, ends in zip(known, good, strict=True)]
+def _drawn(known: Sequence[KnownGas]) -> Gas:
+    """Return the gas of the joint draws of several courses, draws first; each known gas once."""
+    made = {id(of): joint(of) for of in known}
     names = dict.fromkeys(name for of in known for name in of.moves)
     columns: dict[str, Any] = {}
     for name in names:
-        column = np.empty((JOINT, len(known)))
-        for i, gas in enumerate(each):
-            column[:, i] = getattr(gas, name)
-        columns[name] = column
+        columns[name] = np.empty((JOINT, len(known)))
+        for i, of in enumerate(known):
+            columns[name][:, i] = getattr(made[id(of)], name)
     columns["initiator_gas"] = np.zeros(len(known))
     return dataclasses.replace(_stacked([of.gas for of in known]), **columns)
 
 
-def _ends(courses: Sequence[Course]) -> "list[tuple[str, int, Floats]]":
+def _cure(courses: Sequence[Course]) -> Step:
+    """Return the cure of each course, without its pressure."""
+    return _stacked([course.steps(0.0)[-1] for course in courses])
+
+
+def _ends(courses: Sequence[Course]) -> "list[tuple[str, Floats]]":
     """Return each number that is moved, and to where: to where it stands where it is not."""
     known = [course.known for course in courses]
     found = []
@@ -239,15 +218,15 @@ def _ends(courses: Sequence[Course]) -> "list[tuple[str, int, Floats]]":
                 for each, at in zip(known, stands, strict=True)
             ]
             if np.any(to != stands):
-                found.append((name, end, np.array(to, dtype=float)))
+                found.append((name, np.array(to, dtype=float)))
     return found
 
 
-def _gas(courses: Sequence[Course], ends: "list[tuple[str, int, Floats]]") -> Gas:
+def _gas(courses: Sequence[Course], ends: "list[tuple[str, Floats]]") -> Gas:
     gas = _stacked([course.known.gas for course in courses])
     rows = (2 + len(ends), 1)
-    changed = {name: np.tile(getattr(gas, name), rows) for name, _, _ in ends}
-    for i, (name, _, to) in enumerate(ends):
+    changed = {name: np.tile(getattr(gas, name), rows) for name, _ in ends}
+    for i, (name, to) in enumerate(ends):
         changed[name][2 + i] = to
     if np.any(gas.initiator_gas):
         changed["initiator_gas"] = np.zeros((rows[0], len(courses)))

@@ -1,0 +1,169 @@
+"""All that is uncertain of a gas moved at once: what numbers do together that none does alone.
+
+JOINT draws of all numbers, the same for every case, lie on a lattice (Korobov 1959; from memory),
+so that each number's own draws are spread evenly. Each number is two half bells that meet at its
+nominal. One that can only do harm on one side (gas that stays, air that is there) is moved to that
+side alone: there nothing is subtracted. Of the others either side may be the worse.
+
+A safe limit is at least where no more draws fail than the confidence leaves.
+
+SI floats and arrays; the axis of the draws comes first.
+"""
+
+import dataclasses
+import functools
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from outgas.constants import Z95
+from outgas.laminate.gas.balance import Gas
+from outgas.physics.chance import normal_cdf, normal_quantiles
+
+if TYPE_CHECKING:
+    Floats: TypeAlias = NDArray[np.float64]
+    Numbers: TypeAlias = float | Floats
+
+# The two ends of each uncertain number, by its name in Gas.
+Moves: TypeAlias = Mapping[str, tuple["Numbers", "Numbers"]]
+
+VAPOUR_MOVE: "Moves" = {"vapour_moved": (0.0, 1.0)}
+JOINT, GENERATOR = 257, 57  # points of the lattice, a prime, and the number that spreads them well
+STRICTER = 0.85  # times the draws that may fail: so few are not quite the share that all would be
+BY_A_FACTOR = ("diffusivity_m2_s", "spacing_m", "entrained_radius_m")  # known to one, not by a sum
+MOST = {"trapped": 0.5, "connected": 1.0, "boiling_extra": 0.5}  # what a number can be
+# The side that can do harm, of the numbers whose other side cannot.
+HARM = {
+    **dict.fromkeys(("trapped", "boiling_extra", "entrained", "air_Pa", "vapour_moved"), "high"),
+    "initiator_gas": "high",
+    "connected": "low",
+}
+# Each number's direction of the lattice: one that is new goes last, so that no draw changes.
+_DIRECTIONS = (
+    *("trapped", "connected", "boiling_extra", "entrained", "entrained_radius_m"),
+    *("diffusivity_m2_s", "solubility", "air_Pa", "spacing_m", "exponent", "vapour_moved"),
+    *("initiator_gas", "initiator_half_time_s"),
+)
+MOST_EXCESS = 1e9  # stands for one without end
+RAISES, RAISED_PA = 60, 1.0  # steps towards where the draws pass, and how near it is found
+FIRST, FIRST_PA = 0.02, 50.0  # how far above a limit the first step looks; a limit may be nothing
+GROWS = 4.0  # how much further each
+NEAREST = 0.02  # the least share of the way that a step goes
+
+
+@dataclass(frozen=True, slots=True)
+class KnownGas:
+    """The numbers of a gas balance as they are known: nominal, and the two ends of each.
+
+    k: how many 95 % half-widths the ends lie from nominal.
+    """
+
+    gas: Gas
+    ends: Moves
+    k: float = 1.0
+
+    @property
+    def moves(self) -> Moves:
+        """The ends of all that is moved: of each number, and of the vapour."""
+        return {**self.ends, **VAPOUR_MOVE}
+
+
+@functools.cache
+def _ways(name: str) -> "Floats":
+    """Return where each draw lies on a number's bell, in 95 % half-widths, harm alone if one side.
+
+    What cannot do harm is moved as far as its draw goes, to nowhere.
+    """
+    step = pow(GENERATOR, _DIRECTIONS.index(name), JOINT)
+    shares = (step * np.arange(JOINT) % JOINT + 0.5) / JOINT
+    ways = normal_quantiles(shares) / Z95
+    side = HARM.get(name)
+    if side is None:
+        return ways
+    return np.asarray(np.maximum(ways, 0.0) if side == "high" else np.minimum(ways, 0.0))
+
+
+def along(
+    band: "tuple[Numbers, Numbers, Numbers]",
+    way: "Floats",
+    *,
+    factor: bool = False,
+    most: float = np.inf,
+) -> "Floats":
+    """Return a number so many half-widths from its nominal, by the end that lies on that side.
+
+    band is nominal, low, high; what is known to a factor is moved by factors.
+    """
+    nominal, low, high = band
+    end = np.where(way > 0.0, high, low)
+    if factor:
+        return np.asarray(nominal * (end / nominal) ** np.abs(way))
+    return np.asarray(np.minimum(nominal + np.abs(way) * (end - nominal), most))
+
+
+def joint(known: KnownGas, shape: tuple[int, ...] = ()) -> Gas:
+    """Return the gas of the joint draws, on a first axis before the shape of the case."""
+    drawn = {}
+    for name, ends in known.moves.items():
+        value = np.asarray(getattr(known.gas, name), dtype=float)
+        way = _ways(name).reshape(-1, *(1,) * len(shape)) / known.k
+        drawn[name] = along(
+            (value, *ends), way, factor=name in BY_A_FACTOR, most=MOST.get(name, np.inf)
+        )
+    return dataclasses.replace(known.gas, **drawn)
+
+
+def may_fail(k: float) -> int:
+    """Return how many of the draws may fail at a confidence of k half-widths of 95 %."""
+    beyond = 2.0 * (1.0 - float(normal_cdf(np.asarray(k * Z95))))
+    return int(STRICTER * beyond * JOINT)
+
+
+def worst_of(drawn: "Floats", spare: "int | NDArray[np.intp]") -> "Floats":
+    """Return the worst of the draws of each case but the spare ones."""
+    ranked = np.sort(drawn, axis=0)
+    at = np.broadcast_to(JOINT - 1 - np.asarray(spare), ranked.shape[1:])[None]
+    return np.asarray(np.take_along_axis(ranked, at, 0)[0])
+
+
+def raised(
+    safe: "Floats",
+    excess: "Callable[[Floats], Floats]",
+    spare: "NDArray[np.intp]",
+    most: "Numbers",
+) -> "Floats":
+    """Return safe limits raised to where no more draws fail than may [Pa]; inf above most.
+
+    excess gives how many times each draw reaches its target at a pressure. Where the worst draw
+    that counts stops failing is found by straight lines and halves, each limit by itself.
+    """
+
+    def beyond(pressure: "Floats") -> "Floats":
+        worst = np.minimum(worst_of(excess(pressure), spare), MOST_EXCESS)
+        return np.asarray((worst - 1.0) / (worst + 1.0))
+
+    low = np.where(np.isfinite(safe), safe, most)
+    at_low = beyond(low)
+    short = np.isfinite(safe) & (at_low >= 0.0)
+    if not short.any():
+        return safe
+    top = np.broadcast_to(np.asarray(most, dtype=float), low.shape)
+    high, at_high, held = low, at_low, ~short
+    for i in range(RAISES):
+        up, near = ~held & (high < top), held & short & (high - low > RAISED_PA)
+        if not (up | near).any():
+            break
+        share = at_low / np.where(at_low > at_high, at_low - at_high, 1.0)
+        share = np.clip(share, NEAREST, 1.0 - NEAREST) if i % 3 else np.full(low.shape, 0.5)
+        further = np.minimum(low + np.maximum(FIRST * low, FIRST_PA) * GROWS**i, top)
+        middle = np.where(up, further, low + np.where(near, share, 0.0) * (high - low))
+        at = beyond(middle)
+        fails, passes = (up | near) & (at >= 0.0), (up | near) & (at < 0.0)
+        low, at_low = np.where(fails, middle, low), np.where(fails, at, at_low)
+        high = np.where(passes | (fails & up), middle, high)
+        at_high = np.where(passes, at, at_high)
+        held = held | passes
+    return np.asarray(np.where(short, np.where(held, high, np.inf), safe))
