@@ -50,7 +50,8 @@ if TYPE_CHECKING:
     from outgas.plan.plan import Schedule
     from outgas.plan.schedule import schedule
     from outgas.plan.stage import Stage
-    from outgas.shop_card.card import Card, card
+    from outgas.shop_card.card import card
+    from outgas.shop_card.record import Card
     from outgas.tables.catalogue import resin, resins, volatile, volatiles
     from outgas.units import Quantity
     from outgas.window.advice import Advice
@@ -153,10 +154,8 @@ _HOMES = {
     "outgas.plan.plan": ("Schedule",),
     "outgas.plan.schedule": ("schedule",),
     "outgas.plan.stage": ("Stage",),
-    "outgas.shop_card.card": (
-        "Card",
-        "card",
-    ),
+    "outgas.shop_card.card": ("card",),
+    "outgas.shop_card.record": ("Card",),
     "outgas.tables.catalogue": (
         "resin",
         "resins",

@@ -92,6 +92,7 @@ def sweep_command(out: str, how: str, voids: bool, quiet: bool, **given: Any) ->
     """
     import outgas
     from outgas.many.cases import cases_of
+    from outgas.many.fields import MIND
 
     ready()
     told = {
@@ -105,16 +106,17 @@ def sweep_command(out: str, how: str, voids: bool, quiet: bool, **given: Any) ->
     found = outgas.sweep(**told, how=how, voids=voids, out=out, progress=False if quiet else None)
     windows = int((found["outcome"] == 0).sum())
     click.echo(f"{cases.size} cases, {windows} answered: {out}")
+    click.echo(f"Mind: {MIND}.")
     return 0
 
 
 def _drawn(told: dict[str, Any], target: Path, how: str, quiet: bool) -> int:
     """Draw how deep and how weak over one range, or deepest over two."""
     import outgas
-    from outgas.many.drawn import draw_map
+    from outgas.many.drawn import map_chart
 
     found = outgas.sweep(**told, how=how, voids=False, progress=False if quiet else None)
-    draw_map(found, target)
+    map_chart(found).save(target)
     click.echo(str(target))
     return 0
 
@@ -218,6 +220,7 @@ def table_command(source: str, out: str, voids: bool, **given: Any) -> int:
     Rows that cannot be answered are told with their lines, and kept apart beside the answers.
     Exit code 2 where a row was not answered; read the columns for windows and verdicts.
     """
+    from outgas.many.fields import MIND
     from outgas.many.jobs_table import answer_table, apart
 
     ready()
@@ -234,6 +237,7 @@ def table_command(source: str, out: str, voids: bool, **given: Any) -> int:
         beside = Path(out).with_suffix(".refused.csv")
         write_atomic(beside, apart(refused).encode(), shown=True)
         click.echo(f"outgas: {len(refused)} rows kept apart: {beside}", err=True)
+    click.echo(f"Mind: {MIND}.", err=True)
     return 2 if refused else 0
 
 

@@ -8,6 +8,7 @@ holds what was asked in SI beside the numbers, and these must still come out.
 import functools
 import importlib
 import inspect
+from abc import abstractmethod
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -331,9 +332,9 @@ class AskedAnswer(Answer):
         return made
 
     @classmethod
+    @abstractmethod
     def _kind(cls) -> tuple[str, int]:
         """Return the kind and the version of to_dict()."""
-        raise NotImplementedError
 
 
 P = ParamSpec("P")

@@ -16,6 +16,7 @@ from outgas.errors import InputError, OutgasError, SeveralMistakesError, Unknown
 from outgas.job.gauge import reading_of
 from outgas.job.job import Job, job_of
 from outgas.job.job_keys import KEYS
+from outgas.job.saved import Job as SavedJob
 from outgas.job.saved import arguments_of
 from outgas.job.shop import Shop
 
@@ -37,12 +38,10 @@ _WORDS = tuple(key for key in KEYS if key not in (*BESIDE, "resin_used", "bore",
 ASKABLE = tuple(dict.fromkeys(("resin", *OF_SHOP, *_OF_JOB, *_WORDS, BAG)))
 # Keys whose one value is a list; an axis of them is a list of lists.
 _LISTS = tuple(key for key in KEYS if KEYS[key].kind == "several")
-_USUAL = {
-    "process": "wet layup",
-    "reads_with": "dial",
-    "confidence": 0.95,
-    **dict.fromkeys(("layup", "rig", "vapour_share", "hottest", "air_pressure", "degassed")),
-    **dict.fromkeys(("entrained", "water_activity", "contaminants", "void_target")),
+_UNSAID = {
+    name: None
+    for name, taken in inspect.signature(job_of).parameters.items()
+    if taken.default is taken.empty and name in _OF_JOB
 }
 # What a coordinate is shown in, and what it is.
 SHOWN_IN = {
@@ -145,6 +144,28 @@ def cases_of(asked: Mapping[str, Any], table: Mapping[str, Any] | None = None) -
     if mistakes:
         raise SeveralMistakesError(mistakes)
     return Cases(held, tuple(axes))
+
+
+def asked_of(resin: Any, shop: Shop | None, told: Mapping[str, Any]) -> dict[str, Any]:
+    """Return all that is asked: what a job or a shop says, and what is told beside it before it."""
+    asked: dict[str, Any] = {}
+    if isinstance(resin, SavedJob):
+        known = dict(resin.told)
+        asked = {key: list(v) if isinstance(v, tuple) else v for key, v in known.items()}
+        asked.pop("dial", None)
+    elif resin is not None:
+        asked["resin"] = resin
+    if shop is not None:
+        if not isinstance(shop, Shop):
+            raise InputError(f"shop is {str(shop)[:40]!r}; give outgas.Shop(temperature=..., ...)")
+        asked |= {key: getattr(shop, key) for key in ("temperature", "humidity", "barometer")}
+        if shop.tool_temperature_K != shop.temperature_K:
+            asked["tool_temperature"] = shop.tool_temperature
+        if shop.sun_W_m2:
+            asked["sun"] = units.quantity(shop.sun_W_m2, "W/m**2")
+    if told.get("altitude") is not None and shop is not None:
+        asked.pop("barometer", None)
+    return {**asked, **told}
 
 
 def _is_axis(key: str, value: Any) -> bool:
@@ -250,7 +271,7 @@ def _job(told: Mapping[str, Any], shop: Shop) -> Job:
     if "rig" in told and not isinstance(told["rig"], str):
         asked["rig"] = told["rig"]
     known = {key: asked[key] for key in asked if key in _OF_JOB}
-    return job_of(told["resin"], shop, **{**_USUAL, **known})
+    return job_of(told["resin"], shop, **{**_UNSAID, **known})
 
 
 def coordinate(key: str, values: Sequence[Any]) -> tuple[list[Any], dict[str, str]]:

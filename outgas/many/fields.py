@@ -21,6 +21,10 @@ if TYPE_CHECKING:
     Floats: TypeAlias = NDArray[np.float64]
 
 PASCAL_PER_MBAR = 100.0
+MIND = (
+    "each pressure counts on the cautions of its own advice (outgas advise ... --cautions); the "
+    "safety data sheet, local rules and licensed practice stand above it"
+)
 LIMITS = ("vapour", "air", "core")
 OUTCOMES = ("answered", "refused", "not possible")
 VERDICTS = (

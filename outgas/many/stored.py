@@ -12,8 +12,8 @@ import numpy as np
 from outgas.errors import InputError
 from outgas.files import write_atomic
 from outgas.many.progress import shown
-from outgas.many.sweep import AT_ONCE, Worker, chunks_of, in_memory, labelled, parts_of
 from outgas.many.wanted import needed
+from outgas.many.worker import AT_ONCE, Worker, chunks_of, in_memory, labelled, parts_of
 
 if TYPE_CHECKING:
     from xarray import Dataset

@@ -12,8 +12,8 @@ from outgas.laminate.case import Case, hottest_vapour
 from outgas.laminate.course import target_of
 from outgas.laminate.draws import DRAWS, Drawn, Index, indices, points
 from outgas.laminate.gas.joint import along
-from outgas.many.cases import BAG, Reader, cases_of
-from outgas.many.sweep import asked_of
+from outgas.many.cases import BAG, Reader, asked_of, cases_of
+from outgas.many.fields import MIND
 from outgas.physics.chance import Band
 from outgas.show.answer import Answer
 from outgas.show.report import At, Block, Line, Report, bound, lines
@@ -108,6 +108,7 @@ class Uncertainty(Answer):
                 f"nineteen draws in twenty under {100 * self.voids.high:.1f} %"
             )
             blocks.append(Block("Voids", lines((told, *_told(self.voids_by)))))
+        blocks.append(Block("Mind", lines((f"hold what outgas advise says, not these: {MIND}",))))
         return Report(self.barometer_Pa, (first,), tuple(blocks))
 
 

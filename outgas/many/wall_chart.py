@@ -9,9 +9,8 @@ from outgas.errors import InputError
 from outgas.job.saved import Job as SavedJob
 from outgas.job.shop import Shop
 from outgas.laminate.case import hottest_vapour
-from outgas.many.cases import BAG, Reader, cases_of
+from outgas.many.cases import BAG, Reader, asked_of, cases_of
 from outgas.many.exact import Answered, answered
-from outgas.many.sweep import asked_of
 from outgas.show.answer import Answer
 from outgas.show.dial import DEFAULT_DIAL, on_dial, read_dial
 from outgas.show.report import NARROW, Block, Line, Part, Report, lines

@@ -10,9 +10,8 @@ from outgas.job.saved import Job as SavedJob
 from outgas.job.shop import Shop
 from outgas.laminate.case import Case
 from outgas.laminate.course import Course, after_early, course_of
-from outgas.many.cases import Reader, cases_of
+from outgas.many.cases import Reader, asked_of, cases_of
 from outgas.many.every_number import Sourced, every_number, moved_to
-from outgas.many.sweep import asked_of
 from outgas.show.answer import Answer
 from outgas.show.report import At, Block, Line, Report, Short, lines
 from outgas.tables.data import putting

@@ -12,7 +12,7 @@ from outgas.constants import ZERO_CELSIUS_K
 from outgas.many.wanted import needed
 from outgas.no_gauge.telltale import no_vials
 from outgas.plan.stage import Stage
-from outgas.shop_card.card import Card
+from outgas.shop_card.record import Card
 from outgas.show.amounts import clock
 from outgas.show.caution import Harm
 from outgas.show.dial import DIALS

@@ -6,7 +6,7 @@ import pytest
 import outgas
 from outgas.errors import InputError
 from outgas.many import stored
-from outgas.many.sweep import Worker
+from outgas.many.worker import Worker
 from outgas.units import quantity
 
 xr = pytest.importorskip("xarray")

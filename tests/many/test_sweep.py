@@ -14,7 +14,7 @@ import outgas
 from outgas.errors import InputError, SeveralMistakesError
 from outgas.many.cases import cases_of
 from outgas.many.fields import LIMITS, OUTCOMES, VERDICTS
-from outgas.many.sweep import Worker, parts_of
+from outgas.many.worker import Worker, parts_of
 from outgas.units import quantity
 
 UP = "orthophthalic-polyester"
