@@ -9,7 +9,7 @@ import pytest
 import xarray as xr
 
 import outgas
-from outgas import units
+from outgas import readings, units
 from outgas.errors import InputError, UnitError
 
 BAROMETER = "1003 hPa"
@@ -87,7 +87,7 @@ def test_a_gauge_reading_needs_the_barometer():
 def test_the_pressure_units_are_pints():
     registry = pint.get_application_registry()
     names = {"inhg": "inHg", "mmhg": "mmHg", "hpa": "hPa", "kpa": "kPa", "pa": "Pa"}
-    for unit, pascal in units.PASCAL_PER.items():
+    for unit, pascal in readings.PASCAL_PER.items():
         assert registry.Quantity(1.0, names.get(unit, unit)).m_as("Pa") == pytest.approx(
             pascal, rel=2e-6
         )

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 
 from outgas.constants import ZERO_CELSIUS_K
 from outgas.errors import InputError
-from outgas.units import FAHRENHEIT_OFFSET, PASCAL_PER
+from outgas.readings import PASCAL_PER
+from outgas.units import FAHRENHEIT_OFFSET
 
 LOOKED_AT = 60  # lines in which the header must be found
 SHOWN = 80  # letters of a line that are echoed

@@ -13,7 +13,7 @@ import numpy as np
 
 from outgas.bag_log.columns import Column, pascal_per
 from outgas.errors import InputError
-from outgas.units import ABSOLUTE_UNLESS_SAID, PRESSURE_NAMES
+from outgas.readings import ABSOLUTE_UNLESS_SAID, PRESSURE_NAMES
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

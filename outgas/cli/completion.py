@@ -37,13 +37,13 @@ def _finishes() -> tuple[str, ...]:
 
 
 def _kinds() -> tuple[str, ...]:
-    from outgas.cli.listed import KINDS
+    from outgas.cli.commands.listed import KINDS
 
     return KINDS
 
 
 def _schemas() -> list[str]:
-    from outgas.cli.schema import described
+    from outgas.cli.commands.schema import described
 
     return described()
 

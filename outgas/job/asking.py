@@ -16,7 +16,7 @@ from typing import Any, ClassVar, Concatenate, ParamSpec, Protocol, Self, TypeVa
 
 import msgspec
 
-from outgas import units
+from outgas import readings, units
 from outgas.errors import InputError, OutgasError, UnknownNameError
 from outgas.job.degassed import read_degassed, usual
 from outgas.job.gauge import reading_of
@@ -161,7 +161,7 @@ def _plainly(name: str, value: Any, shop: Shop) -> Any:
     if name in _SHARES:
         return units.one_fraction(value, name)
     if name == "air_pressure":
-        return f"{units.read_absolute(value, name)!r} Pa"
+        return f"{readings.read_absolute(value, name)!r} Pa"
     if name in _READ:
         return _READ[name](value, shop)
     return _anything(value, shop)

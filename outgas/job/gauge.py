@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from outgas import units
+from outgas import readings, units
 from outgas.errors import InputError, OutgasWarning, OutOfRangeError
 from outgas.physics import air
 from outgas.tables.catalogue import practice
@@ -62,7 +62,7 @@ def barometer(altitude: "Measure", sea_level: "Measure | None" = None) -> "Quant
 
 def read_barometer(value: Any) -> float:
     """Return a barometer's reading [Pa]; inHg here can only be absolute."""
-    pressure = units.read_absolute(value, "barometer")
+    pressure = readings.read_absolute(value, "barometer")
     low, high = BAROMETER_RANGE_PA
     if not low <= pressure <= high:
         span = f"{low / 100:.0f} to {high / 100:.0f} hPa"
@@ -99,11 +99,11 @@ def station_air(altitude: Any, reading: Any) -> tuple[float, str]:
     )
 
 
-def reading_of(value: Any, barometer: float | None, name: str = "pressure") -> units.Reading:
+def reading_of(value: Any, barometer: float | None, name: str = "pressure") -> readings.Reading:
     """Return any pressure a builder says, text or quantity, as an absolute one."""
     if isinstance(value, str):
-        return units.read_reading(value, barometer, name)
-    return units.Reading(units.positive(value, "Pa", name, zero=True), False)
+        return readings.read_reading(value, barometer, name)
+    return readings.Reading(units.positive(value, "Pa", name, zero=True), False)
 
 
 def read_setpoint(value: Any, barometer: float) -> float:
@@ -212,4 +212,4 @@ def dials(pressure: "Measure", barometer: "Measure") -> dict[str, float]:
     {'gauge_bar': -0.9, 'vacuum_percent': 90.0}
     """
     here = read_barometer(barometer)
-    return units.dial_readings(reading_of(pressure, here).absolute_Pa, here)
+    return readings.dial_readings(reading_of(pressure, here).absolute_Pa, here)

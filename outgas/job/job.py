@@ -9,7 +9,7 @@ from typing import Any, TypeAlias
 
 import msgspec
 
-from outgas import units
+from outgas import readings, units
 from outgas.constants import ZERO_CELSIUS_K
 from outgas.errors import InputError, Mistakes, OutOfRangeError, UnknownNameError
 from outgas.job.degassed import Degassed, read_degassed
@@ -292,7 +292,9 @@ def read_air(shop: Shop, air_pressure: Any, degassed: Any) -> tuple[float | None
     here = shop.barometer_Pa
     if degassed is not None and air_pressure is not None:
         raise InputError("give degassed or air_pressure, not both: each says how much air is left")
-    dissolved = None if air_pressure is None else units.read_absolute(air_pressure, "air pressure")
+    dissolved = (
+        None if air_pressure is None else readings.read_absolute(air_pressure, "air pressure")
+    )
     pot = read_degassed(degassed, here)
     held = None if pot is None else pot.pressure_Pa
     for what, value in (("air pressure", dissolved), ("degassed", held)):

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import Any
 
-from outgas import units
+from outgas import readings, units
 from outgas.constants import ZERO_CELSIUS_K
 from outgas.errors import InputError
 from outgas.job.degassed import read_degassed
@@ -69,7 +69,7 @@ def _share(name: str) -> Callable[[Any], str]:
 
 def _barometer(value: Any) -> str:
     station_air(None, value)
-    return f"{_pressure(units.read_absolute(value, 'barometer'))}, as told"
+    return f"{_pressure(readings.read_absolute(value, 'barometer'))}, as told"
 
 
 def _pressure(pascal: float) -> str:
@@ -137,7 +137,7 @@ def _hottest(value: Any) -> str:
 
 
 def _degassed(value: str) -> str:
-    pot = read_degassed(value, units.PASCAL_PER["atm"])
+    pot = read_degassed(value, readings.PASCAL_PER["atm"])
     assert pot is not None
     worked = {True: ", worked", False: ", still", None: ""}[pot.worked]
     return f"{_pressure(pot.pressure_Pa)} for {amounts.duration(pot.seconds.nominal)}{worked}"
@@ -217,7 +217,7 @@ _READ: dict[str, Callable[[Any], str]] = {
     "reads_with": _reads_with,
     "hottest": _hottest,
     "degassed": _degassed,
-    "air_pressure": lambda p: _pressure(units.read_absolute(p, "air pressure")),
+    "air_pressure": lambda p: _pressure(readings.read_absolute(p, "air pressure")),
     "entrained": _share("entrained"),
     "water_activity": lambda a: f"{units.one_fraction(a, 'water activity'):.3g}",
     "contaminant": _trace,

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from outgas import units
+from outgas import readings, units
 from outgas.errors import InputError, OutOfRangeError
 from outgas.physics import air, haze
 from outgas.show.amounts import EYE_M, across, duration
@@ -46,7 +46,7 @@ def array(value: Any, unit: str, name: str) -> "Floats":
     if isinstance(value, list | tuple):
         return np.array([float(array(v, unit, name)) for v in value])
     if isinstance(value, str) and unit == "Pa":
-        return np.asarray(units.read_reading(value, None, name).absolute_Pa)
+        return np.asarray(readings.read_reading(value, None, name).absolute_Pa)
     if unit:
         return np.asarray(units.si(value, unit, name), dtype=float)
     return np.asarray(units.fraction(value, name), dtype=float)

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from outgas import units
+from outgas import readings, units
 from outgas.errors import InputError
 from outgas.laminate.activity import activities, pushes
 from outgas.physics import air, saturation
@@ -89,7 +89,7 @@ def _exact(record: Volatile, T: "Numbers", name: str) -> "Numbers":
 def _absolute(pressure: "Measure") -> "Numbers":
     """Return one or many absolute pressures [Pa]; text is read without a barometer."""
     if isinstance(pressure, str):
-        return units.read_reading(pressure, None).absolute_Pa
+        return readings.read_reading(pressure, None).absolute_Pa
     return units.si(pressure, "Pa", "pressure")
 
 

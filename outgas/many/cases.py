@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 
 import numpy as np
 
-from outgas import units
+from outgas import readings, units
 from outgas.errors import InputError, OutgasError, SeveralMistakesError, UnknownNameError
 from outgas.job.gauge import reading_of
 from outgas.job.job import Job, job_of
@@ -205,7 +205,7 @@ class Reader:
             self._jobs[beside] = _job(self.cases.told(number), shop)
         return self._jobs[beside].but(shop=shop)
 
-    def bag(self, number: int) -> units.Reading | None:
+    def bag(self, number: int) -> readings.Reading | None:
         """Return what the bag is at, where that is told of a case."""
         told = self.cases.told(number)
         if told.get(BAG) is None:
@@ -294,7 +294,7 @@ def _in_shown(key: str, value: Any, shown: str, si: str) -> float:
     if shown == "1":
         return units.one_fraction(value, name)
     if key == "barometer":
-        return units.read_absolute(value, name) / 100.0
+        return readings.read_absolute(value, name) / 100.0
     got = units.quantity(units.one(value, si, name), si)
     return round(float(got.m_as(shown)), 9)
 

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from outgas import units
+from outgas import readings
 from outgas.errors import OutgasError
 from outgas.many.every_number import (
     Sourced,
@@ -136,7 +136,7 @@ class Sources(Answer):
     @property
     def report(self) -> Report:
         """The answer told: one number in full, many a line each."""
-        here = units.PASCAL_PER["atm"]  # of the standard case
+        here = readings.PASCAL_PER["atm"]  # of the standard case
         if len(self.numbers) > 1:
             rows = (
                 f"{n.name}: {n.told(*n.number.ends)}, {n.number.how}, {_origin(n)}"

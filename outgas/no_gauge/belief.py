@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, Self, overload
 
 import numpy as np
 
-from outgas import constants, units
+from outgas import constants, readings, units
 from outgas.errors import InputError, OutOfRangeError
 from outgas.job.gauge import read_barometer, reading_of
 from outgas.job.rig import Rig, the_rig
@@ -366,7 +366,7 @@ class Belief:
             "low_5_Pa": low,
             "high_95_Pa": high,
             "dials": {
-                name: units.dial_readings(p, self.barometer_Pa)
+                name: readings.dial_readings(p, self.barometer_Pa)
                 for name, p in (("median", median), ("low_5", low), ("high_95", high))
             },
             "evidence": [

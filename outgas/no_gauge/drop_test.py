@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from outgas import units
+from outgas import readings, units
 from outgas.errors import InputError
 from outgas.job.gauge import read_barometer
 from outgas.job.process import read_process
@@ -143,7 +143,7 @@ class DropTest(Answer):
             f"{_bound(self.leak_high_Pa_m3_s, up=True)}; {self.process} allows "
             f"{_bound(self.allowed_Pa_m3_s, up=False)}."
         )
-        inches = self.allowed_rise_Pa_s * DIAL_MINUTES * 60.0 / units.PASCAL_PER["inhg"]
+        inches = self.allowed_rise_Pa_s * DIAL_MINUTES * 60.0 / readings.PASCAL_PER["inhg"]
         second = (
             f"On this bag that limit is {figures(self.allowed_rise_Pa_s * 0.6, count=2):g} mbar a "
             f"minute, or {figures(inches):g} inHg in {DIAL_MINUTES:.0f} minutes; it "
@@ -248,7 +248,7 @@ def read_rise(value: Any, name: str = "rise") -> float:
         return units.positive(value, "Pa", name, zero=True)
     number, rest = units.split_number(value, name)
     unit = rest.lower().replace(" ", "").removesuffix("vacuum")
-    if unit not in units.PASCAL_PER:
+    if unit not in readings.PASCAL_PER:
         raise InputError(
             f"{name} is {value[:60]!r}; write how far it moved, as '1 inHg' or '5 mbar'"
         )
@@ -257,7 +257,7 @@ def read_rise(value: Any, name: str = "rise") -> float:
             f"{name} is {value[:60]!r}: a shut bag that gets deeper by itself does not exist; the "
             "dial sticks, the bag cooled, or the readings are swapped"
         )
-    return number * units.PASCAL_PER[unit]
+    return number * readings.PASCAL_PER[unit]
 
 
 def drop_test(

@@ -7,8 +7,9 @@ from collections.abc import Iterable
 from importlib.resources import files
 from typing import Any
 
-from outgas import units
+from outgas import readings
 from outgas.constants import ZERO_CELSIUS_K
+from outgas.job.job import Job
 from outgas.many.wanted import needed
 from outgas.no_gauge.telltale import no_vials
 from outgas.plan.stage import Stage
@@ -57,9 +58,9 @@ def _dials() -> list[list[Any]]:
     found = []
     for name, (key, step, words, falls) in DIALS.items():
         kind = "percent" if name == "percent" else key.partition("_")[0]
-        per = abs(units.dial_readings(0.0, ONE_BAR_PA)[key]) / ONE_BAR_PA
+        per = abs(readings.dial_readings(0.0, ONE_BAR_PA)[key]) / ONE_BAR_PA
         if kind == "absolute":
-            per = units.dial_readings(ONE_BAR_PA, ONE_BAR_PA)[key] / ONE_BAR_PA
+            per = readings.dial_readings(ONE_BAR_PA, ONE_BAR_PA)[key] / ONE_BAR_PA
         places = max(0, -math.floor(math.log10(step) + 1e-9))
         found.append([name, kind, per, step, words, falls, places])
     return found
@@ -112,6 +113,7 @@ def _told(card: Card, Markup: Any) -> dict[str, Any]:
         "dials": list(DIALS),
         "dial": card.dial,
         "stages": [_stage(stage, put) for stage in plan],
+        "air": _air(job),
         "fits": [put(broken.line) for broken in card.plan.breaks] if card.plan else [],
         "fits_if": None
         if card.plan is None or card.plan.fits_if_gel_after_s is None
@@ -124,6 +126,17 @@ def _told(card: Card, Markup: Any) -> dict[str, Any]:
         "bleed": not job.process.filled,
         "cautions": [put(line) for line in _cautions(card)],
     }
+
+
+def _air(job: Job) -> str:
+    """Return how much air the plan takes the resin to hold: the card does not degas by itself."""
+    if not job.process.mixed:
+        return ""
+    if job.pot is not None:
+        return "For resin degassed as told: that comes first, before the catalyst or hardener."
+    if job.air_Pa is not None:
+        return "For resin with the air that was told; degas no more and no less."
+    return "Without degassing: the resin as stirred. For degassed resin make a card that says so."
 
 
 def _put(line: Line | str, here: float, dial: str, Markup: Any) -> Any:

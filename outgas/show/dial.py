@@ -2,10 +2,10 @@
 
 import math
 
-from outgas import units
+from outgas import readings
 from outgas.errors import UnknownNameError
 
-# Each dial a builder may have: the key in units.dial_readings, the step it is read to, the words
+# Each dial a builder may have: the key in readings.dial_readings, the step it is read to, the words
 # after the number, and whether the number falls as the vacuum gets deeper.
 DIALS: dict[str, tuple[str, float, str, bool]] = {
     "inHg": ("vacuum_inHg", 0.1, "inHg vacuum", False),
@@ -36,10 +36,10 @@ def on_dial(pressure: float, barometer: float, dial: str, *, weaker: bool = True
     '27.3 inHg vacuum'
     """
     key, step, words, falls = DIALS[dial]
-    value = units.dial_readings(pressure, barometer)[key] / step
+    value = readings.dial_readings(pressure, barometer)[key] / step
     up = weaker == falls  # towards less vacuum is up where the number falls with depth
     steps = math.ceil(value - _SLACK) if up else math.floor(value + _SLACK)
-    full = units.dial_readings(0.0, barometer)[key] / step  # no dial shows more than all the air
+    full = readings.dial_readings(0.0, barometer)[key] / step  # no dial shows more than all the air
     steps = max(steps, math.ceil(full - _SLACK)) if falls else min(steps, math.floor(full + _SLACK))
     places = max(0, -math.floor(math.log10(step) + _SLACK))
     return f"{steps * step:.{places}f} {words}"
@@ -51,7 +51,10 @@ def coarsest_step(barometer: float) -> float:
     >>> coarsest_step(100000.0)
     500.0
     """
-    full, none = units.dial_readings(0.0, barometer), units.dial_readings(barometer, barometer)
+    full, none = (
+        readings.dial_readings(0.0, barometer),
+        readings.dial_readings(barometer, barometer),
+    )
     return max(step * barometer / abs(full[key] - none[key]) for key, step, _, _ in DIALS.values())
 
 

@@ -12,7 +12,7 @@ import math
 from dataclasses import dataclass, field
 from typing import Any, Literal, TypeAlias, TypeVar
 
-from outgas import units
+from outgas import readings
 from outgas.show.dial import DIALS
 
 VERSION = 1  # of to_dict(); raised whenever a key changes its meaning
@@ -205,8 +205,8 @@ def dial_beside(
     here = barometer_Pa / 100.0
     high = high or here
     scale = Scale("", "", max(low, 1e-9) if log else low, high, log=log)
-    full = units.dial_readings(0.0, barometer_Pa)[key]
-    none = units.dial_readings(barometer_Pa, barometer_Pa)[key]
+    full = readings.dial_readings(0.0, barometer_Pa)[key]
+    none = readings.dial_readings(barometer_Pa, barometer_Pa)[key]
     chosen: dict[float, float] = {}
     for part in LETTERED:
         step = _round_step(abs(full - none) * part)

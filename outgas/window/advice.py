@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from outgas import units
+from outgas import readings, units
 from outgas.job.asking import AskedAnswer, Asking
 from outgas.job.gauge import reading_of
 from outgas.job.process import process_of
@@ -420,7 +420,7 @@ class Advice(Limited, AskedAnswer):
             ("debulk", self.debulk_Pa),
         )
         return {
-            name: None if p is None else units.dial_readings(p, self.barometer_Pa)
+            name: None if p is None else readings.dial_readings(p, self.barometer_Pa)
             for name, p in found
         }
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from outgas import units
+from outgas import readings
 from outgas.errors import InputError, OutgasWarning
 from outgas.job.asking import takes_job
 from outgas.job.gauge import reading_of
@@ -246,7 +246,7 @@ def assemble(
     job: Job,
     case: Case,
     window: Window,
-    reading: units.Reading | None,
+    reading: readings.Reading | None,
     *,
     ways_too: bool = True,
 ) -> Advice:

@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from outgas import units
+from outgas import readings, units
 from outgas.job.gauge import CANNOT_TELL
 from outgas.job.job import Job
 from outgas.laminate.case import Case
@@ -68,7 +68,7 @@ class Verdict:
 
 
 def verdict_of(
-    job: Job, case: Case, window: Window, hot: Vapour, reading: units.Reading | None
+    job: Job, case: Case, window: Window, hot: Vapour, reading: readings.Reading | None
 ) -> Verdict | None:
     """Return the verdict on a pump that may not clamp, whatever else is so; else on the bag."""
     return _too_weak(window) or judge(job, case, window, hot, reading)
@@ -92,7 +92,7 @@ def judge(
     case: Case,
     window: Window,
     hot: Vapour,
-    reading: units.Reading | None,
+    reading: readings.Reading | None,
 ) -> Verdict | None:
     """Return the verdict: always for prepreg, else where a bag pressure was given."""
     if job.process.preimpregnated:
@@ -134,7 +134,7 @@ def _line(
     state: str,
     low: float,
     high: float,
-    reading: units.Reading,
+    reading: readings.Reading,
     case: Case,
     window: Window,
     hot: Vapour,
@@ -172,7 +172,7 @@ def _line(
 
 
 def _crushed(
-    span: str, ends: tuple[At, At], reading: units.Reading, case: Case, window: Window
+    span: str, ends: tuple[At, At], reading: readings.Reading, case: Case, window: Window
 ) -> Line:
     """Say what the core bears beside what the air now presses on it."""
     here, core = case.barometer_Pa, window.limits.safe["core"]

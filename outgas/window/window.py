@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from outgas import units
+from outgas import readings
 from outgas.job.job import Job
 from outgas.laminate.case import Case
 from outgas.laminate.course import Course, after_early, course_of
@@ -319,7 +319,7 @@ def weakest_numbers(window: Window) -> tuple[tuple[str, Band, float], ...]:
     )
 
 
-def resin_pressure(job: Job, window: Window, reading: units.Reading | None) -> float:
+def resin_pressure(job: Job, window: Window, reading: readings.Reading | None) -> float:
     """Return the pressure in the resin during the cure [Pa], fibres taken at their worst.
 
     Resin that can bleed, or that meets the vent, ends at the bag's pressure. In prepreg it carries

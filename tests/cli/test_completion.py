@@ -9,9 +9,9 @@ import pytest
 from click.shell_completion import BashComplete
 
 import outgas
-from outgas.cli.listed import KINDS
+from outgas.cli.commands.listed import KINDS
+from outgas.cli.commands.schema import described
 from outgas.cli.main import LAZY_COMMANDS, outgas_group
-from outgas.cli.schema import described
 from outgas.job.job_keys import BY_OPTION, KEYS
 
 UP = "orthophthalic-polyester"

@@ -5,7 +5,7 @@ import json
 import pytest
 
 import outgas
-from outgas.cli.listed import KINDS
+from outgas.cli.commands.listed import KINDS
 from outgas.job.process import processes
 
 NAMES = {

@@ -86,7 +86,7 @@ def test_a_resin_is_listed_with_what_boils_out_of_it_and_its_processes(run):
 
 
 def test_a_number_is_shown_with_its_unit_and_either_kind_of_range(run):
-    from outgas.cli.lists import _span
+    from outgas.cli.commands.lists import _span
     from outgas.tables.number import Number
 
     told = {"source": "estimate", "how": "estimate"}
@@ -95,7 +95,7 @@ def test_a_number_is_shown_with_its_unit_and_either_kind_of_range(run):
 
 
 def test_each_source_is_cited_once_and_one_of_a_users_own_as_the_file_says():
-    from outgas.cli.lists import _citations
+    from outgas.cli.commands.lists import _citations
 
     lines = _citations(["estimate", "polyester-data-sheets", "estimate", "my shop"])
     assert [line.partition(":")[0] for line in lines] == [

@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-from outgas.cli.many import steps_of
+from outgas.cli.commands.many import steps_of
 from outgas.errors import InputError
 
 UP = "orthophthalic-polyester"

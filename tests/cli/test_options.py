@@ -26,7 +26,7 @@ def test_a_dial_is_rounded_to_the_safe_side():
     here = 101325.0
     for name, (key, step, _, falls) in dial.DIALS.items():
         for p in (8642.0, 62766.9, 30111.1):
-            true = __import__("outgas.units", fromlist=["x"]).dial_readings(p, here)[key]
+            true = __import__("outgas.readings", fromlist=["x"]).dial_readings(p, here)[key]
             shown = float(dial.on_dial(p, here, name).split()[0])
             assert abs(shown - true) <= step + 1e-9
             assert shown >= true - 1e-9 if falls else shown <= true + 1e-9

@@ -13,7 +13,7 @@ import jsonschema
 import pytest
 
 import outgas
-from outgas.cli.schema import described, schema
+from outgas.cli.commands.schema import described, schema
 from outgas.errors import OutgasError
 
 pytestmark = pytest.mark.filterwarnings("ignore::outgas.errors.OutgasWarning")

@@ -316,11 +316,11 @@ def test_the_belief_in_words_on_any_dial_and_as_json():
 
 @given(p=st.floats(0.0, 2e4), here=st.floats(54e3, 105e3))
 def test_no_dial_is_said_to_show_more_than_all_the_air(p, here):
-    from outgas import units
+    from outgas import readings
     from outgas.show.dial import DIALS, on_dial
 
     for dial, (key, step, _, falls) in DIALS.items():
-        full = units.dial_readings(0.0, here)[key]
+        full = readings.dial_readings(0.0, here)[key]
         shown = float(on_dial(p, here, dial, weaker=False).split()[0])
         assert shown >= full - 0.01 * step if falls else shown <= full + 0.01 * step
 

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import outgas
-from outgas import units
+from outgas import readings
 from outgas.no_gauge import belief, bleed_hole, drop_test, hold, telltale, weighted_plate, words
 from outgas.no_gauge.cautions import LOOKING
 from outgas.no_gauge.telltale import no_vials
@@ -199,7 +199,8 @@ def test_the_ends_of_a_belief_are_rounded_outwards_on_a_dial(dial, kelvin):
     )
     shown = [float(end) for end in ends.groups()]
     true = [
-        units.dial_readings(bag.pressure_at(share), bag.barometer_Pa)[key] for share in (0.05, 0.95)
+        readings.dial_readings(bag.pressure_at(share), bag.barometer_Pa)[key]
+        for share in (0.05, 0.95)
     ]
     if not DIALS[dial][3]:  # a number that grows with depth
         shown, true = shown[::-1], true[::-1]

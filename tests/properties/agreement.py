@@ -478,7 +478,7 @@ def quickly() -> Iterator[None]:
         options.ready()
         stack.callback(pint.set_application_registry, before)
         for module in ("before", "after", "no_gauge"):
-            stack.enter_context(mock.patch(f"outgas.cli.{module}.ready"))
+            stack.enter_context(mock.patch(f"outgas.cli.commands.{module}.ready"))
         warnings.simplefilter("ignore", OutgasWarning)
         yield
 

@@ -75,9 +75,9 @@ def check_at(at: At, barometer: float) -> None:
     if at.off_dial or not 0.0 <= at.pressure_Pa <= barometer:
         return
     for dial, (key, step, _, falls) in DIALS.items():
-        exact = outgas.units.dial_readings(at.pressure_Pa, barometer)[key]
+        exact = outgas.readings.dial_readings(at.pressure_Pa, barometer)[key]
         says = shown(at, barometer, dial)
-        full = outgas.units.dial_readings(0.0, barometer)[key]
+        full = outgas.readings.dial_readings(0.0, barometer)[key]
         if abs(says - full) < 1.1 * step:
             continue  # a dial shows no more than all the air
         higher = says >= exact - 1e-6 if at.weaker == falls else says <= exact + 1e-6

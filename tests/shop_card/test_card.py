@@ -133,6 +133,29 @@ def test_the_page_is_one_file_that_asks_nobody_for_anything(planned, tmp_path):
         assert caution.split(",")[0].split("'")[0] in page
 
 
+@pytest.mark.parametrize(
+    ("told", "said"),
+    [
+        ({}, "Without degassing"),
+        ({"degassed": "90 mbar for 10 min"}, "degassed as told"),
+        ({"air_pressure": "500 mbar"}, "air that was told"),
+    ],
+)
+def test_the_plan_says_how_much_air_it_is_for(told, said):
+    made = outgas.card(
+        UP,
+        temperature="24C",
+        humidity="50%",
+        ply=["2 x 400 g/m2 woven glass"],
+        area="0.8 m2",
+        gel_time="22 min",
+        **told,
+    )
+    assert made.plan is not None
+    assert "degas" not in [stage.kind for stage in made.plan]
+    assert said in made.to_html()
+
+
 def test_without_a_layup_the_card_is_shorter(plain):
     page = plain.to_html()
     assert plain.plan is None

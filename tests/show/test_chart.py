@@ -6,9 +6,9 @@ import pickle
 import pytest
 
 from outgas.errors import InputError, UnknownNameError
+from outgas.readings import dial_readings
 from outgas.show.chart import Chart, Charts, UnknownChartError
 from outgas.show.shapes import Area, Curve, Mark, Note, Rows, Scale, dial_beside
-from outgas.units import dial_readings
 
 
 def a_chart(**more):

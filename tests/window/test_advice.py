@@ -78,6 +78,6 @@ def test_a_dict_is_plain_and_its_ends_stand_under_their_own_names(advice):
     assert (got["boils_in_air_K"], got["boils_in_air_dry_K"]) == (370.0, None)
     assert json.loads(json.dumps(got)) == got
     for key in ("deepest", "setpoint", "shallowest", "debulk"):
-        assert got["dials"][key] == outgas.units.dial_readings(got[f"{key}_Pa"], HERE_PA)
+        assert got["dials"][key] == outgas.readings.dial_readings(got[f"{key}_Pa"], HERE_PA)
     assert dataclasses.replace(advice, debulk_Pa=None).to_dict()["dials"]["debulk"] is None
     assert [way["text"] for way in got["alternatives"]] == [w.text for w in advice.alternatives]

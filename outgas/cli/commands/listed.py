@@ -6,9 +6,9 @@ from typing import Any
 import click
 import msgspec
 
+from outgas.cli.commands.lists import console, name_table
 from outgas.cli.form import JSON_OPTION, as_json, say
 from outgas.cli.helps import HelpfulCommand
-from outgas.cli.lists import console, name_table
 from outgas.job.process import process_of, processes
 from outgas.tables import catalogue, data
 from outgas.tables.gear import Pump

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 import click
 import msgspec
 
-from outgas import constants, units
+from outgas import constants, readings
 from outgas.cli.form import JSON_OPTION, as_json
 from outgas.cli.helps import HelpfulGroup
 from outgas.tables import catalogue, data
@@ -82,15 +82,13 @@ def volatile_list() -> "Table":
         "volatile", "mbar at 20 degC", "± %", "mbar at 60 degC", "boils at 1 atm", "from"
     )
     for name in catalogue.volatiles():
-        record = catalogue.volatile(name)
+        record, air = catalogue.volatile(name), readings.PASCAL_PER["atm"]
         curve, zero = record.curve, constants.ZERO_CELSIUS_K
         cold, warm = (float(saturation.pressure(curve, zero + t)) / 100 for t in (20.0, 60.0))
         top = float(saturation.pressure(curve, curve[-1].T_high))
         boils = "above the table"
-        if top > units.PASCAL_PER["atm"]:
-            boils = (
-                f"{float(saturation.temperature(curve, units.PASCAL_PER['atm'])) - zero:.1f} degC"
-            )
+        if top > air:
+            boils = f"{float(saturation.temperature(curve, air)) - zero:.1f} degC"
         above = record.spread(zero + 20.0)[0]
         source = record.saturation.source
         table.add_row(name, f"{cold:.3g}", f"{above * 100:.2g}", f"{warm:.3g}", boils, source)

@@ -5,12 +5,12 @@ from typing import Any
 
 import click
 
-from outgas.cli.after import diagnose_command
-from outgas.cli.before import advise_command, schedule_command
+from outgas.cli.commands.after import diagnose_command
+from outgas.cli.commands.before import advise_command, schedule_command
+from outgas.cli.commands.no_gauge import belief_command, believed
 from outgas.cli.form import say
 from outgas.cli.helps import HelpfulGroup
 from outgas.cli.job_option import job_option
-from outgas.cli.no_gauge import belief_command, believed
 from outgas.cli.options import (
     UNSAFE,
     Command,

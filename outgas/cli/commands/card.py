@@ -6,9 +6,9 @@ from typing import Any
 
 import click
 
+from outgas.cli.commands.many import told_of, told_options
 from outgas.cli.helps import HelpfulCommand
 from outgas.cli.job_option import job_option
-from outgas.cli.many import told_of, told_options
 from outgas.cli.options import UNSAFE, ready
 from outgas.errors import InputError
 

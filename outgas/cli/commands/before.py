@@ -4,6 +4,7 @@ from typing import Any
 
 import click
 
+from outgas.cli.commands.table import AdviseOrTable
 from outgas.cli.form import (
     JSON_OPTION,
     PLAIN_UNITS_OPTION,
@@ -30,7 +31,6 @@ from outgas.cli.options import (
     options,
     ready,
 )
-from outgas.cli.table import AdviseOrTable
 from outgas.errors import InputError
 
 
@@ -131,8 +131,8 @@ def convert_command(
     """
     ready()
     from outgas.job.gauge import cannot_tell, reading_of, station_air
+    from outgas.readings import dial_readings
     from outgas.tables.catalogue import practice
-    from outgas.units import dial_readings
 
     here, note = station_air(altitude, barometer)
     found: dict[str, Any] = {"barometer_Pa": here}

@@ -19,7 +19,7 @@ class AdviseOrTable(HelpfulCommand):
     ) -> click.Context:
         """Hand over to the table where there is one."""
         if any(word == "--from" or word.startswith("--from=") for word in args):
-            from outgas.cli.many import table_command
+            from outgas.cli.commands.many import table_command
 
             return table_command.make_context(info_name, args, parent, **extra)
         return super().make_context(info_name, args, parent, **extra)

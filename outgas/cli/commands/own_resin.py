@@ -7,8 +7,8 @@ from typing import Any
 
 import click
 
+from outgas.cli.commands.lists import resins_group
 from outgas.cli.form import JSON_OPTION, PLAIN_UNITS_OPTION, as_json, say, say_wrapped
-from outgas.cli.lists import resins_group
 from outgas.cli.options import BAD_INPUT, options, ready
 from outgas.errors import InputError, SeveralMistakesError
 from outgas.job.job_keys import read_traces
