@@ -87,11 +87,13 @@ class Course:
         """Return what is known with the initiator's gas moved as well."""
         if self.made is None:
             return self.known
-        ends = {
-            "initiator_gas": (self.made.gas.low_si, self.made.gas.high_si),
-            "initiator_half_time_s": (self.made.half_time.low_si, self.made.half_time.high_si),
+        k = self.known.k
+        bands = {
+            "initiator_gas": self.made.gas.band,
+            "initiator_half_time_s": self.made.half_time.band,
         }
-        return KnownGas(self.known.gas, {**self.known.ends, **ends}, self.known.k)
+        ends = {name: ends_of(name, band, k) for name, band in bands.items()}
+        return KnownGas(self.known.gas, {**self.known.ends, **ends}, k)
 
     def voids(self, pressure: float, target: Target) -> Band:
         """Return the void fraction that a cure at a pressure leaves, and its 95 % range."""
@@ -153,11 +155,11 @@ def known_gas(case: Case) -> KnownGas:
         initiator_half_time_s=math.inf if made is None else made.half_time.si,
         cup_s=case.cup_s,
     )
-    ends = {name: _ends(name, band, k) for name, band in bands.items() if band.low < band.high}
+    ends = {name: ends_of(name, band, k) for name, band in bands.items() if band.low < band.high}
     return KnownGas(gas, ends, k)
 
 
-def _ends(name: str, band: Band, k: float) -> tuple[float, float]:
+def ends_of(name: str, band: Band, k: float) -> tuple[float, float]:
     """Return the ends of a number at a confidence, kept to what it can be.
 
     What is known to a factor is moved by factors: along a line its low end would soon be nothing,

@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 
 DRAWS = 1024  # a power of two, as Sobol's points want
 SEED = 20  # any; fixed, so that an answer can be had again
+LEAST = {"vapour_moved": -np.inf}  # what a number can be, where it can be under nothing
 SPREAD = 1e-9  # of an answer: below that there is none
 EDGE = 1e-9  # of a share, so that no draw is endless
 
@@ -83,6 +84,7 @@ class Drawn:
                 (band.nominal, band.low, band.high),
                 way,
                 factor=name in BY_A_FACTOR,
+                least=LEAST.get(name, 0.0),
                 most=MOST.get(name, np.inf),
             )
             for (name, band), way in zip(self.bands.items(), ways, strict=True)

@@ -10,7 +10,7 @@ from shop_cases import UP, case
 
 from outgas.laminate.course import PRESSED, course_of, target_of
 from outgas.laminate.gas import together as limits_together
-from outgas.laminate.gas.joint import JOINT, joint, may_fail, raised
+from outgas.laminate.gas.joint import AROUND, JOINT, fails_by, joint, may_fail, raised, worst_of
 from outgas.laminate.gas.limits import CLOSE_PA, limit
 from outgas.laminate.gas.together import TOGETHER, limit_of, limits_of
 
@@ -94,7 +94,8 @@ def test_no_more_of_the_joint_draws_fail_at_the_safe_limit_than_may():
     assert float(found.safe) > float(found.nominal) + by + 100.0  # here the draws set it
     drawn = joint(course.known)
     excess = target.excess(limits_together_run(drawn, course, float(found.safe)))
-    assert 0 < (excess >= 1.0).sum() <= may_fail(course.known.k)
+    assert 0 < (excess >= 1.0).sum() <= may_fail(course.known.k) + AROUND
+    assert fails_by(excess, may_fail(course.known.k)) < 0.0
 
 
 def limits_together_run(gas, course, pressure):
@@ -112,12 +113,30 @@ def test_a_limit_is_raised_to_where_the_spare_draws_alone_fail():
     for spare in (0, 5):
         safe = raised(np.array([200.0]), excess, np.array([spare]), 5000.0)
         wanted = float(ends[JOINT - 1 - spare, 0])
-        assert wanted <= float(safe[0]) <= wanted + 1.0
+        assert wanted - 0.1 <= float(safe[0]) <= wanted + 1.0
     none = raised(np.array([0.0]), lambda p: ends / np.maximum(p, 1.0), np.array([0]), 5000.0)
     assert float(none[0]) == pytest.approx(900.0, abs=1.0)  # a limit of nothing is raised too
     enough = raised(np.array([1000.0]), excess, np.array([0]), 5000.0)
     assert float(enough[0]) == 1000.0
     assert np.isinf(raised(np.array([200.0]), excess, np.array([0]), 800.0)[0])
+
+
+def test_the_worst_draw_that_counts_counts_with_those_next_to_it():
+    """So few draws lie apart: one that moves past another may not carry a limit all the way."""
+    ends, spare = np.linspace(100.0, 500.0, JOINT)[:, None], np.array([8])
+    ends[JOINT - 9 :] += 300.0  # a gap, under the worst draw that counts
+    over, under = ends.copy(), ends.copy()
+    under[JOINT - 9] -= 300.0
+    limits = [
+        float(raised(np.array([200.0]), lambda p, e=e: e / p, spare, 5000.0)[0])
+        for e in (over, under)
+    ]
+    gap = float(over[JOINT - 9, 0] - under[JOINT - 9, 0])
+    assert 0.0 < limits[0] - limits[1] < 0.4 * gap
+    for e, found in zip((over, under), limits, strict=True):
+        assert float(worst_of(e, spare)[0]) == pytest.approx(found, abs=1.5)
+    assert worst_of(ends, 0).item() == ends.max()  # without spare ones the worst alone
+    assert worst_of(np.zeros((JOINT, 1)), 5).item() == pytest.approx(0.0, abs=1e-9)
 
 
 def test_more_confidence_leaves_fewer_draws_to_fail_and_a_bigger_limit():

@@ -33,7 +33,8 @@ Moves: TypeAlias = Mapping[str, tuple["Numbers", "Numbers"]]
 VAPOUR_MOVE: "Moves" = {"vapour_moved": (0.0, 1.0)}
 JOINT, GENERATOR = 257, 57  # points of the lattice, a prime, and the number that spreads them well
 STRICTER = 0.85  # times the draws that may fail: so few are not quite the share that all would be
-BY_A_FACTOR = ("diffusivity_m2_s", "spacing_m", "entrained_radius_m")  # known to one, not by a sum
+# What is known to a factor, not by a sum.
+BY_A_FACTOR = ("diffusivity_m2_s", "spacing_m", "entrained_radius_m", "initiator_half_time_s")
 MOST = {"trapped": 0.5, "connected": 1.0, "boiling_extra": 0.5}  # what a number can be
 # The side that can do harm, of the numbers whose other side cannot.
 HARM = {
@@ -47,6 +48,8 @@ _DIRECTIONS = (
     *("diffusivity_m2_s", "solubility", "air_Pa", "spacing_m", "exponent", "vapour_moved"),
     *("initiator_gas", "initiator_half_time_s"),
 )
+AROUND = 2  # draws on either side of the worst that counts, that count with it
+HALVINGS, LEAST_VALUE = 40, 1e-12  # of a value looked for, and what stands for none
 MOST_EXCESS = 1e9  # stands for one without end
 RAISES, RAISED_PA = 60, 1.0  # steps towards where the draws pass, and how near it is found
 FIRST, FIRST_PA = 0.02, 50.0  # how far above a limit the first step looks; a limit may be nothing
@@ -91,6 +94,7 @@ def along(
     way: "Floats",
     *,
     factor: bool = False,
+    least: float = -np.inf,
     most: float = np.inf,
 ) -> "Floats":
     """Return a number so many half-widths from its nominal, by the end that lies on that side.
@@ -101,7 +105,7 @@ def along(
     end = np.where(way > 0.0, high, low)
     if factor:
         return np.asarray(nominal * (end / nominal) ** np.abs(way))
-    return np.asarray(np.minimum(nominal + np.abs(way) * (end - nominal), most))
+    return np.asarray(np.clip(nominal + np.abs(way) * (end - nominal), least, most))
 
 
 def joint(known: KnownGas, shape: tuple[int, ...] = ()) -> Gas:
@@ -111,7 +115,7 @@ def joint(known: KnownGas, shape: tuple[int, ...] = ()) -> Gas:
         value = np.asarray(getattr(known.gas, name), dtype=float)
         way = _ways(name).reshape(-1, *(1,) * len(shape)) / known.k
         drawn[name] = along(
-            (value, *ends), way, factor=name in BY_A_FACTOR, most=MOST.get(name, np.inf)
+            (value, *ends), way, factor=name in BY_A_FACTOR, least=0.0, most=MOST.get(name, np.inf)
         )
     return dataclasses.replace(known.gas, **drawn)
 
@@ -122,11 +126,38 @@ def may_fail(k: float) -> int:
     return int(STRICTER * beyond * JOINT)
 
 
+def _worst(drawn: "Floats", spare: "int | NDArray[np.intp]") -> "Floats":
+    """Return the worst draws of each case but the spare ones, with those next to it on both sides.
+
+    As many on either side: so few draws lie apart, and a doubt that grows reorders them.
+    """
+    ranked, spare = np.sort(drawn, axis=0), np.asarray(spare)
+    near = np.arange(-AROUND, AROUND + 1).reshape(-1, *(1,) * (drawn.ndim - 1))
+    half = np.minimum(AROUND, spare)
+    at = np.broadcast_to(
+        JOINT - 1 - spare + np.clip(near, -half, half), (len(near), *drawn.shape[1:])
+    )
+    return np.asarray(np.take_along_axis(ranked, at, 0))
+
+
+def fails_by(excess: "Floats", spare: "int | NDArray[np.intp]") -> "Floats":
+    """Return by how much the worst draw that counts fails, from -1 to 1, from its excess.
+
+    The mean of it and its neighbours, each on a scale on which none counts without end.
+    """
+    worst = np.minimum(_worst(excess, spare), MOST_EXCESS)
+    return np.asarray(((worst - 1.0) / (worst + 1.0)).mean(axis=0))
+
+
 def worst_of(drawn: "Floats", spare: "int | NDArray[np.intp]") -> "Floats":
-    """Return the worst of the draws of each case but the spare ones."""
-    ranked = np.sort(drawn, axis=0)
-    at = np.broadcast_to(JOINT - 1 - np.asarray(spare), ranked.shape[1:])[None]
-    return np.asarray(np.take_along_axis(ranked, at, 0)[0])
+    """Return the value that the worst draw that counts just reaches: as a target it would fail."""
+    worst = _worst(drawn, spare)
+    low, high = worst.min(axis=0), worst.max(axis=0)
+    for _ in range(HALVINGS):
+        middle = np.maximum(0.5 * (low + high), LEAST_VALUE)
+        reached = ((worst - middle) / (worst + middle)).mean(axis=0) >= 0.0
+        low, high = np.where(reached, middle, low), np.where(reached, high, middle)
+    return np.asarray(high)
 
 
 def raised(
@@ -142,8 +173,7 @@ def raised(
     """
 
     def beyond(pressure: "Floats") -> "Floats":
-        worst = np.minimum(worst_of(excess(pressure), spare), MOST_EXCESS)
-        return np.asarray((worst - 1.0) / (worst + 1.0))
+        return fails_by(excess(pressure), spare)
 
     low = np.where(np.isfinite(safe), safe, most)
     at_low = beyond(low)

@@ -14,7 +14,7 @@ import numpy as np
 
 from outgas.laminate.course import PRESSED, Course
 from outgas.laminate.gas.balance import Gas, SoFar, Step, begun, either, gone_on
-from outgas.laminate.gas.joint import JOINT, KnownGas, joint, may_fail, raised, worst_of
+from outgas.laminate.gas.joint import JOINT, KnownGas, fails_by, joint, may_fail, raised
 from outgas.laminate.gas.limits import Limit, Target, highest_failing, safe_side, scanned
 
 if TYPE_CHECKING:
@@ -75,7 +75,7 @@ def _borne_by_draws(sought: Sequence[Sought], safe: "Floats") -> "Floats":
     """Return safe limits, raised to where no more joint draws fail than may [Pa]."""
     spare = np.array([may_fail(course.known.k) for course, _ in sought])
     draws = _Draws.of(sought)
-    short = np.flatnonzero(worst_of(draws.excess(safe), spare) >= 1.0)
+    short = np.flatnonzero(fails_by(draws.excess(safe), spare) >= 0.0)
     if not short.size:
         return safe
     few, most = _taken(draws, short), PRESSED * draws.highest_Pa[short]
