@@ -30,9 +30,13 @@ def planned():
     )
 
 
+def found_browser() -> str | None:
+    return next(filter(None, map(shutil.which, BROWSERS)), None)
+
+
 @pytest.fixture(scope="session")
 def browser():
-    found = next(filter(None, map(shutil.which, BROWSERS)), None)
+    found = found_browser()
     if found is None:
         if os.environ.get(NEEDED):
             pytest.fail(f"{NEEDED} is set and there is no browser on the path")

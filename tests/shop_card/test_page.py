@@ -3,8 +3,10 @@
 import re
 
 import numpy as np
+import picture
 import pytest
 from against_exact import exact, one_sided
+from PIL import Image
 
 from outgas.constants import ZERO_CELSIUS_K
 from outgas.shop_card.grid import WINDOW
@@ -234,3 +236,11 @@ def test_it_prints_on_one_sheet_of_a4(shown, request, which, tmp_path):
     assert len(re.findall(rb"/Type\s*/Page\b(?!s)", printed)) == 1
     box = re.search(rb"/MediaBox\s*\[\s*0 0 ([\d.]+) ([\d.]+)", printed)
     assert [float(x) for x in box.groups()] == pytest.approx([595.0, 842.0], abs=2.0)
+
+
+def test_the_picture_in_the_readme_is_what_its_card_says(browser, tmp_path):
+    with Image.open(picture.PICTURE) as taken, picture.opened(browser, tmp_path) as page:
+        assert taken.size == tuple(picture.PHONE.values())
+        assert taken.text[picture.SAID] == picture.said(page)
+        assert page.inner_text("#setpoint") in taken.text[picture.SAID]
+    assert f"(notebooks/{picture.PICTURE.name})" in (picture.ROOT / "README.md").read_text()
