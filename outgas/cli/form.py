@@ -100,9 +100,12 @@ def _dial(context: click.Context, option: click.Parameter, value: str) -> str | 
     return None if left else read_dial(value)
 
 
-def _units(_: click.Context, __: click.Parameter, value: str) -> str:
+def _units(context: click.Context, option: click.Parameter, value: str) -> str:
+    from click.core import ParameterSource
+
     found = read_units(value)
-    SYSTEM.set(found)
+    if context.get_parameter_source(option.name or "") is not ParameterSource.DEFAULT:
+        SYSTEM.set(found)  # left out, it leaves what the group before it was told
     return found
 
 

@@ -22,6 +22,7 @@ M2_PER_SQ_YD = (3.0 * M_PER_FT) ** 2
 M3_PER_CU_FT = M_PER_FT**3
 L_PER_GAL = 3.785411784
 PA_PER_PSI = 6894.757293168361
+J_PER_BTU = 1055.05585262  # of the International Table
 N_PER_LBF = 4.4482216152605
 F_PER_K = 1.8
 F_AT_ZERO_C = 32.0
@@ -61,6 +62,8 @@ _UNITS = {
     "g/m2": _Unit(M2_PER_SQ_YD / G_PER_OZ, "oz/sq yd"),
     "kg/m2": _Unit(M_PER_FT**2 / KG_PER_LB, "lb/sq ft"),
     "kg/m3": _Unit(M3_PER_CU_FT / KG_PER_LB, "lb/cu ft"),
+    "g/cm3": _Unit(1000.0 * M3_PER_CU_FT / KG_PER_LB, "lb/cu ft"),
+    "kJ/kg": _Unit(1000.0 * KG_PER_LB / J_PER_BTU, "Btu/lb"),
     "l": _Unit(1.0 / L_PER_GAL, "gal", 128.0 / L_PER_GAL, "fl oz"),
     "m3/h": _Unit(1.0 / M3_PER_CU_FT / 60.0, "cfm"),
     "kN": _Unit(1000.0 / N_PER_LBF, "lbf"),

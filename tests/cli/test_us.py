@@ -43,6 +43,45 @@ COMMANDS = [
 ]
 
 
+LISTS = [
+    ["resins"],
+    *(["resins", "show", name] for name in outgas.resins()),
+    ["volatiles"],
+    ["volatiles", "show", "water"],
+    *(["list", kind] for kind in ("cores", "reinforcements", "tools", "pumps", "bag-sides")),
+    ["list", "processes"],
+]
+KELVINS = re.compile(r"^[\d.]+ to [\d.]+ K$|stated for .* K|^saturation pressure")
+TYPED = 2  # columns of a list before the words that are there to be typed
+
+
+@pytest.mark.parametrize("command", LISTS, ids=" ".join)
+def test_no_metric_amount_is_left_in_any_table(run, command):
+    _, out, err = run(*command, "--units", "us")
+    assert err == ""
+    if "show" in command:
+        out = out.rpartition("\n\n")[0]  # the sources are called what they are called
+    for line in out.splitlines():
+        cells = re.split(r"  +", line)
+        told = "  ".join(cells[:TYPED] if command[0] == "list" else cells)
+        assert KELVINS.search(told) or not METRIC.search(told), line
+
+
+def test_a_table_in_us_units_says_the_same_numbers(run):
+    resin = outgas.resin(UP)
+    for before in ([], ["--units", "us"]):
+        after = [] if before else ["--units", "us"]
+        _, out, _ = run("resins", *before, "show", UP, *after)
+        found = re.search(r"^minimum temperature +([\d.]+) degF +([\d.]+) to ([\d.]+) ", out, re.M)
+        number = resin.minimum_temperature
+        told = [1.8 * x + 32.0 for x in (number.value, number.low, number.high)]
+        assert [float(x) for x in found.groups()] == pytest.approx(told, abs=0.05)
+        found = re.search(r"^density +([\d.]+) lb/cu ft +([\d.]+) to ([\d.]+) ", out, re.M)
+        told = [62.42796 * x for x in (resin.density.value, resin.density.low, resin.density.high)]
+        assert [float(x) for x in found.groups()] == pytest.approx(told, rel=2e-3)
+    assert "degF" not in run("resins", "show", UP)[1]
+
+
 @pytest.mark.parametrize("form", [[], ["--full"]], ids=["short", "full"])
 @pytest.mark.parametrize("command", COMMANDS, ids=lambda c: " ".join(c[:3]))
 def test_no_metric_amount_is_left_in_any_line(run, command, form):

@@ -7,7 +7,7 @@ import click
 import msgspec
 
 from outgas.cli.commands.lists import console, name_table
-from outgas.cli.form import JSON_OPTION, as_json, say
+from outgas.cli.form import JSON_OPTION, PLAIN_UNITS_OPTION, as_json, say
 from outgas.cli.helps import HelpfulCommand
 from outgas.job.process import process_of, processes
 from outgas.tables import catalogue, data
@@ -47,6 +47,7 @@ def _others(name: str, words: Sequence[str]) -> list[str]:
 
 @click.command("list", cls=HelpfulCommand)
 @click.argument("kind", type=click.Choice(KINDS), metavar="KIND")
+@PLAIN_UNITS_OPTION
 @JSON_OPTION
 def list_command(kind: str, json_out: bool) -> int:
     """List every name of a KIND, and what else it is called.

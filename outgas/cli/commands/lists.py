@@ -7,7 +7,7 @@ import click
 import msgspec
 
 from outgas import constants, readings
-from outgas.cli.form import JSON_OPTION, as_json
+from outgas.cli.form import JSON_OPTION, PLAIN_UNITS_OPTION, as_json, in_units
 from outgas.cli.helps import HelpfulGroup
 from outgas.tables import catalogue, data
 from outgas.tables.materials import Resin
@@ -43,24 +43,30 @@ def _table(*columns: str) -> "Table":
 
     table = Table(box=box.SIMPLE_HEAD, show_edge=False, pad_edge=False)
     for i, column in enumerate(columns):
-        table.add_column(column, overflow="fold", no_wrap=i == 0)
+        table.add_column(in_units(column), overflow="fold", no_wrap=i == 0)
     return table
 
 
 def _span(number: Number) -> tuple[str, str]:
     """Return a number with its unit, and its 95 % range."""
     unit = "" if number.unit == "1" else f" {number.unit}"
-    if number.u95 is not None:
-        return f"{number.value:g}{unit}", f"± {number.u95:g}"
-    return f"{number.value:g}{unit}", f"{number.low:g} to {number.high:g}"
+    value = f"{number.value:g}{unit}"
+    told = number.u95 is None
+    low = number.low if number.low is not None else number.value - (number.u95 or 0.0)
+    high = number.high if number.high is not None else number.value + (number.u95 or 0.0)
+    if in_units(value) == value:  # it is said so in every system
+        return value, f"{low:g} to {high:g}" if told else f"± {number.u95:g}"
+    ends = in_units(f"{low:g} to {number.value:g} to {high:g}{unit}").split(" to ")
+    highest, _, name = ends[2].partition(" ")
+    return f"{ends[1]} {name}", f"{ends[0]} to {highest}"
 
 
 def name_table(rows: Sequence[tuple[str, str, str]]) -> "Table":
     """Return names with what each is, and what else it is called where it is called otherwise."""
     others = any(words for *_, words in rows)
     table = _table("name", "what it is", *(("also called",) if others else ()))
-    for row in rows:
-        table.add_row(*row[: len(table.columns)])
+    for name, what, words in rows:  # the words are there to be typed
+        table.add_row(*(name, in_units(what), words)[: len(table.columns)])
     return table
 
 
@@ -88,7 +94,7 @@ def volatile_list() -> "Table":
         top = float(saturation.pressure(curve, curve[-1].T_high))
         boils = "above the table"
         if top > air:
-            boils = f"{float(saturation.temperature(curve, air)) - zero:.1f} degC"
+            boils = in_units(f"{float(saturation.temperature(curve, air)) - zero:.1f} degC")
         above = record.spread(zero + 20.0)[0]
         source = record.saturation.source
         table.add_row(name, f"{cold:.3g}", f"{above * 100:.2g}", f"{warm:.3g}", boils, source)
@@ -138,7 +144,7 @@ def show_resin(resin: Resin) -> list[Any]:
     if resin.reaction_gas:
         lines.append(f"makes gas of its own: {resin.reaction_gas}")
     return [
-        Text("\n".join(lines)),
+        Text(in_units("\n".join(lines))),
         "",
         _number_table(rows),
         "",
@@ -170,7 +176,10 @@ def show_volatile(record: Volatile) -> list[Any]:
             f"follows within {built.residual_stated:.2%} there, {built.residual_extended:.2%} "
             "overall"
         )
-    bands = ", ".join(f"{b.at_degC:g} degC +{b.above:.1%}/-{b.below:.1%}" for b in s.u95)
+    # its curve stays in kelvins, which are no steps
+    bands = ", ".join(
+        f"{in_units(f'{b.at_degC:g} degC')} +{b.above:.1%}/-{b.below:.1%}" for b in s.u95
+    )
     lines.append(f"95 % uncertainty: {bands} (estimate)")
     rows = _numbers(record)
     sources = [s.source, *(c.source for c in s.correlation), *(n.source for _, n in rows)]
@@ -198,6 +207,7 @@ def list_group(
     find = getattr(catalogue, kind)
 
     @click.group(f"{kind}s", cls=HelpfulGroup, invoke_without_command=True, help=helps[0])
+    @PLAIN_UNITS_OPTION
     @JSON_OPTION
     @click.pass_context
     def group(context: click.Context, json_out: bool) -> int:
@@ -212,6 +222,7 @@ def list_group(
 
     @group.command("show", help=helps[1])
     @click.argument("name")
+    @PLAIN_UNITS_OPTION
     @JSON_OPTION
     def show(name: str, json_out: bool) -> int:
         record = find(name)
