@@ -291,11 +291,7 @@ def hold(
         None if x is None else reading_of(x, here, name).absolute_Pa
         for x, name in ((deepest, "deepest"), (shallowest, "shallowest"))
     )
-    if deep is not None and p < deep:
-        raise RefusedError(
-            f"setpoint is {p / 100:.0f} mbar, deeper than the deepest safe "
-            f"{math.ceil(deep / 100)} mbar"
-        )
+    _not_too_deep(p, deep)
     reach = _reach(rig, p)
     at, air = units.quantity(p, "Pa"), units.quantity(here, "Pa")
     bore = USUAL_BORE if bore is None else bore
@@ -322,6 +318,15 @@ def hold(
         reach_Pa=reach,
         pump_down_s=_pump_down(rig, p, here),
     )
+
+
+def _not_too_deep(setpoint: float, deepest: float | None) -> None:
+    """Refuse a setpoint [Pa] that nobody should hold."""
+    if deepest is not None and setpoint < deepest:
+        raise RefusedError(
+            f"setpoint is {setpoint / 100:.0f} mbar, deeper than the deepest safe "
+            f"{math.ceil(deepest / 100)} mbar"
+        )
 
 
 def _hold_job(job: Job, setpoint: Any, rig: Any, barometer: Any, named: dict[str, Any]) -> Hold:

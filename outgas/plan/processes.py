@@ -127,20 +127,44 @@ def _bleed_words(g: Ground) -> str:
 
 
 def _infused(g: Ground) -> tuple[list[Stage], Ground]:
-    c = g.clock
+    early = _pulled_dry(g)
+    if g.degas:
+        degas(g, early)
+    line = Timeline(g)
+    _filled(g, line)
+    up = "the setpoint" if g.cure.hold < g.here else "the air, slowly"
+    line.add(
+        "let the vent up",
+        g.clock.leak_check.si,
+        Pressures(g.cure.low, g.cure.hold, g.cure.high),
+        f"{'the vent' if g.debulks else 'inlet clamped first, then the vent'} let up to {up}; no "
+        "air drawn back in",
+        "what gas is left dissolves again and stays dissolved. The vent's hold is the setpoint; "
+        "both ends shut before this would keep the gas in",
+    )
+    cure(g, line)
+    line.stages = [_clamp_note(s) if s.kind == "exotherm" else s for s in line.stages]
+    return in_order(early, line)
+
+
+def _pulled_dry(g: Ground) -> Timeline:
+    """Return what comes before any resin: the dry bag, and its test for leaks."""
     early = Timeline(g, mixed=False)
     early.add(
         "pull the dry bag",
-        c.bag.si,
+        g.clock.bag.si,
         g.dry,
         "the film creeps into every corner; pleats pulled in while they still can be",
         "dry cloth holds water and air: as deep as pump and core allow, nothing in it can boil",
         dry=True,
     )
     dry_test(g, early, "nothing mends a leak once resin is in")
-    if g.degas:
-        degas(g, early)
-    line = Timeline(g)
+    return early
+
+
+def _filled(g: Ground, line: Timeline) -> None:
+    """Mix, fill, and keep the vent open while the gas can still leave."""
+    c = g.clock
     settles = g.case.early_s if g.debulks else 0.0
     mix(g, line, c.mix.si + g.works, c.mix.si + g.works + settles + c.leak_check.si)
     line.add(
@@ -171,19 +195,6 @@ def _infused(g: Ground) -> tuple[list[Stage], Ground]:
             ),
             kind="debulk",
         )
-    up = "the setpoint" if g.cure.hold < g.here else "the air, slowly"
-    line.add(
-        "let the vent up",
-        c.leak_check.si,
-        Pressures(g.cure.low, g.cure.hold, g.cure.high),
-        f"{'the vent' if g.debulks else 'inlet clamped first, then the vent'} let up to {up}; no "
-        "air drawn back in",
-        "what gas is left dissolves again and stays dissolved. The vent's hold is the setpoint; "
-        "both ends shut before this would keep the gas in",
-    )
-    cure(g, line)
-    line.stages = [_clamp_note(s) if s.kind == "exotherm" else s for s in line.stages]
-    return in_order(early, line)
 
 
 def _clamp_note(stage: Stage) -> Stage:

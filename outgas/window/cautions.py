@@ -83,28 +83,7 @@ def named_in_brief(volatile: str, does: str) -> str:
 
 def cautions(job: Job, case: Case) -> tuple[str, ...]:
     """Return the cautions that apply, the ones that can hurt first."""
-    resin, found = job.resin, list[str]()
-    peroxide = resin.initiator == "peroxide"
-    if peroxide and resin.promoter:
-        found.append(
-            Caution(
-                "promoter into the resin first, stir, peroxide last: never the two together, "
-                "they explode; keep peroxide from acetone, rust and dust",
-                Harm.EXPLODES,
-                "promoter first, peroxide last: together they explode",
-            )
-        )
-    elif peroxide:
-        found.append(
-            Caution(
-                "peroxide goes in last; keep it from promoters, acetone, rust and dust",
-                Harm.EXPLODES,
-                "peroxide last; keep it from promoters, acetone, rust",
-            )
-        )
-    if peroxide:
-        text = "initiator never below or above the range on the resin's sheet"
-        found.append(Caution(text, Harm.SPOILS, "initiator only within the range on its sheet"))
+    found = _of_the_initiator(job.resin)
     if job.process.preimpregnated:
         text = "oven and autoclave: follow the maker's cure cycle and the vessel's licence"
         found.append(Caution(text, Harm.INJURES, "oven, autoclave: the maker's cycle, its licence"))
@@ -129,9 +108,36 @@ def cautions(job: Job, case: Case) -> tuple[str, ...]:
     if job.process.pressed:
         text = "block the press: what is lifted can fall; keep hands and face clear"
         found.append(Caution(text, Harm.INJURES, "block the press; keep hands and face clear"))
-    found += _of_the_resin(resin)
+    found += _of_the_resin(job.resin)
     found.append(SHEET)
     return tuple(found)
+
+
+def _of_the_initiator(resin: Resin) -> list[str]:
+    """Return the cautions that a peroxide brings with it, and its promoter."""
+    found = list[str]()
+    peroxide = resin.initiator == "peroxide"
+    if peroxide and resin.promoter:
+        found.append(
+            Caution(
+                "promoter into the resin first, stir, peroxide last: never the two together, "
+                "they explode; keep peroxide from acetone, rust and dust",
+                Harm.EXPLODES,
+                "promoter first, peroxide last: together they explode",
+            )
+        )
+    elif peroxide:
+        found.append(
+            Caution(
+                "peroxide goes in last; keep it from promoters, acetone, rust and dust",
+                Harm.EXPLODES,
+                "peroxide last; keep it from promoters, acetone, rust",
+            )
+        )
+    if peroxide:
+        text = "initiator never below or above the range on the resin's sheet"
+        found.append(Caution(text, Harm.SPOILS, "initiator only within the range on its sheet"))
+    return found
 
 
 _OF_A_FAMILY = {

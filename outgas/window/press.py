@@ -131,6 +131,14 @@ def _item(line: Line) -> Line:
     return replace(joined(("  - ", line)), harm=line.harm, brief=line.brief)
 
 
+LOADED = Caution(
+    "a loaded press stores energy: block it, keep hands and face clear, stand out of the line of "
+    "bolts",
+    Harm.INJURES,
+    "a loaded press stores energy: block it, stand clear",
+)
+
+
 def press_instead(advice: Advice, layup: Layup, clamp: "Measure | None" = None) -> Press:
     """Return the force that presses a panel instead of bagging it, and what that changes.
 
@@ -173,12 +181,7 @@ def press_instead(advice: Advice, layup: Layup, clamp: "Measure | None" = None) 
         raise InputError("an advice for a degassing pot says nothing of a panel; ask for pressing")
     if layup.area_m2 is None:
         raise InputError("the layup has no area; a force needs one, as '0.8 m2'")
-    usual = pressing().clamp
-    pressure = usual.si if usual is not None and clamp is None else 0.0
-    if clamp is not None:
-        pressure = units.positive(clamp, "Pa", "clamp")
-        units.inside(pressure / 100, 1.0, 20000.0, "clamp", "mbar")
-    here = advice.barometer_Pa
+    pressure, here = _clamp_of(clamp), advice.barometer_Pa
     needed = max(advice.limits_Pa["vapour"], advice.deepest_if_shut_Pa)  # no gas leaves a press
     force = pressure * layup.area_m2
     bears = math.inf if layup.core is None else least_borne(layup.core)
@@ -190,15 +193,6 @@ def press_instead(advice: Advice, layup: Layup, clamp: "Measure | None" = None) 
     if layup.core is not None and pressure > bears:
         borne = bound(bears, weaker=False, off_dial=True)
         notes.insert(0, Line(f"too much for {layup.core.title}, which bears {{}}", (borne,)))
-    cautions = (
-        Caution(
-            "a loaded press stores energy: block it, keep hands and face clear, stand out of the "
-            "line of bolts",
-            Harm.INJURES,
-            "a loaded press stores energy: block it, stand clear",
-        ),
-        *advice.cautions,
-    )
     return Press(
         area_m2=layup.area_m2,
         clamp_Pa=pressure,
@@ -210,8 +204,18 @@ def press_instead(advice: Advice, layup: Layup, clamp: "Measure | None" = None) 
         trapped_air_void=trapped,
         safe=needed <= here and pressure <= bears,
         noted=tuple(notes),
-        cautions=cautions,
+        cautions=(LOADED, *advice.cautions),
     )
+
+
+def _clamp_of(clamp: "Measure | None") -> float:
+    """Return the pressure that a press adds [Pa]: the process's usual if none was said."""
+    if clamp is None:
+        usual = pressing().clamp
+        return 0.0 if usual is None else usual.si
+    pressure = units.positive(clamp, "Pa", "clamp")
+    units.inside(pressure / 100, 1.0, 20000.0, "clamp", "mbar")
+    return pressure
 
 
 def least_borne(core: Core) -> float:
