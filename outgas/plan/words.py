@@ -55,7 +55,8 @@ def _short(plan: Schedule) -> Short:
     if plan.fits:
         return Short((lead, joined((_gel(plan), _fits(plan))), *stages), (), HEAD + len(stages))
     others = len(plan.breaks) - 1
-    also = f" {others} more rules broken: --why." if others else ""
+    rules = "rule" if others == 1 else "rules"
+    also = f" {others} more {rules} broken: --why." if others else ""
     broken = joined(("The plan does not hold: ", plan.breaks[0].line, f".{also}"))
     gel = _gel(plan).strip()
     more = (lead, *((Line(gel),) if gel else ()))

@@ -121,6 +121,11 @@ class Behind:
         return self._found["ways"]
 
     @property
+    def makes_gas(self) -> bool:
+        """Whether the initiator gives off gas, which no vacuum takes away."""
+        return self.window.course.made is not None
+
+    @property
     def warmth_stated(self) -> bool:
         """Whether the hottest moment is a stated rise: no layup to reckon with, nor one told."""
         job = self._job

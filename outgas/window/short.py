@@ -4,6 +4,7 @@ A line here leaves out what explains, and says nothing that the full advice does
 dangerous about a bag that was told of stands first.
 """
 
+from outgas.physics.chance import Band
 from outgas.show.amounts import celsius, mbar, voids_of
 from outgas.show.report import At, Brief, Line, Short, bound, joined
 from outgas.window.advice import Advice
@@ -121,7 +122,7 @@ def _expected(advice: Advice) -> list[Line]:
     voids = advice.expected_voids
     if voids is None:
         return []
-    found = [Line(f"Expect {voids_of(voids)}, {advice.look}.")]
+    found = [Line(expectation(advice, voids))]
     if advice.debulk_Pa is None or advice.facts.filled or not advice.deeper_first:
         return found
     straight = advice.deepest_no_debulk_Pa
@@ -129,6 +130,13 @@ def _expected(advice: Advice) -> list[Line]:
         return [*found, Line("With no debulk no vacuum is both safe and tight enough.")]
     at = Brief(straight, absolute=True)
     return [*found, Line("With no debulk: cure no deeper than {}.", (at,))]
+
+
+def expectation(advice: Advice, voids: Band) -> str:
+    """Say the voids at the setpoint, and what makes them more than was aimed for."""
+    more = voids.high > advice.void_target and advice.behind.makes_gas
+    why = "; the more by its peroxide's gas, which no vacuum takes away" if more else ""
+    return f"Expect {voids_of(voids)}, {advice.look}{why}."
 
 
 def _limit(advice: Advice) -> Line:

@@ -7,7 +7,7 @@ from outgas.show.amounts import celsius, duration, figures, mbar, two_figures, v
 from outgas.show.report import At, Block, Later, Line, Report, Table, bound, joined, lines
 from outgas.window.advice import Advice
 from outgas.window.influences import Influence
-from outgas.window.short import SEE_WAYS, short
+from outgas.window.short import SEE_WAYS, expectation, short
 from outgas.window.what_to_do import what_to_do
 
 MOST_INFLUENCES = 4
@@ -127,7 +127,7 @@ def _expect(advice: Advice) -> list[Line]:
     voids = advice.expected_voids
     if voids is None:
         return []
-    said = Line(f"Expect {voids_of(voids)}, {advice.look}.")
+    said = Line(expectation(advice, voids))
     if advice.debulk_Pa is None or advice.facts.filled:
         return [said]
     here, straight = advice.barometer_Pa, advice.deepest_no_debulk_Pa

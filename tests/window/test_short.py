@@ -133,3 +133,18 @@ def test_peroxide_and_its_promoter_come_before_all_other_cautions():
     assert "runs away" in shown[1]
     assert "burn" in shown[2]
     assert shown[2].endswith("(5 more: --cautions)")
+
+
+def test_voids_over_what_was_aimed_for_are_said_to_be_the_peroxides_where_they_are():
+    asked = ("bisphenol-a-vinyl-ester", shop())
+    why = "the more by its peroxide's gas"
+    made, low = (
+        outgas.advise(*asked, process="infusion", low_gas_initiator=x) for x in (False, True)
+    )
+    assert made.expected_voids.high > made.void_target > low.expected_voids.high
+    assert why in made.to_text()
+    assert why in made.to_text(full=True)
+    assert why not in low.to_text()
+    coarse = outgas.advise(*asked, process="infusion", void_target="8 %")
+    assert coarse.expected_voids.high < coarse.void_target
+    assert why not in coarse.to_text()
