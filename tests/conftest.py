@@ -9,6 +9,8 @@ import hypothesis
 import pint
 import pytest
 
+from outgas import units
+
 # helpers that stand beside the tests
 for folder in (
     "published",
@@ -56,4 +58,6 @@ def registry_given_back():
     """A command run in this process sets its own registry of units; none may outlive a test."""
     before = pint.get_application_registry().get()
     yield
+    units.made_when_needed(lambda: before)  # one that a command never needed must not come later
+    units.registry()
     pint.set_application_registry(before)
