@@ -53,7 +53,8 @@ class Stood:
         if warming is not None:
             last = catalogue.practice().clock.last_change.si
             early = max(early, last * warming.gel_interval_s[0])
-            t, T = warming.run.t, warming.run.T[warming.run.reacts].max(axis=0)
+            run = warming.whole
+            t, T = run.t, run.T[run.reacts].max(axis=0)
             holds = warming.hold_s if math.isfinite(warming.hold_s) else float(t[-1])
         debulked = window.course.early_Pa is not None
         thin = min(early + COMING_UP_s, thick) if debulked else 0.0

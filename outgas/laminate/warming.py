@@ -5,6 +5,7 @@ and on the hot side), the gel, the moment the gel holds, the peak.
 """
 
 import dataclasses
+import functools
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
@@ -17,7 +18,7 @@ from outgas.job.layup import Layup, slabs_of
 from outgas.job.shop import Shop
 from outgas.laminate.batch import GELS_FOLLOWED, Batch
 from outgas.laminate.liquid import Liquid, at_stated_confidence
-from outgas.laminate.vapour import NOTHING_PA, upper_ends, vapour
+from outgas.laminate.vapour import NOTHING_PA, upper_ends, vapour, warmest_known
 from outgas.physics import cure, gelling, heat
 from outgas.show.amounts import celsius
 from outgas.tables import catalogue
@@ -42,9 +43,26 @@ NODES = 24
 NODE_TOP_K = 423.15  # where the monomers' curves end
 
 
+class ToItsEnd:
+    """A heat run that was cut short where it had settled, run to its end once that is asked for."""
+
+    def __init__(self, case: heat.HeatCase) -> None:
+        self._case = dataclasses.replace(case, asked=(math.inf, 0.0))
+
+    @functools.cached_property
+    def run(self) -> heat.HeatRun:
+        """The whole of it."""
+        ((_, run),) = _run([self._case])
+        return run
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Warming:
-    """What a laminate does: temperatures [K] and times [s] from the moment it is mixed."""
+    """What a laminate does: temperatures [K] and times [s] from the moment it is mixed.
+
+    run goes on until its gel holds and it is past its peak, and from there on it only cools; whole
+    goes on to the end, as plans ask.
+    """
 
     run: heat.HeatRun
     gel_s: float  # of the hottest cell, the first to gel
@@ -60,6 +78,12 @@ class Warming:
     peak_s: float
     start_K: float
     early_K: float = 0.0  # the warmest up to the last change of pressure, on the hot side
+    rest: ToItsEnd | None = None  # None where run is the whole
+
+    @property
+    def whole(self) -> heat.HeatRun:
+        """The run to its end."""
+        return self.run if self.rest is None else self.rest.run
 
 
 def usual_bag_side(process: Process) -> tuple[Consumable, ...]:
@@ -197,12 +221,17 @@ def follow_many(laminates: "Sequence[Heated]") -> "Iterator[tuple[int, Warming]]
         cases = [case for followed in some for case in followed.cases]
         whose = [i for i, followed in enumerate(some) for _ in followed.cases]
         which = [k for followed in some for k in range(len(followed.cases))]
-        for at, run in heat.solve_many(cases, cells=CELLS, rtol=RTOL, atol=RTOL / 10):
+        for at, run in _run(cases):
             followed = some[whose[at]]
             followed.runs[which[at]] = run
             if len(followed.runs) == len(followed.cases):
                 yield low + whose[at], followed.read()
                 followed.runs = {}
+
+
+def _run(cases: "Sequence[heat.HeatCase]") -> "Iterator[tuple[int, heat.HeatRun]]":
+    """Run heat as finely as the data deserve."""
+    return heat.solve_many(cases, cells=CELLS, rtol=RTOL, atol=RTOL / 10)
 
 
 class _Followed:
@@ -219,8 +248,13 @@ class _Followed:
     def read(self) -> Warming:
         """Return what all runs say: the earliest gel, and the hottest of each temperature."""
         starts = range(0, len(self.cases), 3)
-        runs = [gelling.Runs(*(self.runs[i + k] for k in range(3))) for i in starts]
-        tried = [_read(self.heated, each) for each in runs]
+        tried = [
+            dataclasses.replace(
+                _read(self.heated, gelling.Runs(*(self.runs[i + k] for k in range(3)))),
+                rest=ToItsEnd(self.cases[i]),
+            )
+            for i in starts
+        ]
         first, hottest = min(tried, key=lambda w: w.gel_s), max(tried, key=lambda w: w.peak_K)
         return dataclasses.replace(
             first,
@@ -240,11 +274,33 @@ def _cases(heated: Heated, film_held: float | None) -> list[heat.HeatCase]:
     start = start_of(heated, usual)
     near, still = (surroundings(heated, film_held, still=end) for end in (False, True))
     end = _followed_for(heated, batch.law, float(start.min()))
-    ways = ((usual, batch.law, near), (usual, batch.quick_law, near), (rich, batch.law, still))
+    # The second and third are read for how warm they get, and for when the first cell gels.
+    held, gels = _surely_holds(heated), (batch.law.gel, 0.0)
+    ways = (
+        (usual, batch.law, near, held),
+        (usual, batch.quick_law, near, gels),
+        (rich, batch.law, still, gels),
+    )
     return [
-        heat.HeatCase(slabs=slabs, law=law, around=around, start=start, end=end)
-        for slabs, law, around in ways
+        heat.HeatCase(slabs=slabs, law=law, around=around, start=start, end=end, asked=asked)
+        for slabs, law, around, asked in ways
     ]
+
+
+def _surely_holds(heated: Heated) -> tuple[float, float]:
+    """Return a conversion from which a gel holds its bubbles, at 25 degC and more by the kelvin.
+
+    The chord of what it needs, from the coldest to the hottest that it may be: that curve is bent
+    upwards, as every vapour pressure is, so the chord lies over it.
+    """
+    liquid = at_stated_confidence(heated.liquid)
+    cold = min(heated.shop.temperature_K, heated.shop.tool_temperature_K)
+    ends = np.array([cold, min(NODE_TOP_K, warmest_known(liquid))])
+    low, high = holding_of(heated.batch.curing).conversion(upper_ends(liquid, ends))
+    if high >= 1.0:
+        return math.inf, 0.0  # where it is as much as there is, it is cut off there
+    steep = (high - low) / (ends[1] - ends[0])
+    return float(low + steep * (cure.REFERENCE_K - ends[0])), float(steep)
 
 
 def both_slabs(layup: Layup, curing: Curing, process: Process) -> tuple[heat.Slabs, heat.Slabs]:

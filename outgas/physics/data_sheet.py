@@ -137,8 +137,8 @@ def gels_in_cups(cups: Sequence[tuple[Kamal, Cup, float]]) -> list[float]:
     """
     found = [longest for _, _, longest in cups]
     for i, trail in trails_of([_one_cell(*each) for each in cups], CUP_TOLERANCE):
-        law, _, longest = cups[i]
-        t, (_, X) = between(trail, CUP_PARTS, longest)
+        law = cups[i][0]
+        t, (_, X) = between(trail, CUP_PARTS)
         if X[0, -1] > law.gel:
             found[i] = float(np.interp(law.gel, X[0], t))
     return found
@@ -157,6 +157,7 @@ def _one_cell(law: Kamal, cup: Cup, longest: float) -> Run:
         air=np.full((2, 1), cup.air_K),
         start=0.0,
         end=longest,
+        asked=(law.gel, 0.0),
     )
 
 

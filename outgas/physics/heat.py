@@ -173,13 +173,19 @@ def _grid_of(slabs: Slabs, cells: int, heat: float) -> _Grid:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HeatCase:
-    """Layers, how their resin reacts, what surrounds them, each layer's start [K], the end [s]."""
+    """Layers, how their resin reacts, what surrounds them, each layer's start [K], the end [s].
+
+    asked: the run may end before, once all its resin has come to a conversion, at 25 degC and more
+    by the kelvin, and nothing will warm again; then it is the same run, cut short, and its hottest
+    and coldest are those of the whole.
+    """
 
     slabs: Slabs
     law: Kinetics
     around: Surroundings
     start: "Numbers"
     end: float
+    asked: tuple[float, float] = (np.inf, 0.0)
 
 
 def solve(
@@ -225,7 +231,7 @@ def solve(
     ((_, trail),) = trails_of([run], _tolerance(rtol, atol))
     t = times
     if own_steps:
-        t = np.unique(np.concatenate([times, between(trail, PARTS, float(times[-1]))[0]]))
+        t = np.unique(np.concatenate([times, between(trail, PARTS)[0]]))
     return _heat_run(grid, t, at_times(trail, t))
 
 
@@ -239,13 +245,13 @@ def solve_many(
     """Step many cases together from time 0, and give the number of each with its run.
 
     Each takes the steps that it would take alone; its times are those steps, cut into parts, up to
-    its end. They come in an order of their own, some at a time, so that who reads and drops them
-    never holds many.
+    its end, or to where it has settled. They come in an order of their own, some at a time, so that
+    who reads and drops them never holds many.
     """
     grids = [_grid_of(case.slabs, cells, case.law.heat) for case in cases]
     runs = [_run_of(case, grid, 0.0) for case, grid in zip(cases, grids, strict=True)]
     for i, trail in trails_of(runs, _tolerance(rtol, atol)):
-        yield i, _heat_run(grids[i], *between(trail, PARTS, cases[i].end))
+        yield i, _heat_run(grids[i], *between(trail, PARTS))
 
 
 def _tolerance(rtol: float, atol: float) -> Tolerance:
@@ -285,6 +291,7 @@ def _run_of(case: HeatCase, grid: _Grid, start: float) -> Run:
         air=np.stack([around.under, around.over]),
         start=start,
         end=case.end,
+        asked=case.asked,
     )
 
 

@@ -112,7 +112,7 @@ class Ground:
         """Return the warmest the laminate should get between two times [K]."""
         if self.warming is None or end <= 0.0:
             return self.base
-        run = self.warming.run
+        run = self.warming.whole
         T = run.T[run.reacts].max(axis=0)
         inside = (run.t >= start) & (run.t <= end)
         ends = np.interp([max(start, 0.0), min(end, run.t[-1])], run.t, T)

@@ -409,12 +409,12 @@ def _hard_at(g: Ground, w: "Warming") -> float:
 
     An oven is held to its temperature, so its own clock is taken as it is.
     """
-    X = w.run.X[w.run.reacts].min(axis=0)
+    X = w.whole.X[w.whole.reacts].min(axis=0)
     hard = g.hard <= X
     if not hard.any():
-        return float(w.run.t[-1])
+        return float(w.whole.t[-1])
     slow = 1.0 if g.pace is None or g.job.resin.cure_temperature is not None else g.pace.longer
-    return float(w.run.t[int(hard.argmax())]) * slow
+    return float(w.whole.t[int(hard.argmax())]) * slow
 
 
 def _heated(g: Ground, line: Timeline) -> "Warming":
@@ -441,7 +441,7 @@ def _heated(g: Ground, line: Timeline) -> "Warming":
 
 def cooled(g: Ground, w: "Warming") -> float:
     """Return when the laminate is past its peak, cooled and hard [s], or the run's end."""
-    run = w.run
+    run = w.whole
     T = run.T[run.reacts].max(axis=0)
     base = float(max(g.base, T[-1]))
     good = (run.t >= w.peak_s) & (base + g.clock.cool_within.si >= T)

@@ -147,6 +147,16 @@ def test_what_warms_a_laminate_raises_its_limit(less, more):
     assert hot.limits_Pa["vapour"] > cool.limits_Pa["vapour"]
 
 
+def test_what_is_read_of_a_laminate_is_read_before_its_run_settles(solid):
+    found = solid.behind.window.case.hottest.warming
+    assert found.run.t[-1] < found.whole.t[-1]
+    assert max(found.hold_s, found.peak_s, found.last_gel_s) <= found.run.t[-1]
+    last = found.run.t.size
+    assert found.whole.T[:, :last] == pytest.approx(found.run.T, rel=1e-9)
+    assert found.whole.T.max() == pytest.approx(found.peak_K)
+    assert found.whole is found.whole  # run once, however often it is asked for
+
+
 def test_a_cold_table_slows_the_gel():
     plain = advice(SOLID, gel_time=None)
     cold = advice(SOLID, gel_time=None, where=shop(tool_temperature="18 degC", humidity="30 %"))

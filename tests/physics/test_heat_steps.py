@@ -229,10 +229,10 @@ def test_between_its_steps_a_run_is_a_cubic_with_their_values_and_slopes():
     t = np.array([0.0, 1.0, 3.0, 3.5])
     polynomial = np.polynomial.Polynomial([1.0, -2.0, 0.5, 0.3])
     Y, slope = (p(t).reshape(1, 1, -1) for p in (polynomial, polynomial.deriv()))
-    trail = Trail(t, Y, slope)
+    trail = Trail(t, Y, slope, 3.2)
     times = np.linspace(0.0, 3.2, 17)
     assert output.at_times(trail, times)[0, 0] == pytest.approx(polynomial(times))
-    cut, values = output.between(trail, 4, 3.2)
+    cut, values = output.between(trail, 4)
     assert cut[[0, 1, 4, -1]] == pytest.approx([0.0, 0.25, 1.0, 3.2])
     assert np.all(np.diff(cut) > 0.0)
     assert values[0, 0] == pytest.approx(polynomial(cut))
@@ -243,6 +243,37 @@ def test_conversion_only_rises(name):
     for _, run in heat.solve_many(layup_case(LAYUPS[name]), cells=30, rtol=1e-5, atol=1e-6):
         assert np.all(np.diff(run.X, axis=1) >= 0.0)
         assert 0.0 <= run.X.min() < run.X.max() <= 1.0
+
+
+@pytest.mark.parametrize("name", LAYUPS)
+def test_a_run_that_has_settled_is_the_whole_run_cut_short(name):
+    cases = layup_case(LAYUPS[name])
+    whole = [dataclasses.replace(case, asked=(np.inf, 0.0)) for case in cases]
+    runs = [dict(heat.solve_many(each, cells=30, rtol=1e-6, atol=1e-7)) for each in (cases, whole)]
+    for i, case in enumerate(cases):
+        short, full = runs[0][i], runs[1][i]
+        wet, last = full.reacts, short.t.size
+        assert full.t[-1] == pytest.approx(case.end)
+        assert short.t[-1] < 0.75 * full.t[-1]
+        assert short.t == pytest.approx(full.t[:last], rel=1e-9)
+        assert pytest.approx(full.T[:, :last], rel=1e-9) == short.T
+        assert pytest.approx(full.X[:, :last], rel=1e-9, abs=1e-9) == short.X
+        asked, steep = case.asked
+        assert np.all(short.X[wet, -1] >= asked + steep * (short.T[wet, -1] - cure.REFERENCE_K))
+        # from there on it only cools, and no colder than it was at the start
+        assert np.all(np.diff(full.T[:, last:], axis=1) <= 1e-9)
+        assert (short.T.min(), short.T.max()) == pytest.approx((full.T.min(), full.T.max()))
+
+
+def test_a_run_goes_to_its_end_where_something_may_still_change():
+    case = layup_case(LAYUPS["3 mm"])[1]
+    around, start = case.around, float(np.max(case.start))
+    warmer = dataclasses.replace(around, over=np.array([start, start + 5.0]))
+    colder = dataclasses.replace(around, over=np.full(2, start - 5.0))
+    for changes in ({"around": warmer}, {"around": colder}, {"asked": (case.law.final, 0.0)}):
+        case_of = dataclasses.replace(case, **changes)
+        ((_, run),) = heat.solve_many([case_of], cells=30, rtol=1e-6, atol=1e-7)
+        assert run.t[-1] == pytest.approx(case.end)
 
 
 def test_a_run_that_cannot_go_on_is_refused_in_words():
@@ -260,6 +291,6 @@ def test_many_laminates_are_followed_as_each_is_alone():
     for i in (0, 3, 5, 8, len(asked) - 1):
         alone = warming.follow(asked[i])
         for field in dataclasses.fields(warming.Warming):
-            if field.name != "run":
+            if field.name not in ("run", "rest"):
                 got, wanted = (getattr(w, field.name) for w in (found[i], alone))
                 assert got == pytest.approx(wanted, rel=1e-9), field.name

@@ -36,7 +36,7 @@ def heated(
         "peak_K": 320.0, "peak_high_K": 325.0, "peak_s": 2000.0, "hot_K": 303.0,
         "hot_high_K": 305.0, "start_K": SHOP_K,
     }  # fmt: skip
-    return SimpleNamespace(run=run, **{**usual, **more})
+    return SimpleNamespace(run=run, whole=run, **{**usual, **more})
 
 
 def stage(**changes: object) -> Stage:

@@ -170,12 +170,26 @@ class Faces:
 
 
 @dataclass(slots=True, kw_only=True)
+class Settling:
+    """When runs that only cool are done, by row and run; -inf where a run has no resin.
+
+    slows: conversions, then inhibitors if any waits, from which on a rate only falls. asked (R, B):
+    conversions to be waited for at 25 degC, and how much more of it by the kelvin (B).
+    """
+
+    slows: "Floats"
+    asked: "Floats"
+    per_kelvin: "Floats"
+
+
+@dataclass(slots=True, kw_only=True)
 class Cells:
     """What a batch of runs consists of.
 
     inner (n-1, B) [W/(m2 K)] between cells, capacity (n, B) [J/(m2 K)] at 25 degC and how it grows
     [J/(m2 K2)], source (R, B) [J/m2] by unit of conversion, in the rows named; reacts (R, B) is 1
-    where a run has resin; last (B) is a run's last cell.
+    where a run has resin; last (B) is a run's last cell. settling is None where all go on to their
+    ends.
     """
 
     inner: "Floats"
@@ -188,6 +202,7 @@ class Cells:
     faces: Faces
     air: Air
     speeds: Speeds
+    settling: "Settling | None" = None
 
     def capacities(self, T: "Floats") -> "Floats":
         """Return the heat capacity of each cell at T [J/(m2 K)]."""
@@ -204,6 +219,20 @@ class Cells:
         inner[0] = T[0]
         inner[1] = T[self.last, np.arange(T.shape[1])]
         return inner
+
+    def settled(self, Y: "Floats", slope: "Floats") -> "Mask":
+        """Return which runs only cool from here on, and have reacted as far as was asked.
+
+        Where no cell warms, and a rate falls with more conversion as it falls with less warmth, no
+        cell ever warms again: what each gets less of, its neighbours get less of too.
+        """
+        n, R = self.capacity.shape[0], self.source.shape[0]
+        cools = (slope[:n] <= 0.0).all(axis=0)
+        if self.settling is None or not cools.any():
+            return np.zeros(cools.shape, dtype=bool)
+        slows = (Y[n:] >= self.settling.slows).all(axis=0)
+        asked = self.settling.asked + self.settling.per_kelvin * (Y[self.rows] - REFERENCE_K)
+        return np.asarray(cools & slows & (Y[n : n + R] >= asked).all(axis=0))
 
     def slope(self, t: "Floats", Y: "Floats", out: "Floats") -> None:
         """Put into out how fast temperatures, conversions and inhibitors (n + 2 R, B) change."""

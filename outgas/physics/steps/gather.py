@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from outgas.physics.cure import REFERENCE_K, Kamal, Kinetics
-from outgas.physics.steps.cells import Air, Cells, Faces
-from outgas.physics.steps.march import State, Tolerance, Trail, march
+from outgas.physics.steps.cells import Air, Cells, Faces, Settling
+from outgas.physics.steps.march import INHIBITED, State, Tolerance, Trail, march
 from outgas.physics.steps.reaction import FULLY_OPEN, speeds_of
 
 if TYPE_CHECKING:
@@ -29,6 +29,8 @@ class Run:
     inner (n-1) [W/(m2 K)] between cells, capacity [J/(m2 K)] at 25 degC and how it grows, source
     [J/m2] by unit of conversion, T at the start [K]; faces are (constant, radiating, rising, half,
     gain) under and over, as Faces has them; times [s] and air (2, times) [K] are the surroundings'.
+    It ends before its end once it only cools and all its resin has come to the conversion asked at
+    25 degC, and so much more by the kelvin.
     """
 
     inner: "Floats"
@@ -42,6 +44,7 @@ class Run:
     air: "Floats"
     start: float
     end: float
+    asked: tuple[float, float] = (np.inf, 0.0)
 
     @property
     def cells(self) -> int:
@@ -57,6 +60,23 @@ class Run:
     def still(self) -> bool:
         """Whether its air keeps its temperature."""
         return float(np.ptp(self.air, axis=1).max()) == 0.0
+
+    @property
+    def settles(self) -> bool:
+        """Whether it may end before its end: in still air no colder than anything was at first.
+
+        So that what is left out is neither the hottest nor the coldest of it.
+        """
+        return bool(np.isfinite(self.asked[0]) and self.still and self.T.min() <= self.air.min())
+
+    @property
+    def slows_from(self) -> float:
+        """The conversion from which on a rate only falls; endless for a law that has no such.
+
+        (k1 + k2 X^m) (Xf - X)^n has its greatest value no later than X^m (Xf - X)^n has.
+        """
+        law = self.law
+        return law.m * law.final / (law.m + law.n) if isinstance(law, Kamal) else np.inf
 
 
 def trails_of(runs: Sequence[Run], tolerance: Tolerance) -> Iterator[tuple[int, Trail]]:
@@ -93,7 +113,7 @@ def _stepped(runs: list[Run], tolerance: Tolerance) -> list[Trail]:
         for part, of in zip(own, (trail.Y, trail.slope), strict=True):
             part[0] = of[: run.cells]
             part[1][wet[rows]] = of[n + rows]
-        found.append(Trail(trail.t, own[0], own[1]))
+        found.append(Trail(trail.t, own[0], own[1], trail.end))
     return found
 
 
@@ -125,6 +145,7 @@ def _batch(runs: list[Run]) -> "tuple[Cells, State, NDArray[np.intp]]":
         faces=_faces(runs),
         air=_air(runs),
         speeds=speeds_of([run.law for run in runs]),
+        settling=_settling(runs, reacts),
     )
     T = _padded([run.T for run in runs], n, REFERENCE_K)
     seeds = np.array([run.law.seed for run in runs]) * reacts
@@ -143,6 +164,24 @@ def _batch(runs: list[Run]) -> "tuple[Cells, State, NDArray[np.intp]]":
         taken=np.ones(B, dtype=bool),
     )
     return cells, state, wet
+
+
+def _settling(runs: list[Run], reacts: "Floats") -> Settling | None:
+    """Return when the runs are done that only cool; None where none is before its end."""
+    if not any(run.settles for run in runs):
+        return None
+
+    def where_wet(by_run: list[float]) -> "Floats":
+        return np.where(reacts > 0.0, by_run, -np.inf)
+
+    slows = [where_wet([run.slows_from if run.settles else np.inf for run in runs])]
+    if any(run.waits for run in runs):
+        slows.append(where_wet([INHIBITED if run.waits else -np.inf for run in runs]))
+    return Settling(
+        slows=np.concatenate(slows),
+        asked=where_wet([run.asked[0] for run in runs]),
+        per_kelvin=np.array([run.asked[1] for run in runs]),
+    )
 
 
 def _longest(whole: "Floats") -> "Floats":

@@ -48,18 +48,23 @@ class Tolerance:
 
 @dataclass(frozen=True, slots=True)
 class Trail:
-    """The steps of one run: times (S), temperatures and conversions (n + R, S), their slopes."""
+    """The steps of one run: times (S), temperatures and conversions (n + R, S), their slopes.
+
+    end [s] is how far it was asked for; its last step may lie beyond.
+    """
 
     t: "Floats"
     Y: "Floats"
     slope: "Floats"
+    end: float
 
 
 @dataclass(slots=True, kw_only=True)
 class State:
     """Where the runs of a batch are; every array ends in the runs.
 
-    Y (N, B) are temperatures, conversions and inhibitors; taken: the last step was.
+    Y (N, B) are temperatures, conversions and inhibitors; taken: the last step was. end comes
+    nearer when a run has settled.
     """
 
     index: "NDArray[np.intp]"
@@ -78,14 +83,16 @@ class _Trails:
     def __init__(self, runs: int) -> None:
         self.parts: list[list[tuple[Floats, Floats, Floats]]] = [[] for _ in range(runs)]
         self.open: list[tuple[Floats, Floats, Floats, Mask]] = []
+        self.ends = np.zeros(runs)
 
     def add(self, state: State, rows: int) -> None:
         self.open.append((state.t, state.Y[:rows], state.slope[:rows], state.taken))
 
-    def close(self, index: "NDArray[np.intp]") -> None:
+    def close(self, state: State) -> None:
         """Share out what was collected among the runs that were there."""
         t, Y, slope, taken = (np.stack(part) for part in zip(*self.open, strict=True))
-        for b, run in enumerate(index):
+        self.ends[state.index] = state.end
+        for b, run in enumerate(state.index):
             mine = taken[:, b]
             self.parts[run].append((t[mine, b], Y[mine, :, b], slope[mine, :, b]))
         self.open = []
@@ -96,8 +103,9 @@ class _Trails:
                 np.concatenate([t for t, _, _ in parts]),
                 np.concatenate([Y for _, Y, _ in parts]).T,
                 np.concatenate([slope for _, _, slope in parts]).T,
+                float(end),
             )
-            for parts in self.parts
+            for parts, end in zip(self.parts, self.ends, strict=True)
         ]
 
 
@@ -198,7 +206,7 @@ def march(
             running = state.t < state.end
             done = state.t.size - int(running.sum())
             if done and (done > SPARE * state.t.size or state.t.size <= FEW):
-                trails.close(state.index)
+                trails.close(state)
                 if done == state.t.size:
                     return trails.all()
                 cells, state = kept(cells, running), kept(state, running)
@@ -219,13 +227,16 @@ def _advanced(cells: Cells, state: State, step: _Step) -> State:
     taken, rung = error <= 1.0, _next_rung(state, h, error, step.method.order)
     if not cells.air.still:  # beyond a corner the slope is another: as at the start, a short step
         rung = np.where(taken & (then == cells.air.next_corner()), np.minimum(rung, 0.0), rung)
+    t, Y = np.where(taken, then, state.t), np.where(taken, state.Y + change, state.Y)
+    slope = np.where(taken, slope, state.slope)
+    settled = cells.settled(Y, slope)
     return State(
         index=state.index,
-        t=np.where(taken, then, state.t),
-        end=state.end,
+        t=t,
+        end=np.where(settled, np.minimum(state.end, t), state.end),
         longest=state.longest,
         rung=rung,
-        Y=np.where(taken, state.Y + change, state.Y),
-        slope=np.where(taken, slope, state.slope),
+        Y=Y,
+        slope=slope,
         taken=taken,
     )

@@ -33,8 +33,9 @@ def at_times(trail: Trail, t: "Floats") -> "Floats":
     return np.asarray(found)
 
 
-def between(trail: Trail, parts: int, end: float) -> "tuple[Floats, Floats]":
+def between(trail: Trail, parts: int) -> "tuple[Floats, Floats]":
     """Return times [s] that cut each step into parts, up to the end, and what the run was then."""
+    end = trail.end
     h, Y, slopes = np.diff(trail.t), trail.Y, trail.slope
     rising = np.diff(Y, axis=-1)
     starts, ends = h * slopes[..., :-1], h * slopes[..., 1:]
