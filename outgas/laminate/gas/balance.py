@@ -35,7 +35,7 @@ SI floats and arrays; all fields of a Gas and of a Step broadcast against each o
 """
 
 import dataclasses
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -52,6 +52,7 @@ if TYPE_CHECKING:
 SPHERE = 4.0 * np.pi / 3.0
 FEWEST = 1e-30  # bubbles per m3 that stand for none, so that a spacing stays finite
 NO_GAS = 1e-12  # of the resin's volume: what rounding leaves
+ENDLESS = 1e300  # gas per resin that stands for a froth's, so that ratios of it stay numbers
 LEAST_PA = 1.0  # no pump goes deeper: keeps ratios to a pressure finite
 
 
@@ -137,17 +138,11 @@ class State:
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
-    """What a laminate holds after a step: gas per volume of resin (inf where it froths), bubbles.
-
-    boiled and frothed: in this step or before it; a froth is a boil with no way out. left_Pa is G.
-    """
+class Held:
+    """What a laminate holds: gas per volume of resin (inf where it froths), in how many bubbles."""
 
     gas_per_resin: "Floats"
     nuclei: "Floats"
-    left_Pa: "Floats"
-    boiled: "Flags"
-    frothed: "Flags"
 
     @property
     def dissolved(self) -> "Flags":
@@ -166,11 +161,27 @@ class Outcome:
 
     def optical_depth(self, fibre_fraction: "Numbers", thickness_m: "Numbers") -> "Floats":
         """Return 3 f h / (2 R), for bubbles that take twice their shadow out of the light."""
-        voids = self.void_fraction(fibre_fraction)
+        return self.depth_of(self.void_fraction(fibre_fraction), thickness_m)
+
+    def depth_of(self, voids: "Floats", thickness_m: "Numbers") -> "Floats":
+        """Return the same of a void fraction that is known."""
+        V = self.gas_per_resin
         with np.errstate(divide="ignore", invalid="ignore"):
-            depth = 1.5 * voids * thickness_m / self.radius_m
-        depth = np.where(self.gas_per_resin > 0.0, depth, 0.0)
-        return np.where(np.isinf(self.gas_per_resin), np.inf, depth)
+            depth = voids * thickness_m * 1.5 / self.radius_m
+        depth = np.where(V > 0.0, depth, 0.0)
+        return np.where(np.isinf(V), np.inf, depth)
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome(Held):
+    """What a laminate holds after a step; boiled and frothed: in this step or before it.
+
+    A froth is a boil with no way out. left_Pa is G.
+    """
+
+    left_Pa: "Floats"
+    boiled: "Flags"
+    frothed: "Flags"
 
 
 def void_fraction(V: "Numbers", fibre_fraction: "Numbers") -> "Floats":
@@ -179,9 +190,8 @@ def void_fraction(V: "Numbers", fibre_fraction: "Numbers") -> "Floats":
     >>> float(void_fraction(0.25, 0.0))
     0.2
     """
-    V = np.asarray(V, dtype=float)
-    gas = np.where(np.isinf(V), 0.0, V) * (1.0 - np.asarray(fibre_fraction))
-    return np.where(np.isinf(V), 1.0, gas / (1.0 + gas))
+    gas = np.minimum(V, ENDLESS) * (1.0 - np.asarray(fibre_fraction, dtype=float))
+    return np.asarray(gas / (1.0 + gas))
 
 
 def look(depth: "Numbers", clear: float, milky: float) -> NDArray[np.str_]:
@@ -247,11 +257,28 @@ def gone_on(gas: Gas, so_far: SoFar, step: Step) -> tuple[SoFar, Outcome]:
     if same.any():
         state = _choose(same, so_far.before, state)
         elapsed = np.where(same, so_far.elapsed_s, 0.0) + elapsed
-    after, V, boils = _advance(gas, state, step, elapsed)
-    boiled = so_far.boiled | boils
-    frothed = so_far.frothed | (boils & ~np.asarray(step.path_open))
-    outcome = Outcome(*np.broadcast_arrays(V, after.nuclei, after.total_Pa, boiled, frothed))
+    taken = Ahead.of(gas, state, step, elapsed).taken(step.pressure_Pa)
+    after, boiled = taken.state(), so_far.boiled | taken.boils
+    frothed = so_far.frothed | (taken.boils & ~np.asarray(step.path_open))
+    outcome = Outcome(*np.broadcast_arrays(taken.V, after.nuclei, after.total_Pa, boiled, frothed))
     return SoFar(after, state, elapsed, step, boiled, frothed), outcome
+
+
+def ahead(gas: Gas, so_far: SoFar, step: Step) -> "Callable[[Numbers], Held]":
+    """Return what laminates hold after one more step, by its pressure [Pa] in place of its own.
+
+    What does not depend on the pressure is worked out once, for many looks at one step.
+    """
+    if so_far.last is not None and np.any(_alike(so_far.last, step)):
+        # at its own pressure that step would go on as the last one
+        return lambda p: gone_on(gas, so_far, dataclasses.replace(step, pressure_Pa=p))[1]
+    lies = Ahead.of(gas, so_far.state, step, step.duration_s)
+
+    def held(pressure: "Numbers") -> Held:
+        taken = lies.taken(pressure)
+        return Held(taken.V, taken.nuclei)
+
+    return held
 
 
 def either(which: "Flags", a: SoFar, b: SoFar) -> SoFar:
@@ -271,9 +298,13 @@ def either(which: "Flags", a: SoFar, b: SoFar) -> SoFar:
 
 def _same(a: Step, b: Step) -> "bool | Flags":
     """Return where a step goes on as the one before it."""
+    return np.equal(a.pressure_Pa, b.pressure_Pa) & _alike(a, b)
+
+
+def _alike(a: Step, b: Step) -> "bool | Flags":
+    """Return where a step differs from the one before it by no more than its pressure."""
     return (
-        np.equal(a.pressure_Pa, b.pressure_Pa)
-        & np.equal(a.vapour_Pa, b.vapour_Pa)
+        np.equal(a.vapour_Pa, b.vapour_Pa)
         & np.equal(a.expansion, b.expansion)
         & np.equal(a.path_open, b.path_open)
     )
@@ -295,29 +326,6 @@ def _entrained_nuclei(gas: Gas) -> "Numbers":
     return gas.entrained / (SPHERE * gas.entrained_radius_m**3)
 
 
-def _nuclei(gas: Gas, before: State, x: "Numbers") -> tuple["Floats", "Floats"]:
-    """Return the bubbles by supersaturation alone, and with all pockets open where it boils."""
-    pockets = 1.0 / (SPHERE * np.asarray(gas.spacing_m) ** 3)
-    over = np.clip((gas.air_Pa - np.maximum(x, 0.0)) / SEA_LEVEL_PA, 0.0, 1.0)
-    entrained = _entrained_nuclei(gas)
-    pulled = np.maximum(before.nuclei, entrained + pockets * over**gas.exponent)
-    boils = np.asarray(x) <= 0.0
-    if not boils.any():
-        return pulled, pulled
-    return pulled, np.where(boils, np.maximum(pulled, entrained + pockets), pulled)
-
-
-def _cell_area(n: "Numbers") -> "Floats":
-    """Return s^2 [m2] of the cell of each bubble."""
-    radius = np.cbrt(1.0 / (SPHERE * np.maximum(n, FEWEST)))
-    return np.asarray(radius * radius)
-
-
-def _drained(gas: Gas, area: "Floats", t: "Numbers") -> "Floats":
-    """Return the share y of the way to equilibrium that diffusion goes in t."""
-    return np.asarray(-np.expm1(-t * (np.pi**2) * gas.diffusivity_m2_s / area))
-
-
 def _freshly_made(gas: Gas, before: State, t: "Numbers") -> "Numbers":
     """Return the initiator's gas of the next t seconds [Pa]."""
     if not np.any(gas.initiator_gas):
@@ -328,57 +336,124 @@ def _freshly_made(gas: Gas, before: State, t: "Numbers") -> "Numbers":
     return made
 
 
-def _volume(
-    gas: Gas, held: State, area: "Floats", per_Pa: "Numbers", t: "Numbers"
-) -> tuple["Floats", "Floats"]:
-    """Return the free gas after t without boiling or leaving, and y; per_Pa is T / (T0 x)."""
-    total, free = held.total_Pa, held.free_Pa
-    settled = np.maximum(0.0, total * per_Pa - gas.solubility)
-    V = free * per_Pa
-    y = _drained(gas, area, t)
-    beyond = V - settled
-    after = V - y * beyond
-    shrinks = beyond > 0.0
-    if shrinks.any():
-        short = gas.solubility - (total - free) * per_Pa  # L (1 - x_d / x)
-        drive = np.maximum(gas.least_drive * gas.solubility, short)
-        edge = np.cbrt(V)
-        fall = t * 2.0 * gas.diffusivity_m2_s * drive / (area * edge * edge)
-        left = np.maximum(0.0, 1.0 - fall)
-        after = np.where(shrinks, settled + beyond * left * np.sqrt(left), after)
-    return np.asarray(after), y
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ahead:
+    """A step of t seconds that lies ahead, with all that does not depend on its pressure.
+
+    before has the gas of the initiator in it; vapour_Pa is as far moved as it is; entrained and
+    pockets are bubbles per volume of resin; trapped is V_r; spread is D t.
+    """
+
+    gas: Gas
+    before: State
+    path_open: "Flags"
+    expansion: "Numbers"
+    vapour_Pa: "Numbers"
+    t: "Numbers"
+    entrained: "Numbers"
+    pockets: "Numbers"
+    trapped: "Numbers"
+    spread: "Numbers"
+
+    @classmethod
+    def of(cls, gas: Gas, before: State, step: Step, t: "Numbers") -> "Ahead":
+        """Return t seconds of a step after a state, whatever their pressure."""
+        p_v, made = step.vapour_Pa, _freshly_made(gas, before, t)
+        if step.vapour_high_Pa is not None:
+            p_v = p_v + gas.vapour_moved * (step.vapour_high_Pa - p_v)
+        total, ever = before.total_Pa + made, before.ever_Pa + made
+        return cls(
+            gas=gas,
+            before=State(total, ever, before.free_Pa, before.nuclei, before.clock_s),
+            path_open=np.asarray(step.path_open),
+            expansion=step.expansion,
+            vapour_Pa=p_v,
+            t=t,
+            entrained=_entrained_nuclei(gas),
+            pockets=1.0 / (SPHERE * np.asarray(gas.spacing_m) ** 3),
+            trapped=gas.trapped / (1.0 - gas.trapped),
+            spread=t * gas.diffusivity_m2_s,
+        )
+
+    def taken(self, pressure: "Numbers") -> "_Taken":
+        """Return the step as it is taken at a pressure [Pa]."""
+        x = np.asarray(pressure - self.vapour_Pa, dtype=float)
+        boils = np.asarray(x <= 0.0)
+        boiling = bool(boils.any())
+        x_safe = np.maximum(x, LEAST_PA)  # boiling counts as the last pressure above it
+        pulled, nuclei = self._nuclei(x, boils if boiling else None)
+        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+            V, y = self._volume(_cell_area(pulled), self.expansion / x_safe)
+        over = self.trapped < V
+        leaves = self.path_open & (boils | over if boiling else over)
+        V = stays = np.where(leaves, self.trapped, V)
+        if boiling:
+            froth = np.where(self.path_open, self._boiling(pressure), np.inf)
+            V = np.where(boils, froth, V)
+        return _Taken(self, x, x_safe, boils, leaves, y, V, stays, nuclei)
+
+    def _nuclei(self, x: "Floats", boils: "Flags | None") -> tuple["Floats", "Floats"]:
+        """Return the bubbles by supersaturation alone, and with all pockets open where it boils."""
+        over = (self.gas.air_Pa - np.maximum(x, 0.0)) / SEA_LEVEL_PA
+        over = np.minimum(np.maximum(over, 0.0), 1.0)
+        opened = self.entrained + self.pockets * over**self.gas.exponent
+        pulled = np.maximum(self.before.nuclei, opened)
+        if boils is None:
+            return pulled, pulled
+        every = np.maximum(pulled, self.entrained + self.pockets)
+        return pulled, np.where(boils, every, pulled)
+
+    def _volume(self, area: "Floats", per_Pa: "Floats") -> tuple["Floats", "Floats"]:
+        """Return the free gas after it without boiling or leaving, and y; per_Pa is T / (T0 x)."""
+        total, free, L = self.before.total_Pa, self.before.free_Pa, self.gas.solubility
+        settled = np.maximum(0.0, total * per_Pa - L)
+        V = free * per_Pa
+        y = -np.expm1(self.spread * -(np.pi**2) / area)
+        beyond = V - settled
+        after = V - y * beyond
+        shrinks = beyond > 0.0
+        if shrinks.any():
+            short = L - (total - free) * per_Pa  # L (1 - x_d / x)
+            drive = np.maximum(self.gas.least_drive * L, short)
+            edge = np.cbrt(V)
+            fall = 2.0 * self.spread * drive / (area * edge * edge)
+            left = np.maximum(0.0, 1.0 - fall)
+            after = np.where(shrinks, settled + beyond * left * np.sqrt(left), after)
+        return np.asarray(after), np.asarray(y)
+
+    def _boiling(self, p: "Numbers") -> "Floats":
+        """Return the gas per volume of resin that stays in a laminate boiling, its path open."""
+        beyond = np.clip((self.vapour_Pa - np.asarray(p)) / np.maximum(p, LEAST_PA), 0.0, 1.0)
+        share = np.asarray(self.gas.trapped + self.gas.boiling_extra * np.cbrt(beyond))
+        return np.asarray(share / (1.0 - share))
 
 
-def _advance(gas: Gas, before: State, step: Step, t: "Numbers") -> tuple[State, "Floats", "Flags"]:
-    """Return the state after t in a step, the free gas per volume of resin, and where it boils."""
-    p_v = step.vapour_Pa
-    if step.vapour_high_Pa is not None:
-        p_v = p_v + gas.vapour_moved * (step.vapour_high_Pa - p_v)
-    x = np.asarray(step.pressure_Pa - p_v, dtype=float)
-    boils = np.asarray(x <= 0.0)
-    x_safe = np.maximum(x, LEAST_PA)  # boiling counts as the last pressure above it
-    made = _freshly_made(gas, before, t)
-    total, ever = before.total_Pa + made, before.ever_Pa + made
-    held = dataclasses.replace(before, total_Pa=total, ever_Pa=ever)
-    pulled, nuclei = _nuclei(gas, before, x)
-    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        area = _cell_area(pulled)
-        V, y = _volume(gas, held, area, step.expansion / x_safe, t)
-    trapped = np.asarray(gas.trapped / (1.0 - gas.trapped))
-    is_open = np.asarray(step.path_open)
-    leaves = is_open & (boils | (trapped < V))
-    kept = (trapped + gas.solubility) * np.maximum(x, 0.0) / step.expansion
-    stays = (1.0 - gas.connected) * np.maximum(0.0, ever - kept)
-    total = np.where(leaves, total - y * np.maximum(0.0, total - kept - stays), total)
-    V = np.where(leaves, trapped, V)
-    free = V * x_safe / step.expansion
-    if boils.any():
-        V = np.where(boils, np.where(is_open, _boiling(gas, step.pressure_Pa, p_v), np.inf), V)
-    return State(total, ever, free, nuclei, before.clock_s + t), V, boils
+@dataclass(frozen=True, slots=True)
+class _Taken:
+    """A step as it is taken at a pressure: V free gas by volume, stays what of it does not boil."""
+
+    step: Ahead
+    x: "Floats"
+    x_safe: "Floats"
+    boils: "Flags"
+    leaves: "Flags"
+    drained: "Floats"
+    V: "Floats"
+    stays: "Floats"
+    nuclei: "Floats"
+
+    def state(self) -> State:
+        """Return the state after it."""
+        step, gas, before = self.step, self.step.gas, self.step.before
+        kept = (step.trapped + gas.solubility) * np.maximum(self.x, 0.0) / step.expansion
+        stays = (1.0 - gas.connected) * np.maximum(0.0, before.ever_Pa - kept)
+        gone = self.drained * np.maximum(0.0, before.total_Pa - kept - stays)
+        total = np.where(self.leaves, before.total_Pa - gone, before.total_Pa)
+        free = self.stays * self.x_safe / step.expansion
+        return State(total, before.ever_Pa, free, self.nuclei, before.clock_s + step.t)
 
 
-def _boiling(gas: Gas, p: "Numbers", p_v: "Numbers") -> "Floats":
-    """Return the gas per volume of resin that stays in a laminate boiling with its path open."""
-    beyond = np.clip((p_v - np.asarray(p)) / np.maximum(p, LEAST_PA), 0.0, 1.0)
-    share = np.asarray(gas.trapped + gas.boiling_extra * np.cbrt(beyond))
-    return np.asarray(share / (1.0 - share))
+def _cell_area(n: "Numbers") -> "Floats":
+    """Return s^2 [m2] of the cell of each bubble."""
+    radius = np.cbrt(1.0 / (SPHERE * np.maximum(n, FEWEST)))
+    return np.asarray(radius * radius)

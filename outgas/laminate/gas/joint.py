@@ -48,6 +48,7 @@ _DIRECTIONS = (
     *("diffusivity_m2_s", "solubility", "air_Pa", "spacing_m", "exponent", "vapour_moved"),
     *("initiator_gas", "initiator_half_time_s"),
 )
+DRAWS_KEPT = 512  # numbers whose draws are remembered, of 2 kB each
 AROUND = 2  # draws on either side of the worst that counts, that count with it
 HALVINGS, LEAST_VALUE = 40, 1e-12  # of a value looked for, and what stands for none
 MOST_EXCESS = 1e9  # stands for one without end
@@ -114,10 +115,29 @@ def joint(known: KnownGas, shape: tuple[int, ...] = ()) -> Gas:
     for name, ends in known.moves.items():
         value = np.asarray(getattr(known.gas, name), dtype=float)
         way = _ways(name).reshape(-1, *(1,) * len(shape)) / known.k
-        drawn[name] = along(
-            (value, *ends), way, factor=name in BY_A_FACTOR, least=0.0, most=MOST.get(name, np.inf)
-        )
+        drawn[name] = _moved(name, (value, *ends), way)
     return dataclasses.replace(known.gas, **drawn)
+
+
+def draws_of(known: KnownGas, name: str) -> "Floats":
+    """Return the joint draws of one number of a single case; as it stands where it is not moved.
+
+    Most numbers are those of the tables, alike in every case.
+    """
+    stands = getattr(known.gas, name)
+    return _draws_between(name, stands, *known.moves.get(name, (stands, stands)), known.k)
+
+
+@functools.lru_cache(DRAWS_KEPT)
+def _draws_between(name: str, nominal: float, low: float, high: float, k: float) -> "Floats":
+    drawn = _moved(name, (nominal, low, high), _ways(name) / k)
+    drawn.setflags(write=False)
+    return drawn
+
+
+def _moved(name: str, band: "tuple[Numbers, Numbers, Numbers]", way: "Floats") -> "Floats":
+    """Return a number of the gas so many half-widths from its nominal."""
+    return along(band, way, factor=name in BY_A_FACTOR, least=0.0, most=MOST.get(name, np.inf))
 
 
 def may_fail(k: float) -> int:

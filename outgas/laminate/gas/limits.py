@@ -23,7 +23,7 @@ from typing import TYPE_CHECKING, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from outgas.laminate.gas.balance import Gas, Outcome, Step, run
+from outgas.laminate.gas.balance import Gas, Held, Outcome, Step, run
 from outgas.laminate.gas.joint import MOST_EXCESS, KnownGas, Moves, joint, may_fail, worst_of
 
 if TYPE_CHECKING:
@@ -55,11 +55,12 @@ class Target:
     void: "Numbers" = np.inf
     depth: "Numbers" = np.inf
 
-    def excess(self, outcome: Outcome) -> "Floats":
+    def excess(self, held: Held) -> "Floats":
         """Return how many times the target is reached; it fails from one up."""
-        excess = outcome.void_fraction(self.fibre_fraction) / self.void
+        voids = held.void_fraction(self.fibre_fraction)
+        excess = voids / self.void
         if np.isfinite(self.depth).any():
-            deep = outcome.optical_depth(self.fibre_fraction, self.thickness_m)
+            deep = held.depth_of(voids, self.thickness_m)
             excess = np.maximum(excess, np.minimum(deep, DEEPEST_DEPTH) / self.depth)
         return np.asarray(excess)
 

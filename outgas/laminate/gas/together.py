@@ -13,14 +13,22 @@ from typing import TYPE_CHECKING, Any, TypeAlias, TypeVar
 import numpy as np
 
 from outgas.laminate.course import PRESSED, Course
-from outgas.laminate.gas.balance import Gas, SoFar, Step, begun, either, gone_on
-from outgas.laminate.gas.joint import JOINT, KnownGas, fails_by, joint, may_fail, raised
-from outgas.laminate.gas.limits import Limit, Target, highest_failing, safe_side, scanned
+from outgas.laminate.gas.balance import Gas, SoFar, Step, ahead, begun, either, gone_on
+from outgas.laminate.gas.joint import KnownGas, draws_of, fails_by, may_fail, raised
+from outgas.laminate.gas.limits import (
+    Excess,
+    Limit,
+    Target,
+    highest_failing,
+    safe_side,
+    scanned,
+)
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats: TypeAlias = NDArray[np.float64]
+    Numbers: TypeAlias = float | Floats
 
 TOGETHER = 16  # courses of one array: with more of them it leaves the cache
 Sought: TypeAlias = tuple[Course, Target]
@@ -75,12 +83,13 @@ def _borne_by_draws(sought: Sequence[Sought], safe: "Floats") -> "Floats":
     """Return safe limits, raised to where no more joint draws fail than may [Pa]."""
     spare = np.array([may_fail(course.known.k) for course, _ in sought])
     draws = _Draws.of(sought)
-    short = np.flatnonzero(fails_by(draws.excess(safe), spare) >= 0.0)
+    short = np.flatnonzero(fails_by(draws.excess_at()(safe), spare) >= 0.0)
     if not short.size:
         return safe
-    few, most = _taken(draws, short), PRESSED * draws.highest_Pa[short]
+    most = PRESSED * draws.highest_Pa[short]
+    few = _taken(draws, short).excess_at()
     higher = safe.copy()
-    higher[short] = np.minimum(raised(safe[short], few.excess, spare[short], most), most)
+    higher[short] = np.minimum(raised(safe[short], few, spare[short], most), most)
     return higher
 
 
@@ -107,10 +116,10 @@ class _Draws:
             highest_Pa=np.array([course.highest_Pa for course, _ in sought]),
         )
 
-    def excess(self, pressure: "Floats") -> "Floats":
-        """Return how many times each draw of each course reaches its target at a pressure [Pa]."""
-        at = dataclasses.replace(self.cure, pressure_Pa=pressure)
-        return self.targets.excess(gone_on(self.gas, self.early, at)[1])
+    def excess_at(self) -> Excess:
+        """Return how many times each draw of each course reaches its target, by pressure [Pa]."""
+        held = ahead(self.gas, self.early, self.cure)
+        return lambda pressure: self.targets.excess(held(pressure))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -150,15 +159,14 @@ class _Rows:
     def limits(self) -> "Floats":
         """Return the limit of each row for each target, inf where the highest fails."""
         of, scan = self.asked_of, scanned(self.highest_Pa, (1, 1))
-        _, held = gone_on(self.gas, self.early, dataclasses.replace(self.cure, pressure_Pa=scan))
-        first = self.targets.excess(_taken(held, of))
-        gas, early, cure = _taken(self.gas, of), _taken(self.early, of), _taken(self.cure, of)
+        first = self.targets.excess(_taken(ahead(self.gas, self.early, self.cure)(scan), of))
+        held = ahead(_taken(self.gas, of), _taken(self.early, of), _taken(self.cure, of))
 
         def excess(pressure: "Floats") -> "Floats":
-            at = dataclasses.replace(cure, pressure_Pa=pressure)
-            return self.targets.excess(gone_on(gas, early, at)[1])
+            return self.targets.excess(held(pressure))
 
-        return highest_failing(scan[..., of], first, excess)
+        shape = (len(scan), 2 + len(self.ends), of.size)
+        return highest_failing(scan[..., of], np.broadcast_to(first, shape), excess)
 
     def made(self, rows: "Floats") -> "Floats":
         """Return what the initiator's gas asks for; nothing where no bag meets it."""
@@ -189,15 +197,12 @@ def _once(sought: Sequence[Sought]) -> "tuple[list[Course], NDArray[np.intp]]":
 
 
 def _drawn(known: Sequence[KnownGas]) -> Gas:
-    """Return the gas of the joint draws of several courses, draws first; each known gas once."""
-    made = {id(of): joint(of) for of in known}
-    names = dict.fromkeys(name for of in known for name in of.moves)
-    columns: dict[str, Any] = {}
-    for name in names:
-        columns[name] = np.empty((JOINT, len(known)))
-        for i, of in enumerate(known):
-            columns[name][:, i] = getattr(made[id(of)], name)
-    columns["initiator_gas"] = np.zeros(len(known))
+    """Return the gas of the joint draws of several courses, draws first."""
+    columns: dict[str, Any] = {"initiator_gas": 0.0}
+    for name in dict.fromkeys(name for of in known for name in of.moves):
+        drawn = [draws_of(of, name) for of in known]
+        same = all(each is drawn[0] for each in drawn)
+        columns[name] = drawn[0][:, None] if same else np.stack(drawn, axis=1)
     return dataclasses.replace(_stacked([of.gas for of in known]), **columns)
 
 
@@ -206,30 +211,32 @@ def _cure(courses: Sequence[Course]) -> Step:
     return _stacked([course.steps(0.0)[-1] for course in courses])
 
 
-def _ends(courses: Sequence[Course]) -> "list[tuple[str, Floats]]":
+def _ends(courses: Sequence[Course]) -> "list[tuple[str, Numbers]]":
     """Return each number that is moved, and to where: to where it stands where it is not."""
-    known = [course.known for course in courses]
+    known = [(course.known.gas, course.known.moves) for course in courses]
     found = []
-    for name in dict.fromkeys(name for each in known for name in each.moves):
-        stands = np.array([getattr(each.gas, name) for each in known], dtype=float)
+    for name in dict.fromkeys(name for _, moves in known for name in moves):
         for end in (0, 1):
-            to = [
-                each.moves[name][end] if name in each.moves else at
-                for each, at in zip(known, stands, strict=True)
-            ]
-            if np.any(to != stands):
-                found.append((name, np.array(to, dtype=float)))
+            to = [moves[name][end] if name in moves else getattr(gas, name) for gas, moves in known]
+            if any(at != getattr(gas, name) for at, (gas, _) in zip(to, known, strict=True)):
+                found.append((name, _column(to)))
     return found
 
 
-def _gas(courses: Sequence[Course], ends: "list[tuple[str, Floats]]") -> Gas:
+def _gas(courses: Sequence[Course], ends: "list[tuple[str, Numbers]]") -> Gas:
+    """Return the gas of the courses, each number in its rows at its ends; one column where alike."""
     gas = _stacked([course.known.gas for course in courses])
-    rows = (2 + len(ends), 1)
-    changed = {name: np.tile(getattr(gas, name), rows) for name, _ in ends}
-    for i, (name, to) in enumerate(ends):
-        changed[name][2 + i] = to
+    changed: dict[str, Floats] = {}
+    for name in dict.fromkeys(name for name, _ in ends):
+        stands = getattr(gas, name)
+        moved = {2 + i: to for i, (of, to) in enumerate(ends) if of == name}
+        wide = np.broadcast_shapes((1,), np.shape(stands), *map(np.shape, moved.values()))
+        changed[name] = np.empty((2 + len(ends), *wide))
+        changed[name][:] = stands
+        for row, to in moved.items():
+            changed[name][row] = to
     if np.any(gas.initiator_gas):
-        changed["initiator_gas"] = np.zeros((rows[0], len(courses)))
+        changed["initiator_gas"] = np.zeros((2 + len(ends), len(courses)))
         changed["initiator_gas"][1] = gas.initiator_gas
     return dataclasses.replace(gas, **changed)
 
@@ -249,18 +256,26 @@ def _early(courses: Sequence[Course], gas: Gas) -> SoFar:
 
 
 def _stacked(records: "Sequence[Kind]") -> "Kind":
-    """Return records of one kind as one whose fields are arrays over them."""
+    """Return records of one kind as one whose fields are arrays over them, or what all have."""
     kind: Any = type(records[0])
-    columns = {}
-    for field in dataclasses.fields(kind):
-        column = [getattr(record, field.name) for record in records]
-        columns[field.name] = None if column[0] is None else np.array(column)
+    columns = {
+        field.name: _column([getattr(record, field.name) for record in records])
+        for field in dataclasses.fields(kind)
+    }
     stacked: Kind = kind(**columns)
     return stacked
 
 
+def _column(values: "list[Any]") -> Any:
+    first = values[0]
+    return first if all(value == first for value in values) else np.array(values)
+
+
 def _taken(record: "Kind", which: "NDArray[np.intp]") -> "Kind":
-    """Return a record of arrays with only some of the cases, along the last axis of each."""
+    """Return a record of arrays with only some of the cases, along the last axis of each.
+
+    What all cases have in common, a number or an array of one column, stays as it is.
+    """
     kind: Any = type(record)
     columns = {f.name: _of(getattr(record, f.name), which) for f in dataclasses.fields(kind)}
     taken: Kind = kind(**columns)
@@ -270,4 +285,4 @@ def _taken(record: "Kind", which: "NDArray[np.intp]") -> "Kind":
 def _of(value: Any, which: "NDArray[np.intp]") -> Any:
     if dataclasses.is_dataclass(value):
         return _taken(value, which)
-    return value[..., which] if np.ndim(value) else value
+    return value[..., which] if np.ndim(value) and value.shape[-1] > 1 else value
