@@ -224,7 +224,7 @@ def _ends(courses: Sequence[Course]) -> "list[tuple[str, Numbers]]":
 
 
 def _gas(courses: Sequence[Course], ends: "list[tuple[str, Numbers]]") -> Gas:
-    """Return the gas of the courses, each number in its rows at its ends; one column where alike."""
+    """Return the gas of the courses, each number at its ends in its rows; one column if alike."""
     gas = _stacked([course.known.gas for course in courses])
     changed: dict[str, Floats] = {}
     for name in dict.fromkeys(name for name, _ in ends):
