@@ -139,17 +139,16 @@ def _at(t: "Floats", values: "Floats", when: "Floats") -> "Floats":
     return np.asarray(values[rows, j - 1] + share * (values[rows, j] - values[rows, j - 1]))
 
 
-def _holding(
-    run: HeatRun, pressure: "Callable[[Floats], Floats]", holds: Holding, T: "Floats", X: "Floats"
-) -> "Floats":
+def _holding(run: HeatRun, pressure: "Callable[[Floats], Floats]", holds: Holding) -> "Floats":
     """Return when each cell holds [s].
 
     No cell holds before the least conversion that any pressure asks for, and all hold once past
     what the highest pressure asks for: only between is asked what theirs does.
     """
+    T, X = run.wet_T, run.wet_X
     least = holds.network.gel + holds.after
     most = float(holds.conversion(pressure(np.array([T.max()])))[0])
-    some, sure = X.max(axis=0) >= least, X.min(axis=0) >= most
+    some, sure = run.most_X >= least, run.least_X >= most
     if not some.any():
         return np.full(T.shape[0], np.inf)
     last = int(sure.argmax()) + 1 if sure.any() else run.t.size
@@ -162,33 +161,34 @@ def hottest_before_hold(
     run: HeatRun, pressure: "Callable[[Floats], Floats]", holds: Holding
 ) -> Held:
     """Return the hottest temperature before each cell holds, the conversion there, and the hold."""
-    T, X = run.T[run.reacts], run.X[run.reacts]
-    hold = _holding(run, pressure, holds, T, X)
-    before = run.t[None, :] <= hold[:, None]
+    T = run.wet_T
+    hold = _holding(run, pressure, holds)
+    last = np.searchsorted(run.t, hold, side="right")  # how many times there are up to then
     at_hold = _at(run.t, T, np.minimum(hold, run.t[-1]))
-    seen = np.where(before, T, -np.inf).max(axis=1)
+    seen = run.warmest[np.arange(last.size), last - 1]
     hottest = np.maximum(seen, np.where(np.isfinite(hold), at_hold, -np.inf))
     cell = int(hottest.argmax())
-    when = float(run.t[int(np.where(before[cell], T[cell], -np.inf).argmax())])
+    when = float(run.t[int(T[cell, : last[cell]].argmax())])
     when = float(hold[cell]) if at_hold[cell] >= seen[cell] and np.isfinite(hold[cell]) else when
-    conversion = float(np.interp(when, run.t, X[cell]))
+    conversion = float(np.interp(when, run.t, run.wet_X[cell]))
     return Held(float(hottest[cell]), conversion, float(hold.max()))
 
 
 def gel_of(run: HeatRun, conversion: float) -> Gel:
     """Return when a run gels, endless where a cell never does."""
-    gels = first_time(run.t, run.X[run.reacts], conversion)
+    gels = first_time(run.t, run.wet_X, conversion)
     first = int(gels.argmin())
     when = float(gels[first])
-    kelvin = float(np.interp(min(when, run.t[-1]), run.t, run.T[run.reacts][first]))
+    kelvin = float(np.interp(min(when, run.t[-1]), run.t, run.wet_T[first]))
     return Gel(when, float(gels.max()), kelvin)
 
 
 def peak_of(run: HeatRun) -> Peak:
     """Return the hottest that a run gets where resin is."""
-    T = run.T[run.reacts]
-    cell = int(T.max(axis=1).argmax())
-    return Peak(float(T.max()), float(run.t[int(T[cell].argmax())]))
+    T = run.wet_T
+    cell = int(run.warmest[:, -1].argmax())
+    when = int(T[cell].argmax())
+    return Peak(float(T[cell, when]), float(run.t[when]))
 
 
 def warmest_until(run: HeatRun, until: float) -> float:
@@ -196,22 +196,24 @@ def warmest_until(run: HeatRun, until: float) -> float:
 
     Between two samples the moment itself is interpolated: heat runs away just then.
     """
-    T = run.T[run.reacts]
+    T = run.wet_T
     at = float(_at(run.t, T, np.full(T.shape[0], until)).max())
-    return max(at, float(T[:, run.t <= until].max()))
+    last = int(np.searchsorted(run.t, until, side="right"))
+    return max(at, float(run.warmest[:, last - 1].max()))
 
 
-def _early(runs: Runs, by: Judged) -> tuple[float, float]:
+def _early(runs: Runs, gel: Gel, by: Judged) -> tuple[float, float]:
     """Return the warmest up to the last change of pressure [K], and its doubt upwards [K].
 
-    Each batch is followed up to the same share of its own gel.
+    Each batch is followed up to the same share of its own gel, the nominal one's being known.
     """
 
-    def warmest(run: HeatRun) -> float:
-        return max(by.base_K, warmest_until(run, by.last_change * gel_of(run, by.gel).first_s))
+    def warmest(run: HeatRun, gel: Gel) -> float:
+        return max(by.base_K, warmest_until(run, by.last_change * gel.first_s))
 
-    at = warmest(runs.nominal)
-    parts = [max(0.0, warmest(run) - at) for run in (runs.quick, runs.rich)]
+    at = warmest(runs.nominal, gel)
+    others = (warmest(run, gel_of(run, by.gel)) for run in (runs.quick, runs.rich))
+    parts = [max(0.0, other - at) for other in others]
     return at, math.hypot(*parts, *((at - by.base_K) * part for part in by.more))
 
 
@@ -225,13 +227,14 @@ def read(runs: Runs, by: Judged) -> Reading:
     peak = peak_of(runs.nominal)
     higher = (peak_of(run).kelvin - peak.kelvin for run in (runs.quick, runs.rich))
     over = max(0.0, peak.kelvin - by.base_K)
-    early, early_doubt = _early(runs, by)
+    gel = gel_of(runs.nominal, by.gel)
+    early, early_doubt = _early(runs, gel, by)
     return Reading(
         hot=hot,
         hot_doubt=math.hypot(
             *(max(0.0, T - hot.kelvin) for T in hotter), *(rise * part for part in by.more)
         ),
-        gel=gel_of(runs.nominal, by.gel),
+        gel=gel,
         peak=peak,
         peak_doubt=math.hypot(
             *(max(0.0, T) for T in higher), *(max(0.0, over * part) for part in by.more)

@@ -17,6 +17,7 @@ Source: the quarter power is that of laminar free convection, with B for room ai
 heat transfer simplify it (from memory).
 """
 
+import functools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
@@ -88,11 +89,12 @@ class Surroundings:
     sun: float = 0.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class HeatRun:
     """Temperatures [K] and conversions by cell (rows) and time (columns), and where they are.
 
-    x [m] from the tool's underside; layer is the index of the slab that a cell lies in.
+    x [m] from the tool's underside; layer is the index of the slab that a cell lies in. What is
+    asked of a run again and again, of the cells where resin is alone, is worked out once.
     """
 
     t: "Floats"
@@ -101,6 +103,31 @@ class HeatRun:
     T: "Floats"
     X: "Floats"
     reacts: "NDArray[np.bool_]"
+
+    @functools.cached_property
+    def wet_T(self) -> "Floats":
+        """The temperatures where resin is [K]."""
+        return self.T[self.reacts]
+
+    @functools.cached_property
+    def wet_X(self) -> "Floats":
+        """The conversions where resin is."""
+        return self.X[self.reacts]
+
+    @functools.cached_property
+    def warmest(self) -> "Floats":
+        """The warmest that each cell with resin has been by each time [K]."""
+        return np.asarray(np.maximum.accumulate(self.wet_T, axis=1))
+
+    @functools.cached_property
+    def least_X(self) -> "Floats":
+        """The least conversion at each time where resin is."""
+        return np.asarray(self.wet_X.min(axis=0))
+
+    @functools.cached_property
+    def most_X(self) -> "Floats":
+        """The greatest conversion at each time."""
+        return np.asarray(self.wet_X.max(axis=0))
 
 
 def steady(

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     Floats: TypeAlias = NDArray[np.float64]
     Numbers: TypeAlias = float | Floats
 
-TOGETHER = 16  # courses of one array: with more of them it leaves the cache
+TOGETHER = 64  # courses of one array: with more of them it leaves the cache
 Sought: TypeAlias = tuple[Course, Target]
 Kind = TypeVar("Kind")
 

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 # than a share of its own says. In much longer ones a thin layer at a face in air is off by a tenth
 # of a kelvin: where the face hardly rises above the air, its film changes by a third within half.
 LONGEST_SHARE, LONGEST_S, SMALLEST_SHARE = 1.0 / 40.0, 3600.0, 1.0 / 200.0
-TOGETHER = 240  # runs: what a step works on then fits about a core's own cache
+TOGETHER = 480  # runs: with more of them what a step works on leaves a core's own cache
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
