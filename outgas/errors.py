@@ -134,7 +134,7 @@ class UnknownNameError(InputError):
     def __init__(self, kind: str, given: str, known: Iterable[str]) -> None:
         names = sorted(known)
         self.kind, self.given = kind, given
-        self.nearest = difflib.get_close_matches(given.lower(), names, n=3, cutoff=0.4)
+        self.nearest = difflib.get_close_matches(given[:60].lower(), names, n=3, cutoff=0.4)
         hint = (
             f"did you mean {' or '.join(self.nearest)}?"
             if self.nearest

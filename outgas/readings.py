@@ -1,5 +1,6 @@
 """Pressures as builders say them: a unit alone does not say absolute pressure, gauge or vacuum."""
 
+import math
 import re
 from dataclasses import dataclass
 from typing import Any
@@ -84,7 +85,7 @@ def read_reading(text: str, barometer_Pa: float | None, name: str = "pressure") 
             raise UnitError(f"{name} is {text[:60]!r}; write 0 to 100 % vacuum, as '95 % vacuum'")
         air = _need(barometer_Pa, text, name)
         return Reading(air * (1.0 - value / 100.0), True)
-    amount = value * PASCAL_PER[unit]
+    amount = _finite(value * PASCAL_PER[unit], text, name)
     shown = PRESSURE_NAMES.get(unit, unit)
     if not said and value < 0.0:
         said = "gauge"
@@ -102,6 +103,12 @@ def read_reading(text: str, barometer_Pa: float | None, name: str = "pressure") 
             f"barometer's {_mbar(air)}; the dial, its zero or the barometer is off"
         )
     return Reading(absolute, True)
+
+
+def _finite(pascal: float, text: str, name: str) -> float:
+    if not math.isfinite(pascal):
+        raise InputError(f"{name} is {text[:60]!r}, which is too large to be a pressure")
+    return pascal
 
 
 def _need(barometer_Pa: float | None, text: str, name: str) -> float:
@@ -139,7 +146,7 @@ def read_absolute(value: Any, name: str) -> float:
         raise UnitError(f"{name} is {value[:60]!r}; give an absolute pressure, as '1003 hPa'")
     if number < 0.0:
         raise InputError(f"{name} is {value[:60]!r}; an absolute pressure cannot be below zero")
-    return number * PASCAL_PER[unit]
+    return _finite(number * PASCAL_PER[unit], value, name)
 
 
 def dial_readings(absolute_Pa: float, barometer_Pa: float) -> dict[str, float]:

@@ -9,7 +9,7 @@ import math
 import re
 import sys
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING, Any, TypeAlias, cast
 
 import numpy as np
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     Measure: TypeAlias = str | Quantity  # '26 degC', or a pint quantity
 
 ROUNDING = 1e-12
+MOST_CHARACTERS = 1000  # of a thing said in words: what is compared with every known name
 FAHRENHEIT_OFFSET = 459.67  # exact by definition
 
 _TYPESET = str.maketrans({"−": "-", "–": "-", "\u00a0": " "})  # a minus, a dash, a space in print
@@ -206,19 +207,68 @@ def si(value: Any, unit: str, name: str) -> "Numbers":
         import pint
 
         try:
-            magnitude = value.m_as(unit)
+            with np.errstate(
+                over="ignore"
+            ):  # too large for its unit is infinite, and refused as such
+                magnitude = np.asarray(value.m_as(unit))
         except pint.DimensionalityError:
             raise UnitError(
                 f"{name} is in {value.units:~P}; it takes a unit like that of "
                 f"{_EXAMPLES.get(unit, unit)!r}"
             ) from None
-        array = np.asarray(magnitude, dtype=float)
+        array = _real(magnitude, name)
         return array if array.ndim else float(array)
     example = _EXAMPLES.get(unit, f"1 {unit}")
     shown = f"{value!r}"[:60]
     if isinstance(value, int | float) and not isinstance(value, bool):
         raise UnitError(f"{name} is {shown}, with no unit; write text with one, as {example!r}")
     raise UnitError(f"{name} is {shown}; give text such as {example!r}, or a pint quantity")
+
+
+def _real(values: Any, name: str) -> "NDArray[np.float64]":
+    """Return values as an array of real numbers; what is none is refused, never cut down to one."""
+    found = np.asarray(values)
+    if np.iscomplexobj(found):
+        raise UnitError(f"{name} is complex; give real numbers")
+    try:
+        return found.astype(float)
+    except (TypeError, ValueError):
+        raise UnitError(f"{name} is {f'{values!r}'[:60]}; give plain numbers") from None
+
+
+def in_words(value: Any, name: str, example: str) -> str:
+    """Return what was said in words; refuses what is no text, or longer than anyone says it."""
+    if not isinstance(value, str):
+        raise InputError(f"{name} is {f'{value!r}'[:60]}; say it in words, as {example!r}")
+    if len(value) > MOST_CHARACTERS:
+        raise InputError(f"{name} is {len(value)} characters long; at most {MOST_CHARACTERS}")
+    return value
+
+
+def listed(value: Any, name: str, example: str, most: int = MOST_CHARACTERS) -> tuple[str, ...]:
+    """Return a list of things said in words, no more than so many."""
+    known = isinstance(value, Iterable) and not isinstance(value, str | bytes | Mapping)
+    if not known or is_quantity(value):
+        raise InputError(f"{name} is {f'{value!r}'[:60]}; it is a list, as [{example!r}]")
+    found = tuple(itertools.islice(value, most + 1))
+    if len(found) > most:
+        raise InputError(f"{name} lists more than {most}; at most {most}")
+    return tuple(in_words(each, name, example) for each in found)
+
+
+def fitting(**given: "Numbers") -> tuple[int, ...]:
+    """Return the shape that arrays make together; refuses empty ones and those that do not fit."""
+    sizes = {name.replace("_", " "): np.shape(values) for name, values in given.items()}
+    empty = next((name for name, size in sizes.items() if 0 in size), None)
+    if empty is not None:
+        raise InputError(f"{empty} is empty; give one value or more")
+    try:
+        return np.broadcast_shapes(*sizes.values())
+    except ValueError:
+        said = ", ".join(
+            f"{name} {' x '.join(map(str, size))}" for name, size in sizes.items() if size
+        )
+        raise InputError(f"the sizes do not fit: {said}; give one value, or as many") from None
 
 
 def _unlabelled(array: Any, name: str) -> "Quantity":
@@ -316,11 +366,13 @@ def fraction(value: Any, name: str) -> "Numbers":
         raise UnitError(f"{name} is {value}; write a share as '60 %' or 0.6")
     else:
         try:
-            array = np.asarray(value, dtype=float)
-        except (TypeError, ValueError):
+            array = _real(value, name)
+        except (TypeError, ValueError):  # rows of several lengths
             shown = f"{value!r}"[:60]
             raise UnitError(f"{name} is {shown}; write a share as '60 %' or 0.6") from None
         got = array if array.ndim else float(array)
+    if not np.size(got):
+        raise InputError(f"{name} is empty; write a share as '60 %' or 0.6")
     low, high = float(np.min(got)), float(np.max(got))
     if not (low >= 0.0 and high <= 1.0):
         said = isinstance(value, str) and "%" in value

@@ -21,11 +21,16 @@ for folder in (
     "bench",
     "properties",
     "shop_card",
+    "abuse",
+    "mutation",
 ):
     sys.path.insert(0, str(Path(__file__).parent / folder))
 
 hypothesis.settings.register_profile("desk", max_examples=40, deadline=None)
 hypothesis.settings.register_profile("ci", max_examples=50, deadline=None, derandomize=True)
+hypothesis.settings.register_profile(
+    "mutation", max_examples=15, deadline=None, derandomize=True, database=None
+)  # for tests/mutation: many runs, each of a few seconds
 hypothesis.settings.load_profile("ci" if os.environ.get("CI") else "desk")
 
 

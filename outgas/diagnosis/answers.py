@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from outgas import units
 from outgas.errors import InputError, UnknownNameError
 from outgas.job.told_pressure import UNSAID, plain_words
 from outgas.tables import catalogue
@@ -16,7 +17,7 @@ def _pairs(given: Any) -> Iterable[tuple[Any, Any]]:
         return given.items()
     if isinstance(given, str):
         given = [given]
-    if not isinstance(given, Iterable):
+    if not isinstance(given, Iterable) or units.is_quantity(given):
         raise InputError(f"seen is {given!r}; write it as {{'where': 'on strands'}}")
     pairs = []
     for text in given:

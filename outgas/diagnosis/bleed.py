@@ -177,6 +177,9 @@ def read_bleed(
     True
     """
     record = as_resin(resin)
+    stack: Any = layup
+    if not isinstance(stack, Layup):
+        raise InputError("layup is not a Layup; give outgas.Layup(plies=[...])")
     if not layup.plies:
         raise InputError("the layup has no plies; name them, as '2 x 400 g/m2 woven glass'")
     rho = record.density.si
@@ -188,7 +191,9 @@ def read_bleed(
         d = _length(spot, SPOT_RANGE_M, "spot")
         merged = d >= s
         covered = min(TOUCHING * (d / s) ** 2, 1.0)
-        lost = _from_spots(d, covered, _breather(breather), rho)
+        lost = _from_spots(
+            d, covered, _breather(units.in_words(breather, "breather", "breather")), rho
+        )
     else:
         raise InputError(
             "a spot means nothing without the pitch of the holes: give both, or gained"

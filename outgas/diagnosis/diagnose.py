@@ -22,7 +22,7 @@ from outgas.diagnosis.weights import Entry, leads_clearly, posterior, ranked, we
 from outgas.diagnosis.words import diagnosis_report
 from outgas.errors import InputError
 from outgas.job.asking import takes_job
-from outgas.job.job import Job, Traces, job_of
+from outgas.job.job import Job, Traces, job_of, read_flag
 from outgas.job.layup import Layup
 from outgas.job.rig import Rig
 from outgas.job.shop import Shop
@@ -134,6 +134,8 @@ def diagnose(
     1.0
     """
     answers = read_seen(seen)
+    no_debulk = read_flag(no_debulk, "no_debulk")
+    low_gas_initiator = read_flag(low_gas_initiator, "low_gas_initiator")
     _agree(answers, no_debulk, low_gas_initiator)
     pot, noted = _pot(answers.get("degassed"), degassed, air_pressure)
     job = job_of(

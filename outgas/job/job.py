@@ -137,7 +137,10 @@ def job_of(
     """
     _check_kinds(shop, layup)
     read = Mistakes()
-    record, found = read(as_resin, resin), read(read_process, process or PROCESS)
+    record, found = (
+        read(as_resin, resin),
+        read(read_process, process if process is not None and f"{process}" else PROCESS),
+    )
     record = read(at_hand, record, minimum_temperature)
     known = read(lambda: as_rig(rig) or Rig())
     read(_fits, record, found)
@@ -229,7 +232,7 @@ def read_finish(finish: Any, void_target: Any, process: Process) -> tuple[str, f
     """Return the finish and the void content aimed for; refuses two that disagree."""
     look = catalogue.gas().look
     usual = (look.bond_line if process.putty else look.structural).si
-    if finish is not None and finish not in FINISHES:
+    if finish is not None and not (isinstance(finish, str) and finish in FINISHES):
         raise UnknownNameError("finish", str(finish), FINISHES)
     if void_target is None:
         return finish or FINISHES[0], usual

@@ -6,6 +6,7 @@ Plain text alone: what the words mean is read by the module that needs it.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from outgas import units
 from outgas.errors import InputError
 
 Told = str | tuple[str, ...] | bool
@@ -115,7 +116,7 @@ def read_traces(
 ) -> dict[str, str]:
     """Return {'acetone': '1%'} from 'acetone=1%' or 'acetone 1 %'."""
     found: dict[str, str] = {}
-    for text in given:
+    for text in units.listed(given, what, example):
         name, mark, share = text.partition("=")
         if not mark:
             name, _, share = text.strip().partition(" ")

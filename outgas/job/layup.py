@@ -14,6 +14,7 @@ from outgas.job.material_words import (
     OPEN_CORE,
     Ply,
     material,
+    plies_told,
     read_core,
     read_plies,
     split_material,
@@ -32,6 +33,7 @@ CORE_RANGE_M = (0.0005, 0.3)
 TOOL_RANGE_M = (0.0002, 0.5)
 AREA_RANGE_M2 = (1e-4, 1000.0)
 LAMINATE_LIMIT_M = 0.2
+MOST_OVER_IT = 20  # layers between the laminate and the bag
 
 
 @dataclass(frozen=True, slots=True, init=False, repr=False)
@@ -109,9 +111,10 @@ class Layup:
     ) -> None:
         if plies is not None and ply is not None:
             raise InputError("ply is another name of plies; give one of them")
-        plies = (plies if ply is None else ply) or ()
+        plies = plies if ply is None else ply
         if isinstance(plies, str) or isinstance(bag_side, str):
             raise InputError("plies and bag_side are lists, as ['400 g/m2 woven glass']")
+        plies = () if plies is None else plies_told(plies)
         put = object.__setattr__
         layers, under = read_plies(plies, core is not None)
         put(self, "plies", layers)
@@ -143,7 +146,8 @@ class Layup:
             put(self, "tool_thickness_m", _length(thick, TOOL_RANGE_M, f"tool {tool!r}"))
         put(self, "bag_side", None)
         if bag_side is not None:
-            found = (material(Consumable, "consumable", "consumables.toml", w) for w in bag_side)
+            told = units.listed(bag_side, "bag_side", "peel ply", MOST_OVER_IT)
+            found = (material(Consumable, "consumable", "consumables.toml", w) for w in told)
             put(self, "bag_side", tuple(found))
 
     @property

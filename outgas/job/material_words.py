@@ -29,6 +29,7 @@ _DENSITY = re.compile(
 _UNITS = {"pcf": "lb/ft3"}
 CORE_MARK = "core"  # among the plies: where the core lies
 MOST_PLIES = 200
+MOST_GROUPS = 60  # of plies, told one by one: the heat of each is reckoned apart
 PLY_RANGE_KG_M2 = (0.01, 5.0)
 _COUNT = re.compile(r"\s*(\d{1,4})\s*(?:x|×|plies of|ply of|layers of)\s*(.+)", re.IGNORECASE)
 
@@ -203,6 +204,17 @@ def read_ply(text: str) -> Ply:
         areal,
         material(Reinforcement, "reinforcement", "reinforcements.toml", words),
     )
+
+
+def plies_told(plies: object) -> tuple[str, ...]:
+    """Return the groups of plies as they were told; refuses more than can be reckoned in time."""
+    told = units.listed(plies, "plies", "400 g/m2 woven glass")
+    if len(told) > MOST_GROUPS:
+        raise InputError(
+            f"plies has {len(told)} groups, at most {MOST_GROUPS}; say layers of one kind in one, "
+            "as '4 x 400 g/m2 woven glass'"
+        )
+    return told
 
 
 def read_plies(plies: Sequence[str], cored: bool) -> tuple[tuple[Ply, ...], int]:

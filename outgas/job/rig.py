@@ -122,11 +122,11 @@ class Rig:
                 units.inside(number, low, high, words, unit)
             object.__setattr__(self, name, number)
         for name, text in (("hose", hose), ("bleed", bleed)):
-            if not isinstance(text, str):
-                raise InputError(f"{name} is {text!r}; say it in words, as '2 m of 8 mm'")
-            object.__setattr__(self, name, text)
+            object.__setattr__(self, name, units.in_words(text, name, "2 m of 8 mm"))
         read_hose(hose)
-        object.__setattr__(self, "pump", read_pump(pump).name if pump else "")
+        told: Any = pump
+        words = "" if told is None else units.in_words(told, "pump", "two-stage")
+        object.__setattr__(self, "pump", read_pump(words).name if words else "")
 
     @classmethod
     def from_words(cls, text: str, **more: Any) -> "Rig":

@@ -90,7 +90,7 @@ def _opened(piece: str) -> str:
 
 def read_words(text: str) -> dict[str, str]:
     """Return Rig's keyword arguments from a list of parts in words, commas between them."""
-    if not isinstance(text, str) or not text.strip():  # type: ignore[redundant-expr]
+    if not units.in_words(text, "rig", EXAMPLE).strip():
         raise InputError(f"rig is {text!r}; say it as {EXAMPLE!r}")
     found: dict[str, str] = {}
     pieces = [piece for piece in re.split(r"[,;]\s+|[,;]$|\n", text.strip()) if piece.strip()]

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
 SAMPLES = 121  # times reckoned at the least, evenly spread, with those given and the gel
 RADII_M = (5e-7, 5e-3)  # smaller are gone at once, larger rise and are not round
+LEAST_TIME_S, MOST_TIME_S = 1e-9, 1e9  # a length of time that bubbles are followed for
 FROZEN_VISCOSITY = 1e10  # Pa s, in place of infinity
 
 VERSION = 1
@@ -85,14 +86,18 @@ def clock_of(time: Any) -> Clock:
     """Return the clock of times that rise, or of one length from zero [s]."""
     t = array(time, "s", "time")
     if t.ndim == 0:
-        if not 0.0 < float(t) < np.inf:
-            raise InputError(f"time is {time}; it must be above zero")
+        if not LEAST_TIME_S <= float(t) <= MOST_TIME_S:
+            raise InputError(
+                f"time is {time}; bubbles are followed for {LEAST_TIME_S:g} s to {MOST_TIME_S:g} s"
+            )
         grid = np.linspace(0.0, float(t), SAMPLES)
         return Clock(grid, grid)
     if t.ndim != 1 or t.shape[0] < 2:
         raise InputError("time needs two values or more, or one length such as '1 h'")
     if not np.all(np.isfinite(t)):
         raise InputError("time has a gap (not a number)")
+    if float(np.max(np.abs(t))) > MOST_TIME_S:
+        raise InputError(f"time goes to {np.max(np.abs(t)):.3g} s; at most {MOST_TIME_S:g} s")
     back = np.flatnonzero(np.diff(t) <= 0.0)
     if back.size:
         i = int(back[0])

@@ -1,5 +1,7 @@
 """Bubbles in a named resin under histories of pressure, heat and cure, with units at the door."""
 
+import math
+import warnings
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -23,10 +25,14 @@ if TYPE_CHECKING:
     Floats: TypeAlias = NDArray[np.float64]
 
 REFERENCE_K = 298.15  # of the viscosities and diffusivities in the tables
+ENTRAINED_LEAST = 1e-12  # of no bubble that anyone could find
 ENTRAINED_LIMIT = 0.3  # beyond it bubbles touch from the start
 # Past the gel the steady viscosity is endless but the network soft: this much still drags, and the
 # modulus holds. A resin said to be firmer than this without a cure history counts as gelled.
 GEL_VISCOSITY = 1e4  # Pa s
+AIR_LIMIT_PA = 1e8  # that resin could hold, in any autoclave
+MOST_BUBBLES, MOST_TIMES = 5000, 5000  # a quarter of a minute each
+MOST_RESULTS = 1_000_000  # bubbles times times: what is kept of each
 LEAST_ACTIVITY = 1e-6  # so that bone-dry over bone-dry is a number
 LEAST_PRESSURE_PA = 1e-3  # of a monomer that has all reacted
 MASS_ERROR = 1e-6  # of each gas; more is a fault of the reckoning
@@ -112,6 +118,7 @@ def _gases(stock: _Stock, T: "Floats", alpha: "Floats | None") -> _Gases:
     air = STANDARD_ATMOSPHERE_PA - p_v0
     if stock.air_pressure is not None:
         air = units.positive(stock.air_pressure, "Pa", "air pressure", zero=True)
+        units.inside(air, 0.0, AIR_LIMIT_PA, "air pressure", "Pa")
     L = record.air_solubility.si
     c = [L * max(air, 0.0) / RT[0]]
     H = [np.full_like(T, L)]
@@ -124,7 +131,7 @@ def _gases(stock: _Stock, T: "Floats", alpha: "Floats | None") -> _Gases:
         D.append(np.full_like(T, kind.si))
     E = move.diffusion_energy.si / constants.GAS_CONSTANT
     warm = np.exp(-E * (1.0 / T - 1.0 / REFERENCE_K))[:, None]
-    vapour = np.array(list(over.values())).reshape(len(over), -1).T
+    vapour = np.array(list(over.values())).reshape(len(over), T.size).T
     return _Gases(("air", *over), vapour, np.array(c), np.array(H).T, np.array(D).T * warm)
 
 
@@ -149,8 +156,10 @@ class _Sizes:
         """Return how many there are of each radius, one to another."""
         R, number = self.radius, self.number
         try:
-            share = np.ones_like(R) if number is None else np.asarray(number, dtype=float)
-        except (TypeError, ValueError):
+            with warnings.catch_warnings():  # a unit stripped, an imaginary part cut off
+                warnings.simplefilter("error")
+                share = np.ones_like(R) if number is None else np.asarray(number, dtype=float)
+        except (TypeError, ValueError, UserWarning, RuntimeWarning):
             said = f"number is {number!r}; give one plain number for each radius"
             raise InputError(said) from None
         if share.shape != R.shape or not np.all(np.isfinite(share) & (share > 0.0)):
@@ -159,14 +168,18 @@ class _Sizes:
 
     def held(self) -> list[tuple[float, float]]:
         """Return radius and number per volume of the nuclei in crevices."""
-        if not isinstance(self.crevices or {}, Mapping):
-            raise InputError(f"crevices is {self.crevices!r}; write {{'3 um': '20 1/mm3'}}")
+        if self.crevices is None:
+            return []
+        if not isinstance(self.crevices, Mapping):
+            raise InputError(
+                f"crevices is {f'{self.crevices!r}'[:60]}; write {{'3 um': '20 1/mm3'}}"
+            )
         return [
             (
                 float(radii(size)[0]),
                 units.positive(density, "1/m**3", f"crevices of {size}"),
             )
-            for size, density in (self.crevices or {}).items()
+            for size, density in self.crevices.items()
         ]
 
 
@@ -299,8 +312,7 @@ def bubble_growth(
     gases, sigma = _gases(stock, T, alpha), stock.move.surface_tension.si
     sizes = _Sizes(R, number, crevices, e)
     nuclei = _nuclei(sizes, gases, float(p[0]), float(T[0]), sigma)
-    if not all(isinstance(given, int | float) for given in (tolerance, nodes)):
-        raise InputError(f"tolerance is {tolerance!r} and nodes {nodes!r}; both are plain numbers")
+    _check_steps(tolerance, nodes, nuclei.bubbles.radius.size, t.size)
     left = _leaving(escape, set_)
     times = np.union1d(t, [t[-1] if set_.gel_s is None else set_.gel_s])
     conditions = bubble_start.Conditions(
@@ -326,10 +338,26 @@ def bubble_growth(
     )
 
 
+def _check_steps(tolerance: Any, nodes: Any, bubbles: int, times: int) -> None:
+    """Refuse what cannot be stepped, or not in a time that anyone waits for."""
+    if not isinstance(tolerance, int | float) or not isinstance(nodes, int | float):
+        raise InputError(f"tolerance is {tolerance!r} and nodes {nodes!r}; both are plain numbers")
+    if nodes != int(nodes) if math.isfinite(nodes) else True:
+        raise InputError(f"nodes is {nodes!r}; it is a whole number of shells, as 40")
+    if bubbles > MOST_BUBBLES:
+        raise InputError(f"{bubbles} bubbles; at most {MOST_BUBBLES}: say how many of each size")
+    if times > MOST_TIMES:
+        raise InputError(f"time has {times} values; at most {MOST_TIMES}: take every few")
+    if bubbles * times > MOST_RESULTS:
+        raise InputError(
+            f"{bubbles} bubbles at {times} times; at most {MOST_RESULTS} of both together"
+        )
+
+
 def _stirred_in(entrained: Any) -> float:
     """Return the air stirred in, per volume of resin."""
     e = units.one_fraction(entrained, "entrained")
-    if not 0.0 < e <= ENTRAINED_LIMIT:
+    if not ENTRAINED_LEAST < e <= ENTRAINED_LIMIT:
         raise InputError(
             f"entrained is {e:.3g}; it must be above zero, for it sets the resin round each "
             f"bubble, and no more than {ENTRAINED_LIMIT:.0%}"

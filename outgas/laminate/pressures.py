@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from outgas.units import Measure, Numbers, Quantity
 
 STANDARD_ATMOSPHERE_PA = air.SEA_LEVEL_PA
+ENGINES = ("table", "exact")
 
 
 def vapour_pressure(
@@ -62,12 +63,10 @@ def vapour_pressure(
     record = as_volatile(volatile)
     T = units.si(temperature, "K", "temperature")
     name = f"temperature of {record.name}"
-    if engine == "table":
-        p = saturation.pressure(record.curve, T, name)
-    elif engine == "exact":
-        p = _exact(record, T, name)
-    else:
-        raise InputError(f"engine is {engine!r}; it is 'table' or 'exact'")
+    if f"{engine}" not in ENGINES:
+        raise InputError(f"engine is {f'{engine!r}'[:60]}; it is 'table' or 'exact'")
+    exact = f"{engine}" == "exact"
+    p = _exact(record, T, name) if exact else saturation.pressure(record.curve, T, name)
     result: Quantity = units.like(temperature, p, "Pa")
     return result
 
@@ -75,6 +74,8 @@ def vapour_pressure(
 def _exact(record: Volatile, T: "Numbers", name: str) -> "Numbers":
     import dataclasses
 
+    if not np.size(T):
+        return T
     for end in (float(np.min(T)), float(np.max(T))):
         saturation.check_range(record.curve, end, name)
     cubic, flat = record.cubic(), np.atleast_1d(np.asarray(T, dtype=float))
@@ -91,6 +92,14 @@ def _absolute(pressure: "Measure") -> "Numbers":
     if isinstance(pressure, str):
         return readings.read_reading(pressure, None).absolute_Pa
     return units.si(pressure, "Pa", "pressure")
+
+
+def _checked(pressure: "Numbers", name: str) -> None:
+    """Refuse absolute pressures that cannot be."""
+    if not np.all(np.isfinite(pressure)):
+        raise InputError(f"{name} has a gap or an infinity; give numbers")
+    if float(np.min(pressure)) < 0.0:
+        raise InputError(f"{name} is below zero; it is absolute, in the resin")
 
 
 def boiling_temperature(volatile: str | Volatile, pressure: "Measure") -> "Quantity":
@@ -148,6 +157,15 @@ def _weights(
     return [v for v, _ in parts], [a for _, a in parts]
 
 
+def _shape(T: "Numbers", water_activity: Any, conversion: Any) -> tuple[int, ...]:
+    """Return the shape of an answer; no temperatures at all are none to answer for."""
+    a_w = 0.0 if water_activity is None else units.fraction(water_activity, "water activity")
+    alpha = units.fraction(conversion, "conversion")
+    if not np.size(T) and not np.ndim(a_w) and not np.ndim(alpha):
+        return np.shape(T)
+    return units.fitting(temperature=T, water_activity=a_w, conversion=alpha)
+
+
 def partial_pressures(
     resin: str | Path | Resin,
     temperature: "Measure",
@@ -198,7 +216,7 @@ def partial_pressures(
     record = as_resin(resin)
     T = units.si(temperature, "K", "temperature")
     volatiles, weights = _weights(record, water_activity, conversion)
-    wide = np.broadcast_shapes(np.shape(T), *(np.shape(w) for w in weights))
+    wide = _shape(T, water_activity, conversion)
     found = {}
     for volatile, weight in zip(volatiles, weights, strict=True):
         pure = saturation.pressure(volatile.curve, T, f"temperature of {volatile.name}")
@@ -249,7 +267,7 @@ def bubble_pressure(
     record = as_resin(resin)
     T = units.si(temperature, "K", "temperature")
     volatiles, weights = _weights(record, water_activity, conversion)
-    wide = np.broadcast_shapes(np.shape(T), *(np.shape(w) for w in weights))
+    wide = _shape(T, water_activity, conversion)
     each = [volatile.curve for volatile in volatiles]
     where = f"temperature of {record.name}"
     p = saturation.weighted_pressure(each, weights, np.broadcast_to(T, wide), where)
@@ -310,15 +328,16 @@ def void_fraction(
     record = as_resin(resin)
     T = units.si(temperature, "K", "temperature")
     p = _absolute(pressure)
-    if float(np.min(p)) < 0.0:
-        raise InputError("pressure is below zero; it is absolute, in the resin")
     e = units.fraction(entrained, "entrained")
+    told = 0.0 if air_pressure is None else units.si(air_pressure, "Pa", "air pressure")
+    wet = 0.0 if water_activity is None else units.fraction(water_activity, "water activity")
+    units.fitting(temperature=T, pressure=p, entrained=e, air_pressure=told, water_activity=wet)
+    _checked(p, "pressure")
+    _checked(told, "air pressure")
     vapour = bubble_pressure(record, units.quantity(T, "K"), water_activity).m_as("Pa")
     dissolved: Numbers = STANDARD_ATMOSPHERE_PA - vapour
     if air_pressure is not None:
-        dissolved = units.si(air_pressure, "Pa", "air pressure")
-        if float(np.min(dissolved)) < 0.0:
-            raise InputError("air pressure is below zero")
+        dissolved = told
     cell = air.ClosedCell(
         solubility=record.air_solubility.si,
         air_Pa=dissolved,

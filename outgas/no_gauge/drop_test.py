@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from outgas import readings, units
 from outgas.errors import InputError
 from outgas.job.gauge import read_barometer
+from outgas.job.job import read_flag
 from outgas.job.process import read_process
 from outgas.job.rig import Rig, the_rig
 from outgas.no_gauge.cautions import TESTING
@@ -317,6 +318,7 @@ def drop_test(
     >>> drop_test("500 mbar", "5 min", rig=Rig(bag_volume="10 l")).passed
     False
     """
+    silicone, reused = read_flag(silicone, "silicone"), read_flag(reused, "reused")
     asked, f, rig = read_process(process), catalogue.rigs(), the_rig(rig)
     name, key = asked.name, asked.told_like.replace(" ", "-")
     if key not in f.leak_rule:

@@ -8,6 +8,7 @@ from outgas.show.amounts import FINE_MBAR, SLACK
 from outgas.show.report import At, Line, joined
 
 FIGURES = 3  # to which a mass or a thickness is printed
+MOST_PLACES = 300  # beyond it ten to that power is no number
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,7 +106,7 @@ def figures(value: float, *, up: bool = False, count: int = FIGURES) -> float:
     """
     if value <= 0.0:
         return 0.0
-    places = count - 1 - math.floor(math.log10(value))
+    places = min(count - 1 - math.floor(math.log10(value)), MOST_PLACES)
     steps = value * 10.0**places
     whole = math.ceil(steps - SLACK) if up else math.floor(steps + SLACK)
     return round(whole / 10.0**places, max(places, 0))

@@ -78,7 +78,7 @@ def check_range(curve: Curve, T: float, name: str) -> None:
     low, high = curve[0].T_low, curve[-1].T_high
     if not low <= T <= high:
         at, cold, hot = (t - ZERO_CELSIUS_K for t in (T, low, high))
-        raise OutOfRangeError(f"{name} is {at:.1f} degC, outside {cold:.1f} to {hot:.1f} degC")
+        raise OutOfRangeError(f"{name} is {at:.7g} degC, outside {cold:.1f} to {hot:.1f} degC")
 
 
 def _segment_of(curve: Curve, T: float, name: str) -> Segment:
@@ -169,7 +169,9 @@ def temperature(curve: Curve, p: "Numbers", name: str = "pressure") -> "Numbers"
     """
     wanted = np.asarray(p, dtype=float)
     low, high = pressure(curve, curve[0].T_low), pressure(curve, curve[-1].T_high)
-    if not (wanted.size and np.all(wanted >= low) and np.all(wanted <= high)):
+    if not wanted.size:
+        return wanted
+    if not (np.all(wanted >= low) and np.all(wanted <= high)):
         worst = wanted.flat[int(np.argmax(~((wanted >= low) & (wanted <= high))))]
         raise OutOfRangeError(f"{name} is {worst:.4g} Pa, outside {low:.4g} to {high:.4g} Pa")
     found = np.empty(wanted.shape)

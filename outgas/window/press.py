@@ -177,6 +177,12 @@ def press_instead(advice: Advice, layup: Layup, clamp: "Measure | None" = None) 
     >>> round(press.force.m), round(press.kilograms.m)
     (5000, 510)
     """
+    told: tuple[Any, Any] = advice, layup
+    if not (isinstance(told[0], Advice) and isinstance(told[1], Layup)):
+        raise InputError(
+            f"advice is a {type(advice).__name__} and layup a {type(layup).__name__}; give what "
+            "outgas.advise returned, and an outgas.Layup"
+        )
     if advice.facts.pot:
         raise InputError("an advice for a degassing pot says nothing of a panel; ask for pressing")
     if layup.area_m2 is None:
