@@ -15,6 +15,7 @@ from outgas.errors import InputError, Mistakes, OutOfRangeError, UnknownNameErro
 from outgas.job.degassed import Degassed, read_degassed
 from outgas.job.job_keys import read_traces
 from outgas.job.layup import Layup
+from outgas.job.learnt import Experienced, Kind, Learnt, cloth_of, read_experience
 from outgas.job.process import read_process
 from outgas.job.rig import Rig, as_rig
 from outgas.job.shop import SHOP_RANGE_K, Shop, in_celsius
@@ -74,6 +75,7 @@ class Job:
     hottest_high_K: float | None = None  # 95 % end of a named hottest; None: a stated doubt
     dried_s: float | None = None  # of prepreg, under full vacuum before the heat; None: not said
     exact: bool = False  # the air's limit is made safe by many draws
+    experience: Experienced | None = None  # of a shop's own panels; None: by the tables alone
     curing: Curing = field(init=False, repr=False, compare=False)  # of the resin
 
     def __post_init__(self) -> None:
@@ -82,6 +84,16 @@ class Job:
     def but(self, **changes: Any) -> "Job":
         """Return these inputs with some changed."""
         return dataclasses.replace(self, **changes)
+
+    @property
+    def kind(self) -> Kind:
+        """Which panels of a shop teach all of this job's gas."""
+        return Kind(self.resin.family, self.process.name, cloth_of(self.layup))
+
+    @property
+    def learnt(self) -> Learnt | None:
+        """What the shop's own panels showed of such a job; None where nothing was learnt."""
+        return None if self.experience is None else self.experience.learnt_for(self.kind)
 
 
 READ_WITH = ("dial", "water", "plate", "none")  # beside a sensor, which has an error of its own
@@ -130,6 +142,7 @@ def job_of(
     dried: Any = None,
     minimum_temperature: Any = None,
     exact: Any = False,
+    experience: Any = None,
 ) -> Job:
     """Read every argument of advise; all that cannot be used is refused together.
 
@@ -164,6 +177,7 @@ def job_of(
         gel_s=read(_seconds, gel_time, "gel time"),
         dried_s=read(read_dried, dried, found),
         exact=read(read_flag, exact, "exact"),
+        experience=read(read_experience, experience),
     )
     read.done()
     values["reads_with"], values["sensor_Pa"] = reads

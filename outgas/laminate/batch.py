@@ -5,7 +5,9 @@ import functools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
+
+import numpy as np
 
 from outgas import constants
 from outgas.errors import InputError
@@ -15,8 +17,14 @@ from outgas.tables import catalogue
 from outgas.tables.rates import Curing
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from outgas.physics import data_sheet
 
+    Floats: TypeAlias = NDArray[np.float64]
+
+GEL = "gel"  # what a shop's cups show, by its name among what was learnt
+HALF95 = 0.475  # of a distribution to either side of its middle: its 95 % interval
 GELS_FOLLOWED = 6.0  # how many gel times a run lasts
 
 
@@ -77,7 +85,10 @@ def batch_of(job: Job) -> Batch | None:
     """Return this batch's pace: by the sheet, or by a gel time that the builder measured."""
     found = cup_gel(job.curing, job.shop.temperature_K, job.initiator)
     if job.gel_s is None:
-        return found
+        learnt = None if found is None else job.learnt
+        if found is None or learnt is None or GEL not in learnt.ways:
+            return found
+        return _by_cups(found, learnt.ways[GEL])
     if found is None:
         raise InputError(
             f"gel time is given, but {job.resin.title} has none of its own to compare it with"
@@ -92,6 +103,20 @@ def batch_of(job: Job) -> Batch | None:
     off = job.curing.general.gel_reading.si
     factor = found.factor * found.gel_s / job.gel_s
     return Batch(job.curing, factor, 1.0 - off, 1.0 + off, job.gel_s)
+
+
+def _by_cups(found: Batch, ways: "Floats") -> Batch:
+    """Return a batch at the pace that a shop's own cups showed, its doubt what they leave of it."""
+    share = np.abs(ways)
+    factors = np.where(ways > 0.0, found.longer**share, found.shorter**share)
+    low, middle, high = (float(x) for x in np.quantile(factors, (0.5 - HALF95, 0.5, 0.5 + HALF95)))
+    return Batch(
+        found.curing,
+        found.factor / middle,
+        low / middle,
+        high / middle,
+        found.gel_s * middle,
+    )
 
 
 def pot_life(job: Job, pace: Batch, batch: float, until: float = math.inf) -> float | None:

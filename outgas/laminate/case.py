@@ -5,6 +5,7 @@ from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, Any
 
 from outgas.job.degassed import Degassed
+from outgas.job.learnt import Learnt
 from outgas.laminate.gas.pot import air_left_by
 from outgas.laminate.liquid import Liquid
 from outgas.laminate.vapour import Vapour, vapour
@@ -45,7 +46,7 @@ class Case(Liquid):
     equilibrium with. path_open: freed gas can get out while the resin is thin. early_s, hold_s,
     cup_s: of the debulk or the fill, of the cure until it thickens, and before any vacuum.
     vapour_share replaces the margin over the vapour pressure; None where none was asked for.
-    exact: the air's limit is made safe by many draws.
+    exact: the air's limit is made safe by many draws. learnt: what the shop's own panels showed.
     """
 
     hottest: Hottest
@@ -64,6 +65,7 @@ class Case(Liquid):
     void_target: float
     vapour_share: float | None
     exact: bool = False
+    learnt: Learnt | None = None
 
     @classmethod
     def of(cls, liquid: Liquid, **more: Any) -> "Case":

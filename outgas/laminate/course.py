@@ -8,17 +8,20 @@ straight.
 
 import dataclasses
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 
+from outgas.constants import Z95
+from outgas.job.learnt import Learnt
 from outgas.laminate.case import Case, hottest_vapour
 from outgas.laminate.gas.balance import Gas, Outcome, Step, run
-from outgas.laminate.gas.joint import BY_A_FACTOR, MOST, KnownGas
+from outgas.laminate.gas.joint import BY_A_FACTOR, MOST, KnownGas, Shown, along
 from outgas.laminate.gas.limits import Expected, Target, expected_depth, expected_voids
 from outgas.laminate.vapour import Vapour, vapour
-from outgas.physics.chance import Band
+from outgas.physics.chance import Band, normal_cdf
 from outgas.tables import catalogue
 from outgas.tables.gas import InitiatorGas
 
@@ -27,6 +30,7 @@ if TYPE_CHECKING:
 
     Floats: TypeAlias = NDArray[np.float64]
 
+VAPOUR = "vapour_moved"
 PRESSED = 4.0  # atmospheres up to which a limit is looked for where no bag can meet it
 
 
@@ -93,7 +97,7 @@ class Course:
             "initiator_half_time_s": self.made.half_time.band,
         }
         ends = {name: ends_of(name, band, k) for name, band in bands.items()}
-        return KnownGas(self.known.gas, {**self.known.ends, **ends}, k)
+        return dataclasses.replace(self.known, ends={**self.known.ends, **ends})
 
     def voids(self, pressure: float, target: Target) -> Band:
         """Return the void fraction that a cure at a pressure leaves, and its 95 % range."""
@@ -156,7 +160,46 @@ def known_gas(case: Case) -> KnownGas:
         cup_s=case.cup_s,
     )
     ends = {name: ends_of(name, band, k) for name, band in bands.items() if band.low < band.high}
-    return KnownGas(gas, ends, k)
+    known = KnownGas(gas, ends, k)
+    return known if case.learnt is None else shown_gas(known, bands, case.learnt)
+
+
+def shown_gas(known: KnownGas, bands: Mapping[str, Band], learnt: Learnt) -> KnownGas:
+    """Return what is known of a gas with what a shop's own panels showed of it.
+
+    What was told of the job itself has no ends and stays as it was told.
+    """
+    columns = {
+        name: drawn_along(name, bands[name], learnt.ways[name])
+        for name in known.ends
+        if name in learnt.ways
+    }
+    share = float(normal_cdf(np.asarray(known.k * Z95)))
+    middle = {name: float(np.median(column)) for name, column in columns.items()}
+    ends = {
+        name: (float(np.quantile(column, 1.0 - share)), float(np.quantile(column, share)))
+        for name, column in columns.items()
+    }
+    if VAPOUR in learnt.ways:  # less vapour than the tables have is not counted on
+        columns[VAPOUR] = np.maximum(learnt.ways[VAPOUR], 0.0)
+    good = tuple((each.cure_Pa, each.early_Pa, each.air_Pa) for each in learnt.good)
+    return KnownGas(
+        dataclasses.replace(known.gas, **middle),
+        {**known.ends, **ends},
+        known.k,
+        Shown(columns, learnt.times, learnt.eye, known, good),
+    )
+
+
+def drawn_along(name: str, band: Band, ways: "Floats") -> "Floats":
+    """Return a number so many 95 % half-widths from its nominal, kept to what it can be."""
+    return along(
+        (band.nominal, band.low, band.high),
+        ways,
+        factor=name in BY_A_FACTOR,
+        least=0.0,
+        most=MOST.get(name, np.inf),
+    )
 
 
 def ends_of(name: str, band: Band, k: float) -> tuple[float, float]:

@@ -24,6 +24,7 @@ from outgas.tables.gear import Hole, Holes, RigFigures
 from outgas.tables.materials import Consumable, Core, Part, Reference, Resin, Transport
 from outgas.tables.number import OF_ONES_OWN, Named, Number, check_fields, from_text, plausible
 from outgas.tables.observations import EvidenceFigures
+from outgas.tables.panels import PanelFigures
 from outgas.tables.practice import Practice
 from outgas.tables.prepreg import PrepregTable
 from outgas.tables.volatiles import Correlation, Saturation, Volatile
@@ -391,6 +392,13 @@ def evidence() -> EvidenceFigures:
 def gas() -> GasTable:
     """Return the figures of the gas balance."""
     record: GasTable = _whole(GasTable, "gas.toml")
+    return record
+
+
+@kept
+def panels() -> PanelFigures:
+    """Return what a shop's own panels are held against."""
+    record: PanelFigures = _whole(PanelFigures, "panels.toml")
     return record
 
 

@@ -118,6 +118,7 @@ def case_of(job: Job, warming: "Warming | None" = None) -> Case:
         void_target=job.void_target,
         vapour_share=job.vapour_share,
         exact=job.exact,
+        learnt=job.learnt,
     )
     # What got in by mistake came after the air had settled: it drives none of it out.
     cool = vapour(case.but(contaminants=()), case.shop_K).nominal

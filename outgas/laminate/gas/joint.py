@@ -55,19 +55,52 @@ MOST_EXCESS = 1e9  # stands for one without end
 RAISES, RAISED_PA = 60, 1.0  # steps towards where the draws pass, and how near it is found
 FIRST, FIRST_PA = 0.02, 50.0  # how far above a limit the first step looks; a limit may be nothing
 GROWS = 4.0  # how much further each
+SAME_AIR = 0.05  # by which the air of two resins may differ and still be called the same
 NEAREST = 0.02  # the least share of the way that a step goes
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Shown:
+    """What a shop's own panels showed of a gas: draws of its numbers, all as likely.
+
+    columns: JOINT draws of each number, as they belong together. times: of how many times the gas
+    of the balance a laminate holds. eye: of how much less than the table's depth already shows.
+    unshown: the same gas without them. good: the cure, the early step (None: straight) and the
+    dissolved air [Pa] of each panel that came out well.
+    """
+
+    columns: Mapping[str, "Floats"]
+    times: "Floats"
+    eye: "Floats"
+    unshown: "KnownGas"
+    good: tuple[tuple[float, float | None, float], ...]
+
+    def borne(self, early_Pa: float | None, air_Pa: float) -> float:
+        """Return the deepest cure that a good panel bears out [Pa]; inf where none does.
+
+        A panel that was debulked says nothing of a straight pull, nor one of degassed resin
+        anything of resin that holds more air.
+        """
+        same = (
+            cure
+            for cure, early, air in self.good
+            if (early is None) == (early_Pa is None) and air_Pa <= air * (1.0 + SAME_AIR)
+        )
+        return min(same, default=np.inf)
 
 
 @dataclass(frozen=True, slots=True)
 class KnownGas:
     """The numbers of a gas balance as they are known: nominal, and the two ends of each.
 
-    k: how many 95 % half-widths the ends lie from nominal.
+    k: how many 95 % half-widths the ends lie from nominal. shown: what a shop's own panels showed,
+    None where there are none; nominal and ends are then of its draws.
     """
 
     gas: Gas
     ends: Moves
     k: float = 1.0
+    shown: Shown | None = None
 
     @property
     def moves(self) -> Moves:
@@ -112,7 +145,11 @@ def along(
 def joint(known: KnownGas, shape: tuple[int, ...] = ()) -> Gas:
     """Return the gas of the joint draws, on a first axis before the shape of the case."""
     drawn = {}
+    columns = {} if known.shown is None else known.shown.columns
     for name, ends in known.moves.items():
+        if name in columns:
+            drawn[name] = columns[name].reshape(-1, *(1,) * len(shape))
+            continue
         value = np.asarray(getattr(known.gas, name), dtype=float)
         way = _ways(name).reshape(-1, *(1,) * len(shape)) / known.k
         drawn[name] = _moved(name, (value, *ends), way)

@@ -23,8 +23,10 @@ from typing import TYPE_CHECKING, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from outgas.constants import Z95
 from outgas.laminate.gas.balance import Gas, Held, Outcome, Step, run
 from outgas.laminate.gas.joint import MOST_EXCESS, KnownGas, Moves, joint, may_fail, worst_of
+from outgas.physics.chance import normal_cdf
 
 if TYPE_CHECKING:
     Floats: TypeAlias = NDArray[np.float64]
@@ -237,6 +239,8 @@ def _expected(
     pressure = np.asarray(pressure_Pa, dtype=float)
     nominal = measure(run(gas, course(pressure)))
     shape = nominal.shape
+    if known.shown is not None:
+        return _shown(known, nominal, measure(run(joint(known, shape), course(pressure))))
     steps = np.linspace(1.0, 0.0, CURVE)[:-1].reshape(-1, *(1,) * (len(shape) + 1)) ** 2
     pressures = np.asarray(highest_Pa, dtype=float) * steps
     curves = measure(run(varied(gas, moves, shape), course(pressures)))
@@ -248,6 +252,16 @@ def _expected(
     drawn = worst_of(measure(run(joint(known, shape), course(pressure))), may_fail(known.k))
     high = np.maximum(high, drawn)
     return Expected(nominal, low, np.maximum(high, nominal))
+
+
+def _shown(known: KnownGas, nominal: "Floats", drawn: "Floats") -> Expected:
+    """Return what the draws of a shop's own panels expect: by the draws that set its limits."""
+    assert known.shown is not None
+    times = known.shown.times.reshape(-1, *(1,) * nominal.ndim)
+    drawn = np.minimum(drawn * times, DEEPEST_DEPTH)
+    beyond = 1.0 - normal_cdf(np.asarray(known.k * Z95))
+    low, high = np.quantile(drawn, float(beyond), axis=0), worst_of(drawn, may_fail(known.k))
+    return Expected(np.clip(nominal, low, high), low, high)
 
 
 def _value_at(pressures: "Floats", curves: "Floats", pressure: "Floats") -> "Floats":

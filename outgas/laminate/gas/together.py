@@ -47,10 +47,48 @@ def limits_of(sought: Sequence[Sought]) -> list[Limit]:
     that fails too. The gas of an initiator is met in the middle of its range only: at its worst no
     vacuum is weak enough, and what helps is another initiator or a rest in the cup.
     """
+    whole = _with_unshown(sought)
     found: list[Limit] = []
-    for i in range(0, len(sought), TOGETHER):
-        found += _together(sought[i : i + TOGETHER])
-    return found
+    for i in range(0, len(whole), TOGETHER):
+        found += _together(whole[i : i + TOGETHER])
+    return _no_deeper_than_borne(sought, found)
+
+
+def _with_unshown(sought: Sequence[Sought]) -> list[Sought]:
+    """Return what is sought, then the same by the tables alone where panels showed something."""
+    unshown = [
+        (course.but(known=course.known.shown.unshown), target)
+        for course, target in sought
+        if course.known.shown is not None
+    ]
+    return [*sought, *_shared(unshown)]
+
+
+def _shared(sought: Sequence[Sought]) -> list[Sought]:
+    """Return what is sought with equal courses as one: several targets may be asked of each."""
+    made: dict[tuple[int, float | None, bool], Course] = {}
+    return [
+        (made.setdefault((id(course.known), course.early_Pa, course.path_open), course), target)
+        for course, target in sought
+    ]
+
+
+def _no_deeper_than_borne(sought: Sequence[Sought], found: list[Limit]) -> list[Limit]:
+    """Return the limits of what is sought, kept to what the panels bear out.
+
+    Draws alone never make a limit deeper than the tables do: a panel that came out well must have
+    been as deep, or the limit stays where it was without panels.
+    """
+    unshown, kept = iter(found[len(sought) :]), []
+    for (course, _), limit in zip(sought, found, strict=False):
+        shown = course.known.shown
+        if shown is None:
+            kept.append(limit)
+            continue
+        before, air = next(unshown), float(course.known.gas.air_Pa)
+        floor = np.minimum(before.safe, shown.borne(course.early_Pa, air))
+        kept.append(Limit(limit.nominal, np.maximum(limit.safe, floor), limit.moved))
+    return kept
 
 
 def _together(sought: Sequence[Sought]) -> list[Limit]:
@@ -63,7 +101,12 @@ def _together(sought: Sequence[Sought]) -> list[Limit]:
         pressed = higher.read(higher.limits())
         for i, above in zip(beyond, pressed, strict=True):
             found[i] = _in_a_press(found[i], above, PRESSED * sought[i][0].highest_Pa)
-    safe = np.array([float(each.safe) for each in found])
+    safe = np.array(
+        [
+            float(each.safe if course.known.shown is None else each.nominal)  # draws say the rest
+            for each, (course, _) in zip(found, sought, strict=True)
+        ]
+    )
     sure = _borne_by_draws(sought, safe)
     return [
         Limit(np.maximum(each.nominal, more), np.maximum(safe, more), each.moved)
@@ -112,7 +155,7 @@ class _Draws:
             gas=_taken(gas, of),
             early=_taken(_early(courses, gas), of),
             cure=_taken(_cure(courses), of),
-            targets=_stacked([target for _, target in sought]),
+            targets=_judged([course.known for course, _ in sought], [of for _, of in sought]),
             highest_Pa=np.array([course.highest_Pa for course, _ in sought]),
         )
 
@@ -204,6 +247,18 @@ def _drawn(known: Sequence[KnownGas]) -> Gas:
         same = all(each is drawn[0] for each in drawn)
         columns[name] = drawn[0][:, None] if same else np.stack(drawn, axis=1)
     return dataclasses.replace(_stacked([of.gas for of in known]), **columns)
+
+
+def _judged(known: Sequence[KnownGas], targets: Sequence[Target]) -> Target:
+    """Return the targets of courses, draw by draw where panels showed how far they may be out."""
+    stacked = _stacked(targets)
+    if all(of.shown is None for of in known):
+        return stacked
+    times, eye = np.ones((JOINT, len(known))), np.ones((JOINT, len(known)))
+    for i, of in enumerate(known):
+        if of.shown is not None:
+            times[:, i], eye[:, i] = of.shown.times, of.shown.eye
+    return dataclasses.replace(stacked, void=stacked.void / times, depth=stacked.depth * eye / times)
 
 
 def _cure(courses: Sequence[Course]) -> Step:
