@@ -47,6 +47,9 @@ if TYPE_CHECKING:
     from outgas.no_gauge.hold import Hold, hold
     from outgas.no_gauge.telltale import Telltale, better_instrument, telltale
     from outgas.no_gauge.weighted_plate import ReliefValve, relief_valve
+    from outgas.panels.experience import Experience
+    from outgas.panels.learn import learn
+    from outgas.panels.log import PanelLog, read_panels
     from outgas.plan.plan import Schedule
     from outgas.plan.schedule import schedule
     from outgas.plan.stage import Stage
@@ -151,6 +154,12 @@ _HOMES = {
         "ReliefValve",
         "relief_valve",
     ),
+    "outgas.panels.experience": ("Experience",),
+    "outgas.panels.learn": ("learn",),
+    "outgas.panels.log": (
+        "PanelLog",
+        "read_panels",
+    ),
     "outgas.plan.plan": ("Schedule",),
     "outgas.plan.schedule": ("schedule",),
     "outgas.plan.stage": ("Stage",),
@@ -183,6 +192,7 @@ __all__ = [
     "DataError",
     "Diagnosis",
     "DropTest",
+    "Experience",
     "Hold",
     "InputError",
     "Job",
@@ -190,6 +200,7 @@ __all__ = [
     "OutOfRangeError",
     "OutgasError",
     "OutgasWarning",
+    "PanelLog",
     "Press",
     "Quantity",
     "RefusedError",
@@ -219,6 +230,7 @@ __all__ = [
     "dials",
     "drop_test",
     "hold",
+    "learn",
     "partial_pressures",
     "press_instead",
     "processes",
@@ -227,6 +239,7 @@ __all__ = [
     "read_bleed",
     "read_job",
     "read_log",
+    "read_panels",
     "read_pressure",
     "reinforcements",
     "relief_valve",

@@ -23,7 +23,7 @@ NO_CLOTH = "no cloth named"
 
 @dataclass(frozen=True, slots=True, order=True)
 class Kind:
-    """What panels must share to teach all of the gas: the resin's family, the process, the cloth."""
+    """What panels must share to teach all of the gas: resin family, process, cloth."""
 
     family: str
     process: str
@@ -82,6 +82,4 @@ def read_experience(given: object) -> Experienced | None:
     """Return an experience as it was given, or None; refuses what is none."""
     if given is None or isinstance(given, Experienced):
         return given
-    raise InputError(
-        f"experience is {str(given)[:40]!r}; give what outgas.learn(panels) returns"
-    )
+    raise InputError(f"experience is {str(given)[:40]!r}; give what outgas.learn(panels) returns")

@@ -13,6 +13,7 @@ from outgas.job.asking import takes_job
 from outgas.job.gauge import reading_of
 from outgas.job.job import Job, Traces, job_of
 from outgas.job.layup import Layup
+from outgas.job.learnt import Experienced
 from outgas.job.rig import Rig
 from outgas.job.shop import Shop
 from outgas.laminate.activity import water_activity
@@ -76,6 +77,7 @@ def advise(
     dried: "Measure | None" = None,
     minimum_temperature: "Measure | None" = None,
     exact: bool = False,
+    experience: Experienced | None = None,
 ) -> Advice:
     """Return the deepest vacuum that is safe for a resin in a shop, and what to do about it.
 
@@ -136,7 +138,11 @@ def advise(
         refused.
     exact
         True: the air's limit on its safe side is that of a thousand Sobol draws of all that is
-        uncertain at once, in place of the root of squares; it takes some tenths of a second.
+        uncertain at once, in place of the root of squares; it takes some tenths of a second. With
+        an experience it is that of its draws already.
+    experience
+        What the shop's own panels taught, of outgas.learn: the air's limit then stands on their
+        draws, and is deeper than by the tables only as far as a panel that came out well was.
 
     Returns
     -------
@@ -224,6 +230,7 @@ def advise(
         dried=dried,
         minimum_temperature=minimum_temperature,
         exact=exact,
+        experience=experience,
     )
     refuse(job)
     if job.gel_s is not None:  # checked even where no layup makes use of it

@@ -130,7 +130,7 @@ def air_limits(asked: Sequence[tuple[Case, Course, str | None]]) -> list[Limit]:
         if not case.process.gas_leaves
     ]
     found = iter(
-        _drawn(limit, course, target) if course.exact else limit
+        _drawn(limit, course, target) if course.exact and course.known.shown is None else limit
         for limit, (course, target) in zip(limits_of(sought), sought, strict=True)
     )
     return [NO_LIMIT if case.process.gas_leaves else next(found) for case, _, _ in asked]

@@ -258,7 +258,9 @@ def _judged(known: Sequence[KnownGas], targets: Sequence[Target]) -> Target:
     for i, of in enumerate(known):
         if of.shown is not None:
             times[:, i], eye[:, i] = of.shown.times, of.shown.eye
-    return dataclasses.replace(stacked, void=stacked.void / times, depth=stacked.depth * eye / times)
+    return dataclasses.replace(
+        stacked, void=stacked.void / times, depth=stacked.depth * eye / times
+    )
 
 
 def _cure(courses: Sequence[Course]) -> Step:
