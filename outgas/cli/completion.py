@@ -100,7 +100,7 @@ def values_of(name: str, incomplete: str, command: str = "") -> list[CompletionI
         return _completed("resin", _named("resins")(), incomplete) + files
     if (name, command) == ("name", "volatiles show"):
         return _completed("volatile", _named("volatiles")(), incomplete)
-    if name in ("job", "out", "file"):
+    if name in ("job", "out", "file", "panels"):
         return [CompletionItem(incomplete, type="file")]
     if name in SHARES:
         return _completed(name, _named("volatiles")(), incomplete, after="=")

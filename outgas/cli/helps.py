@@ -114,6 +114,16 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
         f"wall-chart {UP} --altitude 20m --dial mbar",
         f"wall-chart {UP} {PLY} --out chart.html",
     ),
+    "panels": ("panels learn panels.toml", "panels next panels.toml --dial mbar"),
+    "panels add": (
+        f"panels add panels.toml --resin {UP} {HERE} --cure '600 mbar' --debulk '90 mbar' "
+        "--look clear",
+        f"panels add panels.toml --resin {UP} {HERE} --degassed '27 mbar for 10 min' "
+        "--air-left '600 mbar'",
+    ),
+    "panels show": ("panels show panels.toml", "panels show panels.toml --json"),
+    "panels learn": ("panels learn panels.toml", "panels learn panels.toml --full --dial bar"),
+    "panels next": ("panels next panels.toml", "panels next panels.toml --across cloth --full"),
     "schema": ("schema advise", "schema schedule"),
     "job": (f"job new {UP} {HERE} --out deck.toml --force", "job show deck.toml"),
     "job new": (

@@ -29,6 +29,7 @@ LAZY_COMMANDS = {
     "job": ("outgas.cli.commands.job", "job_group"),
     "list": ("outgas.cli.commands.listed", "list_command"),
     "no-gauge": ("outgas.cli.commands.no_gauge", "no_gauge"),
+    "panels": ("outgas.cli.commands.panels", "panels_group"),
     "press": ("outgas.cli.commands.before", "press_command"),
     "read-log": ("outgas.cli.commands.read_log", "read_log_command"),
     "resins": ("outgas.cli.commands.own_resin", "resins_group"),

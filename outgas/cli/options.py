@@ -139,6 +139,9 @@ RIG_OPTIONS = [
     READS_OPTION,
 ]
 
+PANELS_OPTION = click.option(
+    "--panels", metavar="FILE", help="What your own panels taught: a log, panels.toml."
+)
 # What all that speak of one job ask for, and what an advice takes beside it.
 JOB_OPTIONS = [*CURE_OPTIONS, *CASE_OPTIONS, *LAYUP_OPTIONS, *RIG_OPTIONS]
 ADVISED_OPTIONS = [PROCESS_OPTION, HOTTEST_OPTION, *JOB_OPTIONS]
@@ -251,7 +254,17 @@ def job_from(o: dict[str, Any]) -> tuple[Any, Any, Any]:
         raise SeveralMistakesError([*error.mistakes, *misread(o)]) from error
     if "min_temperature" in o:
         o["minimum_temperature"] = o.pop("min_temperature")
+    take_panels(o, shop)
     return shop, layup, rig
+
+
+def take_panels(o: dict[str, Any], shop: Any) -> None:
+    """Put what a log of panels taught in the place of its path, among the options of a job."""
+    path = o.pop("panels", None)
+    if path is not None:
+        import outgas
+
+        o["experience"] = outgas.learn(path, shop)
 
 
 def misread(o: dict[str, Any]) -> list[str]:

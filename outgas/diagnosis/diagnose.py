@@ -24,6 +24,7 @@ from outgas.errors import InputError
 from outgas.job.asking import takes_job
 from outgas.job.job import Job, Traces, job_of, read_flag
 from outgas.job.layup import Layup
+from outgas.job.learnt import Experienced
 from outgas.job.rig import Rig
 from outgas.job.shop import Shop
 from outgas.job.told_pressure import plain_words, read_told_pressure
@@ -72,6 +73,7 @@ def diagnose(
     initiator: Any = None,
     gel_time: "Measure | None" = None,
     minimum_temperature: "Measure | None" = None,
+    experience: Experienced | None = None,
 ) -> Diagnosis:
     """Return why a laminate went white, as far as can be told, and what to ask and change.
 
@@ -101,6 +103,8 @@ def diagnose(
         As in outgas.advise: they set how warm a layup got before its gel could hold a bubble.
     minimum_temperature
         As in outgas.advise; colder is not refused here, but said.
+    experience
+        As in outgas.advise: what a cause would make of this laminate stands on it too.
 
     Returns
     -------
@@ -162,6 +166,7 @@ def diagnose(
         initiator=initiator,
         gel_time=gel_time,
         minimum_temperature=minimum_temperature,
+        experience=experience,
     )
     if job.process.pot:
         raise InputError("process is degassing; a pot has no laminate to go white")

@@ -57,7 +57,7 @@ def sweep(
     progress
         True: on the error stream as well; the command line shows it by itself.
     **told
-        Arguments of advise, of Shop and keys of a job, each one value or a sequence of values: a
+        Arguments of advise (also experience), of Shop and keys of a job, one value or several: a
         list, an array with its unit, a labelled array. Each sequence is an axis, in this order.
 
     Returns

@@ -13,6 +13,7 @@ from outgas.many.fields import MIND, Field, fields_of, rows
 from outgas.many.interpolated import Knots
 from outgas.many.progress import shown
 from outgas.many.wanted import needed
+from outgas.show.answer import Answer
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -136,7 +137,12 @@ def labelled(worker: Worker, values: Any, xr: Any) -> "Dataset":
     variables = {
         field.name: (names, values[i], field.attrs) for i, field in enumerate(worker.fields)
     }
-    held = [f"{key} = {str(value)[:200]}" for key, value in worker.cases.held.items()]
+    held = [f"{key} = {_said(value)[:200]}" for key, value in worker.cases.held.items()]
     said = {"held": "; ".join(held), "mind": MIND}
     made: Dataset = xr.Dataset(variables, coordinates, said)
     return made
+
+
+def _said(value: Any) -> str:
+    """Return what is held in one line: of an answer what it is, not all that it says."""
+    return repr(value) if isinstance(value, Answer) else str(value)

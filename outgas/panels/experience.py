@@ -1,5 +1,6 @@
 """What a shop's own panels taught: a plain record that jobs can be asked with."""
 
+import dataclasses
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -161,7 +162,9 @@ class Experience(Answer):
         if not messages:
             return None
         cups = sum(group.cups for group in self.groups if group.kind.family == kind.family)
-        return learnt_of(weighed([], messages), (), 0, self.panels, cups=cups)
+        whole = learnt_of(weighed([], messages), (), 0, self.panels, cups=cups)
+        family = any(group.kind.family == kind.family for group in self.groups)
+        return _only_shared(whole, (*SHOP, *(FAMILY if family else ())))
 
     @property
     def cautions(self) -> tuple[str, ...]:
@@ -216,6 +219,15 @@ class Experience(Answer):
             "assumptions": list(self.assumptions),
             "cautions": list(self.cautions),
         }
+
+
+def _only_shared(of: Learnt, names: tuple[str, ...]) -> Learnt:
+    """Return what a kind takes of which there is no panel: what is shared, and nothing else.
+
+    The rest stays as the tables have it, and so does how far the balance is out.
+    """
+    ways = {name: way for name, way in of.ways.items() if name in names}
+    return dataclasses.replace(of, ways=ways, times=np.ones_like(of.times))
 
 
 def as_one(kind: Kind, across: tuple[str, ...]) -> Kind:

@@ -22,6 +22,7 @@ from outgas.panels.panel import Panel, panel_of
 from outgas.panels.told import Fault
 
 _HEAD = re.compile(r"^\s*\[\[\s*panel\s*\]\]\s*(#.*)?$")
+VERSION = 1  # of to_dict(); raised whenever a key changes its meaning
 SEVERAL = ";"  # between the texts of one cell of a CSV
 TABLE, ENDING = "panel", ".csv"
 MOST_PANELS = 1000  # of one log; a shop's life is shorter
@@ -55,6 +56,16 @@ class PanelLog:
                 raise InputError(f"panel {i}: {error}") from None
             found.append(told)
         return cls("", tuple(found), ())
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain types, in the words of the log."""
+        return {
+            "kind": "outgas panel log",
+            "version": VERSION,
+            "path": self.path,
+            "panels": [{"line": panel.line, **panel.to_dict()} for panel in self.panels],
+            "left_out": [{"line": fault.line, "why": fault.text} for fault in self.faults],
+        }
 
     def __len__(self) -> int:
         return len(self.panels)
@@ -177,7 +188,8 @@ def _toml_rows(name: str, text: str) -> Iterator[tuple[int, "dict[str, Any] | st
         shared = tomllib.loads("\n".join(lines[:first]))
     except (tomllib.TOMLDecodeError, RecursionError) as error:
         raise InputError(f"{name} is not valid TOML before its first panel: {error}") from None
-    for start, end in zip(starts, [*starts[1:], len(lines)], strict=True):
+    ends = [*starts[1:], len(lines)]
+    for start, end in zip(starts, ends, strict=False):  # with no panel there is one end too many
         try:
             told = tomllib.loads("\n".join(lines[start + 1 : end]))
         except (tomllib.TOMLDecodeError, RecursionError) as error:

@@ -27,14 +27,14 @@ if TYPE_CHECKING:
 
     Floats: TypeAlias = NDArray[np.float64]
 
-DRAWS, MORE_DRAWS = 4096, 8192  # powers of two, as Sobol's points want
-ROUNDS = 3  # of more draws, before it is given up
-ENOUGH = 400.0  # draws that carry the weight: the 95th percentile is then known to a tenth
+DRAWS = 4096  # powers of two, as Sobol's points want
+MORE_DRAWS = (4096, 8192, 8192, 16384)  # round by round, before it is given up
+ENOUGH = 300.0  # draws that carry the weight: more than are handed to a job
 FEWEST = 100.0  # under which nothing is said
 SEED = 61  # any; fixed, so that the same panels always teach the same
 EDGE = 1e-9  # of a share, so that no draw is endless
 OF_BEFORE = 0.25  # of the later draws, from what was believed before
-WIDER = 1.5  # times the spread of what carries the weight: a proposal must not be too narrow
+WIDER = 1.25  # times the spread of what carries the weight: a proposal must not be too narrow
 ROUGH = 200.0  # draws that the bell of a proposal is fitted to, at the least
 SOFTEST = 2.0**-12  # how far weights are softened for that, at the most
 LEAST_SPREAD = 1e-6  # of a bell, so that its inverse is finite
@@ -132,20 +132,22 @@ def weighed(panels: Sequence[Made], messages: Sequence[Message] = ()) -> Weighed
     z = points(DRAWS, SEED)
     log_likelihood, doubts = _likelihood(panels, z, messages)
     drawn_as = np.zeros(DRAWS)  # ln of the proposal over the belief before
-    for round_ in range(ROUNDS + 1):
-        found = _by_weights(z, log_likelihood, drawn_as, doubts)
-        if found.effective >= ENOUGH or round_ == ROUNDS:
+    best = _by_weights(z, log_likelihood, drawn_as, doubts)
+    for round_, draws in enumerate(MORE_DRAWS, start=1):
+        if best.effective >= ENOUGH:
             break
         proposal = _around(z, log_likelihood - drawn_as)
-        z = _drawn_from(proposal, points(MORE_DRAWS, SEED + 1 + round_))
+        z = _drawn_from(proposal, points(draws, SEED + round_))
         drawn_as = _density(proposal, z)
         log_likelihood, doubts = _likelihood(panels, z, messages)
-    if found.effective < FEWEST:
+        found = _by_weights(z, log_likelihood, drawn_as, doubts)
+        best = max(best, found, key=lambda one: one.effective)
+    if best.effective < FEWEST:
         raise RefusedError(
-            f"too little fits these panels: {found.effective:.0f} of {z.shape[1]} draws carry the "
-            "weight; check the pressures, the void contents and the errors that were told of them"
+            f"too little fits these panels: {best.effective:.0f} of {best.weight.size} draws carry "
+            "the weight; check the pressures, the void contents and their errors"
         )
-    return found
+    return best
 
 
 def _likelihood(

@@ -110,6 +110,27 @@ def told(found: Experience) -> Report:
     )
 
 
+def next_told(found: Experience) -> Report:
+    """Return which panel to make next, told: the candidates, the most telling first."""
+    first = tuple(line for group in found.groups for line in _next(group))
+    blocks = tuple(
+        Block(
+            f"Candidates ({group.kind})",
+            tuple(
+                Line(
+                    f"{{}}: {chance(panel.looks[0])} clear, {chance(panel.looks[1])} hazy, "
+                    f"{chance(panel.looks[2])} milky; worth {two_figures(panel.bits)}",
+                    (At(panel.pressure_Pa, plain=True),),
+                )
+                for panel in group.next_panels
+            ),
+        )
+        for group in found.groups
+    )
+    cautioned = Block("Cautions", found.cautioned)
+    return Report(found.barometer_Pa, first, (*blocks, cautioned), short=Short(first))
+
+
 def _first(found: Experience) -> Iterator[Line]:
     left = f"; {len(found.faults)} left out" if found.faults else ""
     yield Line(f"{_count(found.panels)} learnt from{left}.")

@@ -11,6 +11,7 @@ from outgas.errors import InputError, OutgasWarning, OutOfRangeError
 from outgas.job.asking import takes_job
 from outgas.job.job import Job, Traces, job_of
 from outgas.job.layup import Layup
+from outgas.job.learnt import Experienced
 from outgas.job.rig import Rig
 from outgas.job.shop import Shop
 from outgas.laminate import warming
@@ -68,6 +69,7 @@ def schedule(
     reads_with: str | None = "dial",
     dried: "Measure | None" = None,
     minimum_temperature: "Measure | None" = None,
+    experience: Experienced | None = None,
 ) -> Schedule:
     """Return a plan for a job, minute by minute, against the gel clock.
 
@@ -94,7 +96,7 @@ connected, no_debulk, low_gas_initiator, vapour_share, confidence, reads_with
     dried
         How long prepreg is held under full vacuum before its heat: '8 h', '0 h' for not at all; if
         not given, until it passes at the slow end of its drying, and 4 h at the least.
-    minimum_temperature
+    minimum_temperature, experience
         As in outgas.advise.
 
     Returns
@@ -140,7 +142,7 @@ connected, no_debulk, low_gas_initiator, vapour_share, confidence, reads_with
     wanted: dict[str, Any] = dict(void_target=void_target, finish=finish, **sure)
     wanted |= dict(no_debulk=no_debulk, reads_with=reads_with)
     rate: dict[str, Any] = dict(initiator=initiator, gel_time=gel_time, hottest=None, dried=dried)
-    rate |= dict(minimum_temperature=minimum_temperature)
+    rate |= dict(minimum_temperature=minimum_temperature, experience=experience)
     job = job_of(
         resin, shop, process=process, layup=layup, rig=rig, **gas, **moisture, **wanted, **rate
     )

@@ -120,6 +120,8 @@ class Advice(Limited, AskedAnswer):
     behind: Behind = field(repr=False, compare=False)
     words: Callable[["Advice"], Report] = field(repr=False, compare=False)
     pictures: Callable[["Advice"], Mapping[str, Maker]] = field(repr=False, compare=False)
+    panels: int | None = None  # of the shop's own that it rests on; None without an experience
+    deepest_by_tables_Pa: float | None = None  # deepest without them
     asking: Asking | None = field(default=None, repr=False, compare=False)
 
     @property
@@ -403,6 +405,8 @@ class Advice(Limited, AskedAnswer):
             "void_target": self.void_target,
             "vapour_share": self.vapour_share,
             "confidence": self.confidence,
+            "panels": self.panels,
+            "deepest_by_tables_Pa": self.deepest_by_tables_Pa,
             "deepest_if_shut_Pa": self.deepest_if_shut_Pa,
             "weakest_numbers": [
                 {"name": name, "value": b.nominal, "low": b.low, "high": b.high, "adds_Pa": by}

@@ -3,6 +3,7 @@
 from outgas.job.job import AT_HAND, Job
 from outgas.laminate.activity import drying_K, water_activity
 from outgas.laminate.case import Case
+from outgas.laminate.course import known_gas
 from outgas.show.amounts import celsius, duration, mbar
 from outgas.show.report import At, Line, lines
 from outgas.tables import catalogue
@@ -50,13 +51,17 @@ def _gas(job: Job, case: Case) -> list[str]:
     said.append(f"void target {case.void_target:.1%} of the laminate")
     if not job.layup.plies and not job.process.putty:
         said.append(f"fibre fraction {case.fibre_fraction:.0%}, no layup given")
+    trapped, connected, by = case.trapped, case.connected, "estimate"
+    if case.learnt is not None and case.learnt.panels:
+        known, by = known_gas(case), "by your panels"
+        trapped, connected = known.band("trapped"), known.band("connected")
     for what, band, given in (
-        ("of the resin's space holds gas that cannot leave", case.trapped, job.trapped),
-        ("of the gas beyond that finds its way out", case.connected, job.connected),
+        ("of the resin's space holds gas that cannot leave", trapped, job.trapped),
+        ("of the gas beyond that finds its way out", connected, job.connected),
     ):
         if not case.path_open:
             continue
-        how = "as given" if given is not None else f"{band.low:.0%} to {band.high:.0%}, estimate"
+        how = "as given" if given is not None else f"{band.low:.0%} to {band.high:.0%}, {by}"
         said.append(f"{band.nominal:.0%} {what} ({how})")
     if not case.path_open:
         said.append(

@@ -32,6 +32,7 @@ class Limits:
     moved: dict[str, float] = field(
         default_factory=dict
     )  # what each number of the gas, at its worse end, adds to the air's [Pa]
+    unshown_air: float | None = None  # the air's by the tables alone; None without panels
 
     @property
     def limiting(self) -> str:
@@ -42,6 +43,13 @@ class Limits:
     def deepest(self) -> float:
         """The most that any criterion asks for, on the safe side."""
         return max(self.safe.values())
+
+    @property
+    def by_tables(self) -> float | None:
+        """What deepest would be without a shop's own panels; None where there are none."""
+        if self.unshown_air is None:
+            return None
+        return max(self.unshown_air, *(p for name, p in self.safe.items() if name != "air"))
 
 
 def core_limit(case: Case) -> tuple[float, float]:
@@ -114,7 +122,8 @@ def limits_with(case: Case, air: Limit) -> Limits:
     nominal["vapour"], safe["vapour"] = vapour_limit(case)
     nominal["air"], safe["air"] = float(air.nominal), float(air.safe)
     nominal["core"], safe["core"] = core_limit(case)
-    return Limits(nominal, safe, {name: float(by) for name, by in air.moved.items()})
+    unshown = None if air.unshown is None else float(air.unshown)
+    return Limits(nominal, safe, {name: float(by) for name, by in air.moved.items()}, unshown)
 
 
 def air_limit(case: Case, course: Course, finish: str | None = None) -> Limit:

@@ -9,6 +9,7 @@ from outgas.show.amounts import celsius, mbar, voids_of
 from outgas.show.report import At, Brief, Line, Short, bound, joined
 from outgas.window.advice import Advice
 
+UNMOVED_Pa = 50.0  # half a millibar: what moves less is told as not moved
 SEE_WAYS = "See the ways out."
 _LIMITED = {
     "air": "air coming out of the resin",
@@ -97,6 +98,7 @@ def _more(advice: Advice) -> list[Line]:
     found: list[Line] = []
     if advice.setpoint_Pa is not None and advice.facts.wet_bag:
         found += _expected(advice)
+    found += by_panels(advice)
     found.append(_limit(advice))
     if advice.facts.wet_bag and advice.weakest_numbers:
         name, band, by = advice.weakest_numbers[0]
@@ -108,6 +110,21 @@ def _more(advice: Advice) -> list[Line]:
         found.append(Line(f"Hottest moment: {_hottest(advice)}."))
     found += [joined(("Beware: ", line, ".")) for line in advice.cautioned if line.harm is None]
     return found
+
+
+def by_panels(advice: Advice) -> list[Line]:
+    """Say how many of the shop's own panels it rests on, and by how much they moved it."""
+    before, now = advice.deepest_by_tables_Pa, advice.deepest_Pa
+    if advice.panels is None or before is None:
+        return []
+    if advice.panels == 0:
+        return [Line("By none of your panels: none was of this resin family, process and cloth.")]
+    whose = f"By {advice.panels} of your panels" if advice.panels > 1 else "By one of your panels"
+    if abs(before - now) < UNMOVED_Pa:
+        return [Line(f"{whose}: they leave deepest where the tables have it.")]
+    deeper = "deeper" if now < before else "nearer the air"
+    at = bound(abs(before - now), off_dial=True, weaker=now > before)
+    return [Line(f"{whose}: they moved deepest by {{}}, {deeper} than by the tables.", (at,))]
 
 
 def _hottest(advice: Advice) -> str:

@@ -7,7 +7,7 @@ from outgas.show.amounts import celsius, duration, figures, mbar, two_figures, v
 from outgas.show.report import At, Block, Later, Line, Report, Table, bound, joined, lines
 from outgas.window.advice import Advice
 from outgas.window.influences import Influence
-from outgas.window.short import SEE_WAYS, expectation, short
+from outgas.window.short import SEE_WAYS, by_panels, expectation, short
 from outgas.window.what_to_do import what_to_do
 
 MOST_INFLUENCES = 4
@@ -291,6 +291,7 @@ def why(advice: Advice) -> list[Line]:
                 *("limits, mbar: ", joined(others, ", "), "."),
             )
         ),
+        *by_panels(advice),
         Line(pushing(advice)),
     ]
     freed = [(p, volume) for p, volume in advice.freed_gas if volume >= SMALLEST_GAS]

@@ -35,9 +35,13 @@ def folder(tmp_path_factory):
 @pytest.mark.parametrize("line", list(every_example()))
 def test_every_example_of_a_help_runs(line, folder, monkeypatch, capsys):
     monkeypatch.chdir(folder)
-    for needed in ("deck.toml", "my.toml"):
+    makers = {
+        "deck.toml": EXAMPLES["job"][0],
+        "my.toml": EXAMPLES["resins new"][0],
+        "panels.toml": EXAMPLES["panels add"][0],
+    }
+    for needed, first in makers.items():
         if needed in line and not (folder / needed).exists():
-            first = {"deck.toml": EXAMPLES["job"][0], "my.toml": EXAMPLES["resins new"][0]}[needed]
             assert main(shlex.split(first)) == 0
             capsys.readouterr()
     code = main(shlex.split(line)[1:])

@@ -33,6 +33,7 @@ OF_ONE_RUN = {
     *("boiled", "boiled_on_chip", "quiet", "quiet_on_chip", "fell_quiet", "thermometer", "ice"),
     *("ice_while_bleeding", "syringe", "tube", "pull", "plate", "sensor", "milky"),
     *("full", "why", "do", "cautions", "quiet_out"),
+    "panels",  # a log of many jobs
     *("how", "voids", "draws", "source", "name", "weakest", "grades"),  # of many cases
 }
 

@@ -58,6 +58,7 @@ PRINTED = [
     ("convert", ["convert"]),
     ("convert", ["convert", "29.9 inHg vacuum"]),
 ]
+PANELS = {"panels-learn", "panels-show"}  # of a file, which a test of their own writes
 
 
 def strict(found):
@@ -91,6 +92,23 @@ def test_a_job_and_a_resins_check_are_described_too(run, tmp_path):
     assert faults("resins-check", json.loads(run("resins", "check", str(own), "--json")[1])) == []
 
 
+def test_what_panels_teach_is_described_too(run, tmp_path):
+    file = tmp_path / "panels.toml"
+    panel = ["--resin", UP, *S, "--debulk", "90 mbar"]
+    for cure, look in (("600 mbar", "clear"), ("450 mbar", "clear"), ("300 mbar", "milky")):
+        run("panels", "add", str(file), *panel, "--cure", cure, "--look", look)
+    file.write_text(file.read_text() + '[[panel]]\nlook = "odd"\n')
+    shown = json.loads(run("panels", "show", str(file), "--json")[1])
+    assert faults("panels-show", shown) == []
+    assert [row["line"] for row in shown["left_out"]]
+    for command in ("learn", "next"):
+        told = json.loads(run("panels", command, str(file), "--json")[1])
+        assert faults("panels-learn", told) == []
+    advised = json.loads(run("advise", UP, *S, "--panels", str(file), "--json")[1])
+    assert faults("advise", advised) == []
+    assert advised["panels"] == 3
+
+
 def test_random_jobs_print_what_the_schema_says():
     from drawn import draw
 
@@ -106,7 +124,7 @@ def test_random_jobs_print_what_the_schema_says():
 
 
 def test_every_answer_is_printed_here_and_every_schema_is_one():
-    assert {answer for answer, _ in PRINTED} | {"job", "resins-check"} == set(described())
+    assert {answer for answer, _ in PRINTED} | {"job", "resins-check"} | PANELS == set(described())
     for answer in described():
         jsonschema.Draft202012Validator.check_schema(schema(answer))
 

@@ -12,6 +12,7 @@ from outgas.cli.options import (
     CURE_OPTIONS,
     GAS_OPTIONS,
     LAYUP_OPTIONS,
+    PANELS_OPTION,
     PROCESS_OPTION,
     READS_OPTION,
     SHOP_OPTIONS,
@@ -89,6 +90,7 @@ def print_questions(context: click.Context, _: Any, wanted: bool) -> None:
     help="What the bag was at: '28 inHg vacuum', '40 to 90 mbar', 'very good bag', 'weak bag'.",
 )
 @options([SEEN_OPTION], CURE_OPTIONS, DIAGNOSE_OPTIONS, GAS_OPTIONS, LAYUP_OPTIONS)
+@options([PANELS_OPTION])
 @click.option(
     "--questions",
     is_flag=True,

@@ -22,6 +22,7 @@ from outgas.cli.options import (
     DRIED_OPTION,
     HOTTEST_OPTION,
     JOB_OPTIONS,
+    PANELS_OPTION,
     PROCESS_OPTION,
     SHOP_OPTIONS,
     UNSAFE,
@@ -36,7 +37,7 @@ from outgas.errors import InputError
 
 @click.command("advise", cls=AdviseOrTable)
 @click.argument("resin")
-@options(SHOP_OPTIONS, ADVISED_OPTIONS, [DRIED_OPTION])
+@options(SHOP_OPTIONS, ADVISED_OPTIONS, [DRIED_OPTION, PANELS_OPTION])
 @click.option("--bag", metavar="P", help="What the bag is at, for a verdict: '28 inHg vacuum'.")
 @job_option
 @shown(QUIET_OPTION)
@@ -67,7 +68,7 @@ def _told_otherwise(advice: Any, rig: Any) -> Any:
 
 @click.command("schedule", cls=HelpfulCommand)
 @click.argument("resin")
-@options(SHOP_OPTIONS, [PROCESS_OPTION], JOB_OPTIONS, [DRIED_OPTION])
+@options(SHOP_OPTIONS, [PROCESS_OPTION], JOB_OPTIONS, [DRIED_OPTION, PANELS_OPTION])
 @click.option("--batch", metavar="M", help="Mixed in one cup: '1.2 kg'.")
 @click.option("--wet-out", metavar="T", help="How long wetting out takes you: '12 min'.")
 @click.option("--fill", metavar="T", help="How long an infusion's fill takes: '15 min'.")

@@ -21,6 +21,7 @@ from outgas.cli.options import (
     read_rig,
     read_shop,
     ready,
+    take_panels,
 )
 from outgas.job.job_keys import read_traces
 
@@ -125,9 +126,11 @@ def draw_diagnose(
     import outgas
 
     how = _taken(given)
+    shop = read_shop(given)
+    take_panels(given, shop)
     found = outgas.diagnose(
         resin,
-        read_shop(given),
+        shop,
         seen=list(seen),
         bag_pressure=bag,
         layup=read_layup(given),

@@ -12,7 +12,7 @@ import click
 from outgas.cli.form import Form, shown
 from outgas.cli.helps import HelpfulCommand
 from outgas.cli.job_option import job_option
-from outgas.cli.options import ready
+from outgas.cli.options import PANELS_OPTION, ready
 from outgas.errors import InputError
 from outgas.job.job_keys import KEYS, read_traces
 from outgas.many.cases import ASKABLE
@@ -84,8 +84,11 @@ def steps_of(text: str) -> list[str] | str:
 )
 @click.option("--voids/--no-voids", default=True, show_default=True, help="With expected voids.")
 @click.option("--quiet", is_flag=True, help="No progress on the terminal.")
+@PANELS_OPTION
 @job_option
-def sweep_command(out: str, how: str, voids: bool, quiet: bool, **given: Any) -> int:
+def sweep_command(
+    out: str, how: str, voids: bool, quiet: bool, panels: str | None, **given: Any
+) -> int:
     """Work the window of RESIN over ranges: --temperature '15C to 35C in 21'.
 
     A value may be a list, '18C, 22C, 26C', or a range in so many steps.
@@ -99,6 +102,8 @@ def sweep_command(out: str, how: str, voids: bool, quiet: bool, **given: Any) ->
         key: steps_of(value) if isinstance(value, str) else value
         for key, value in told_of(given).items()
     }
+    if panels is not None:
+        told["experience"] = outgas.learn(panels)
     cases = cases_of(told)
     target = Path(out)
     if target.suffix in PICTURES:

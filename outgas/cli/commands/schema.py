@@ -129,7 +129,7 @@ def schema_command(answer: str | None) -> int:
     """Print the JSON schema of what a command gives with --json; without ANSWER list which.
 
     ANSWER: advise, schedule, diagnose, belief, next, telltale, hold, drop-test, press, bleed,
-    convert, job or resins-check.
+    convert, job, resins-check, panels-learn or panels-show.
     """
     from outgas.errors import UnknownNameError
 

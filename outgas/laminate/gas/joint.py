@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 
 from outgas.constants import Z95
 from outgas.laminate.gas.balance import Gas
-from outgas.physics.chance import normal_cdf, normal_quantiles
+from outgas.physics.chance import Band, normal_cdf, normal_quantiles
 
 if TYPE_CHECKING:
     Floats: TypeAlias = NDArray[np.float64]
@@ -101,6 +101,12 @@ class KnownGas:
     ends: Moves
     k: float = 1.0
     shown: Shown | None = None
+
+    def band(self, name: str) -> Band:
+        """Return a number with its ends; both where it stands where it has none."""
+        value = float(getattr(self.gas, name))
+        low, high = self.ends.get(name, (value, value))
+        return Band(value, float(low), float(high))
 
     @property
     def moves(self) -> Moves:

@@ -72,12 +72,14 @@ class Limit:
     """A limit [Pa], nominal and safe, and what each number adds; inf: it needs a press.
 
     moved has what each number's worse end does to the limit alone, in Pa; inf where that end fails
-    even at the highest pressure.
+    even at the highest pressure. unshown is the safe limit by the tables alone, None where no
+    panels of the shop stand behind it.
     """
 
     nominal: "Floats"
     safe: "Floats"
     moved: dict[str, "Floats"]
+    unshown: "Floats | None" = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -87,7 +87,8 @@ def _no_deeper_than_borne(sought: Sequence[Sought], found: list[Limit]) -> list[
             continue
         before, air = next(unshown), float(course.known.gas.air_Pa)
         floor = np.minimum(before.safe, shown.borne(course.early_Pa, air))
-        kept.append(Limit(limit.nominal, np.maximum(limit.safe, floor), limit.moved))
+        safe = np.maximum(limit.safe, floor)
+        kept.append(Limit(np.minimum(limit.nominal, safe), safe, limit.moved, before.safe))
     return kept
 
 
