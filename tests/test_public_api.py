@@ -68,6 +68,7 @@ PLAIN = {
     "better_instrument",
     "questions",
     "read_job",
+    "read_panels",
     "resin",
     "resins",
     "volatile",

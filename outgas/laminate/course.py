@@ -178,7 +178,7 @@ def shown_gas(known: KnownGas, bands: Mapping[str, Band], learnt: Learnt) -> Kno
     middle, ends = {}, {}
     for name, column in columns.items():
         ranked = np.sort(column)  # once: three calls for a quantile cost more than the rest
-        low, middle[name], high = (float(_ranked(ranked, s)) for s in (1.0 - share, 0.5, share))
+        low, middle[name], high = (_ranked(ranked, s) for s in (1.0 - share, 0.5, share))
         ends[name] = low, high
     if VAPOUR in learnt.ways:  # less vapour than the tables have is not counted on
         columns[VAPOUR] = np.maximum(learnt.ways[VAPOUR], 0.0)
@@ -191,9 +191,9 @@ def shown_gas(known: KnownGas, bands: Mapping[str, Band], learnt: Learnt) -> Kno
     )
 
 
-def _ranked(ranked: "Floats", share: float) -> "Floats":
+def _ranked(ranked: "Floats", share: float) -> float:
     """Return the value under which a share of ranked draws lies, by a straight line."""
-    return np.interp(share * (ranked.size - 1), np.arange(ranked.size), ranked)
+    return float(np.interp(share * (ranked.size - 1), np.arange(ranked.size), ranked))
 
 
 def drawn_along(name: str, band: Band, ways: "Floats") -> "Floats":

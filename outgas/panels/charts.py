@@ -4,8 +4,10 @@ import textwrap
 from collections.abc import Mapping
 from functools import partial
 
+from outgas.laminate.batch import GEL
+from outgas.laminate.course import VAPOUR
 from outgas.panels.experience import Experience, Group, Number
-from outgas.panels.numbers import DIAL, GEL, INITIATOR, VAPOUR
+from outgas.panels.numbers import DIAL, INITIATOR
 from outgas.show.chart import Chart, Maker
 from outgas.show.shapes import Curve, Mark, Rows, Scale
 from outgas.window.charts.zones import MBAR_Pa, bag_scale

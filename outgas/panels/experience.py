@@ -118,6 +118,18 @@ class Experience(Answer):
     Handed to advise, schedule, diagnose or sweep as experience=. groups: what was learnt kind by
     kind (resin family, process, cloth). faults: panels that were left out, and why. path: of the
     log. across: what was asked to be taken as one although it is not.
+
+    Examples
+    --------
+    >>> import outgas
+    >>> shop = outgas.Shop(temperature="22 degC", humidity="50 %")
+    >>> rows = [{"resin": "orthophthalic-polyester", "cure": "300 mbar", "look": "milky"}] * 2
+    >>> known = outgas.learn(rows, shop)
+    >>> known.kinds, list(known.charts())
+    (('polyester, wet layup, no cloth named',), ['learnt', 'next'])
+    >>> group = known.groups[0]
+    >>> group.panels, len(group.good), round(sum(group.next_panels[0].looks), 6)
+    (2, 0, 1.0)
     """
 
     _shown = ("panels", "kinds")
@@ -132,6 +144,11 @@ class Experience(Answer):
     words: Callable[["Experience"], Report] = field(repr=False)
     pictures: Callable[["Experience"], Mapping[str, Maker]] = field(repr=False)
     _known: dict[Kind, Learnt | None] = field(default_factory=dict, repr=False)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Experience) and self.to_dict() == other.to_dict()
+
+    __hash__ = Answer.__hash__
 
     @property
     def panels(self) -> int:

@@ -84,11 +84,20 @@ def learn(
 
     Notes
     -----
-    Bayes' rule over draws of all numbers at once: the belief before is that of the tables (a bell
-    to either side of each nominal, its ends 95 %); how likely a look or a void content is comes of
-    the gas balance of outgas.advise and of optical depth 3 f h / (2 R), with what panels, eyes and
-    dials differ by, and a share of panels whose note is wrong, from data/panels.toml (estimates).
-    Importance sampling over Sobol's points, with more draws where too few carry the weight.
+    Bayes' rule over draws of all numbers at once, each panel i a factor:
+
+        weight = before x product over i of ((1 - m) P(seen_i | draw) + m P(seen_i | a wrong note))
+
+    before is the belief of the tables (a bell to either side of each nominal, its ends 95 %). How
+    likely a look or a void content is comes of the gas balance of outgas.advise and of optical
+    depth 3 f h / (2 R), with what panels, eyes and dials differ by; that and the share m of wrong
+    notes are estimates (data/panels.toml). Importance sampling over Sobol's points, with more draws
+    where too few carry the weight.
+
+    What is shared: of all panels of a shop the eye, the dial, the pot and the air stirred in; of a
+    resin family how much air it dissolves and how fast that moves, its gel and its vapours; all
+    else only of one family, process and cloth. A limit is deeper than by the tables only as far as
+    a panel of the same kind came out well: draws alone never open a bag deeper.
 
     Examples
     --------

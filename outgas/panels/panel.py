@@ -135,7 +135,7 @@ def _mistakes(own: Mapping[str, str], job: Mapping[str, Any]) -> list[str]:
         if key in own:
             found(units.positive, own[key], "s", key.replace("_", " "))
     if "bleed" in own:
-        found(units.positive, own["bleed"], "kg", "bleed", zero=True)
+        found(units.positive, own["bleed"], "kg", "bleed")
     try:
         found.done()
     except SeveralMistakesError as error:

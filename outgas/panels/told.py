@@ -170,11 +170,11 @@ def _steps(course: Course, here: float) -> Any:
     """Return the steps of a course for pressures of the cure and how far the dial is out."""
 
     def steps(cure: "Floats", shift: "Floats") -> list[Step]:
-        at = np.minimum(cure, here)
+        *early, last = course.steps(np.minimum(cure, here))
         if course.early_Pa is None:
-            return course.steps(at)
-        early = np.clip(course.early_Pa + shift, DEEPEST_Pa, here)
-        return dataclasses.replace(course, early_Pa=early).steps(at)
+            return [last]
+        held = np.clip(course.early_Pa + shift, DEEPEST_Pa, here)
+        return [*(dataclasses.replace(step, pressure_Pa=held) for step in early), last]
 
     return steps
 

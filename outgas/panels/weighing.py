@@ -222,4 +222,5 @@ def _density(bell: _Bell, z: "Floats") -> "Floats":
     inner = np.linalg.solve(bell.root, z - bell.middle[:, None])
     size = float(np.log(np.diag(bell.root)).sum())
     of_bell = -0.5 * np.sum(inner * inner, axis=0) - size + 0.5 * np.sum(z * z, axis=0)
-    return np.logaddexp(math.log(OF_BEFORE), math.log(1.0 - OF_BEFORE) + of_bell)
+    mixed: Floats = np.logaddexp(math.log(OF_BEFORE), math.log(1.0 - OF_BEFORE) + of_bell)
+    return mixed

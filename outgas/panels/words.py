@@ -3,17 +3,17 @@
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from outgas.laminate.batch import GEL
+from outgas.laminate.course import VAPOUR
 from outgas.panels.experience import Experience, Group, Number
 from outgas.panels.numbers import (
     CLEAR,
     DIAL,
-    GEL,
     INITIATOR,
     MILKY,
     MISFIT,
     NUMBERS,
     POT,
-    VAPOUR,
 )
 from outgas.panels.panel import Panel
 from outgas.show.amounts import chance, two_figures

@@ -16,6 +16,8 @@ import sys
 from dataclasses import dataclass
 
 import numpy as np
+import shops as made_up
+
 import outgas
 from outgas.job.job import Job as Read
 from outgas.laminate.case import Case
@@ -29,8 +31,6 @@ from outgas.panels.panel import panel_of
 from outgas.panels.told import job_of_panel
 from outgas.window.defaults import case_of
 from outgas.window.limits import vapour_limit
-
-import shops as made_up
 
 NUMBERS = (0, 1, 3, 10, 30)
 MBAR_Pa = 100.0
@@ -53,8 +53,8 @@ class Row:
     def __str__(self) -> str:
         return (
             f"{self.panels:6d}  {100 * self.deeper:6.1f}  {100 * self.covered:7.1f}  "
-            f"{self.bias:6.0f}  {self.width:6.0f}  {self.margin:6.0f}  {100 * self.past_tables:6.1f}"
-            f"  {100 * self.refused:6.1f}"
+            f"{self.bias:6.0f}  {self.width:6.0f}  {self.margin:6.0f}  "
+            f"{100 * self.past_tables:6.1f}  {100 * self.refused:6.1f}"
         )
 
 
@@ -99,7 +99,7 @@ def course(job: Read, debulk: bool) -> tuple[Case, Course, Target]:
 
 
 def judged(known, debulk: bool) -> tuple[float, float, float, float, float]:
-    """Return the safe limit, the ends and the middle of the draws, and what vapour asks for [Pa]."""
+    """Return the safe limit, ends and middle of the draws, and what vapour asks for [Pa]."""
     plain = job_of_panel(panel_of(row_of(600, "clear", None, debulk)), None)
     case, of, target = course(plain.but(experience=known), debulk)
     (limit,) = limits_of([(of, target)])

@@ -92,7 +92,9 @@ def laminate(of: Shops, cure_Pa: np.ndarray, debulk: bool) -> tuple[np.ndarray, 
     few = of.entrained * 3.0 / (4.0 * np.pi * of.big_m**3)
     awake = np.zeros(shape)
     steps = [(np.full(shape, DEBULK_Pa), VAPOUR_Pa, DEBULK_s)] if debulk else []
-    steps.append((np.broadcast_to(cure_Pa, shape), HOT_VAPOUR_Pa, HOLD_s + (0 if debulk else DEBULK_s)))
+    steps.append(
+        (np.broadcast_to(cure_Pa, shape), HOT_VAPOUR_Pa, HOLD_s + (0 if debulk else DEBULK_s))
+    )
     before = AIR_Pa - VAPOUR_Pa
     for pressure, vapour, seconds in steps:
         x = np.maximum(pressure - vapour, 50.0)
@@ -143,7 +145,7 @@ def limits(of: Shops, debulk: bool, target: float = 0.02) -> np.ndarray:
 
 
 def log(of: Shops, debulk: bool, panels: int, seed: int, measured: float = 0.0):
-    """Return what each shop writes down: per shop, (told mbar, look, void or None) of each panel."""
+    """Return what each shop writes down of each panel: told mbar, look, voids or None."""
     rng = np.random.default_rng(seed)
     told = rng.choice(TOLD_mbar if debulk else STRAIGHT_mbar, (panels, of.count))
     true = told * 100.0 + of.dial_Pa + 500.0 * rng.standard_normal(told.shape)
@@ -155,7 +157,9 @@ def log(of: Shops, debulk: bool, panels: int, seed: int, measured: float = 0.0):
     seen = (depth * soft > of.clear * second).astype(int) + (depth * soft > of.milky * second)
     lies = rng.random(told.shape) < LYING
     seen = np.where(lies, rng.integers(0, 3, told.shape), seen)
-    counted = np.where(lies, rng.random(told.shape) * 0.08, voids + 0.0025 * rng.standard_normal(told.shape))
+    counted = np.where(
+        lies, rng.random(told.shape) * 0.08, voids + 0.0025 * rng.standard_normal(told.shape)
+    )
     counts = rng.random(told.shape) < measured
     return [
         [
