@@ -23,6 +23,7 @@ for folder in (
     "shop_card",
     "abuse",
     "mutation",
+    "panels",
 ):
     sys.path.insert(0, str(Path(__file__).parent / folder))
 

@@ -40,6 +40,7 @@ _UNSAID: dict[str, Any] = {
 }
 # Three pressures that stand for a bell (Gauss and Hermite), and five for what is told as a range.
 BELL_AT, BELL_WEIGHTS = (-(3.0**0.5), 0.0, 3.0**0.5), (1.0 / 6.0, 2.0 / 3.0, 1.0 / 6.0)
+RANGE = " to "  # between the two ends of a pressure
 RANGE_AT = (0.1, 0.3, 0.5, 0.7, 0.9)
 WEAK_END = 0.975  # of what a bag may have been at, for what a panel bears out
 
@@ -122,7 +123,8 @@ def _made(panel: Panel, job: Job, case: Case) -> Made:
     cure = _pressure(own.get("cure"), here, error)
     early = _pressure(own.get("debulk"), here, error)
     course = _course(straight, own, early)
-    pressures, weights = _nodes(cure, here)
+    by_reading = cure is not None and cure.read and RANGE not in own["cure"]
+    pressures, weights = _nodes(cure, here, by_reading=by_reading)
     known = course.known
     bands = {
         name: Band(float(getattr(known.gas, name)), float(low), float(high))
@@ -138,7 +140,7 @@ def _made(panel: Panel, job: Job, case: Case) -> Made:
         steps=_steps(course, here),
         pressures=pressures,
         weights=weights,
-        dial_Pa=error if cure is not None and cure.read else 0.0,
+        dial_Pa=error if by_reading else 0.0,
         fibre_fraction=case.fibre_fraction,
         thickness_m=case.thickness_m,
         seen=_seen(own),
@@ -179,7 +181,9 @@ def _steps(course: Course, here: float) -> Any:
     return steps
 
 
-def _nodes(cure: ToldPressure | None, here: float) -> "tuple[Floats, Floats]":
+def _nodes(
+    cure: ToldPressure | None, here: float, *, by_reading: bool
+) -> "tuple[Floats, Floats]":
     """Return the pressures that stand for a cure's, with their weights.
 
     A reading is as wide as panels made alike differ; how far its dial is out is drawn beside.
@@ -187,7 +191,7 @@ def _nodes(cure: ToldPressure | None, here: float) -> "tuple[Floats, Floats]":
     if cure is None:
         return np.array([here]), np.array([1.0])
     wide = catalogue.panels().pressure.si
-    if cure.read and (cure.interval[1] - cure.interval[0]) <= cure.median:
+    if by_reading:
         at = cure.median * np.exp(wide * np.array(BELL_AT))
         return np.minimum(at, here), np.array(BELL_WEIGHTS)
     at = np.array([cure.quantile(share) for share in RANGE_AT])

@@ -1,6 +1,6 @@
 """How far what panels teach can be trusted, by shops with a story of their own.
 
-`python tests/panels/calibration.py 500` prints the table: of so many shops, half of them debulking,
+`python tests/panels/panel_calibration.py 500` prints the table: of so many shops, half of them debulking,
 after 0, 1, 3, 10 and 30 panels
 
 deeper   share of shops whose limit is deeper than what their laminates really stand
@@ -16,7 +16,7 @@ import sys
 from dataclasses import dataclass
 
 import numpy as np
-import shops as made_up
+import panel_shops as made_up
 
 import outgas
 from outgas.job.job import Job as Read
