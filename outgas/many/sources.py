@@ -39,6 +39,7 @@ READ_BY: dict[str, tuple[str, ...]] = {
     "gas.pot": ("advise", "schedule"),
     "holes": ("no-gauge hold",),
     "observations": ("no-gauge belief", "no-gauge next", "no-gauge telltale"),
+    "panels": ("panels learn",),
     "practice": ("advise", "schedule", "diagnose"),
     "practice.bleed": ("bleed", "diagnose"),
     "practice.clock": ("schedule", "advise"),

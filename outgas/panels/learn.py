@@ -46,7 +46,8 @@ from outgas.physics.chance import Band
 from outgas.tables import catalogue
 from outgas.window.window import shallowest_of
 
-CONTRADICTS = 1.0 / 3.0  # of a chance that its note is wrong, from which a panel is named
+CONTRADICTS = 0.5  # of a chance that its note is wrong, from which a panel is named
+BELIEVED = 1.0 / 3.0  # of that chance, under which a good panel may open a bag
 ENDS = (0.025, 0.5, 0.975)  # of what is told of a number: its 95 % interval and its middle
 Told = tuple[Panel, Job, Made]
 
@@ -165,7 +166,7 @@ def _group(
     good = tuple(
         one.good
         for one, wrong in zip(panels, drawn.mistaken, strict=True)
-        if one.good is not None and _is_good(one) and wrong < CONTRADICTS
+        if one.good is not None and _is_good(one) and wrong < BELIEVED
     )
     weakest = shallowest_of(told[-1][1])
     deepest = min(float(made.pressures.min()), 0.5 * weakest)

@@ -1,7 +1,7 @@
 """How far what panels teach can be trusted, by shops with a story of their own.
 
-`python tests/panels/panel_calibration.py 500` prints the table: of so many shops, half of them debulking,
-after 0, 1, 3, 10 and 30 panels
+`python tests/panels/panel_calibration.py 500` prints the table: of so many shops, half of them
+debulking, after 0, 1, 3, 10 and 30 panels
 
 deeper   share of shops whose limit is deeper than what their laminates really stand
 covered  share whose truth lies in the 95 % interval of the draws

@@ -1,7 +1,7 @@
 """The published void series as panels: each left out in turn, foretold from the others.
 
-`python tests/panels/published_panels.py` prints them. What a source does not say is drawn from the range
-that data/experiments.toml gives for it, so that a row speaks no more clearly than its source does.
+`python tests/panels/published_panels.py` prints them. What a source does not say is drawn from the
+range that data/experiments.toml gives for it: a row speaks no more clearly than its source does.
 """
 
 import math

@@ -38,7 +38,7 @@ def test_many_sharp_numbers_at_once_are_still_found():
 
 def test_too_little_that_fits_is_refused_in_one_line(monkeypatch):
     monkeypatch.setattr(weighing, "MORE_DRAWS", ())
-    with pytest.raises(RefusedError, match="too little fits these panels: .* draws carry"):
+    with pytest.raises(RefusedError, match=r"too little fits these panels: .* draws carry"):
         weighed([], [pulling(name, 2.0, 0.05) for name in NUMBERS])
 
 
