@@ -28,7 +28,8 @@ def outputs(book):
 
 def test_there_are_the_lessons_and_the_gallery():
     assert notebooks.names() == [
-        *("a_day_without_a_gauge", "choosing_a_vacuum", "gallery", "why_it_went_milky"),
+        *("a_day_without_a_gauge", "choosing_a_vacuum", "gallery", "what_our_panels_taught"),
+        "why_it_went_milky",
     ]
 
 

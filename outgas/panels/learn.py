@@ -108,8 +108,8 @@ def learn(
     >>> rows = [{"resin": resin, "cure": f"{p} mbar", "debulk": "90 mbar", "look": "clear"}
     ...         for p in (600, 500, 450, 420)]
     >>> known = outgas.learn(rows, shop)
-    >>> known.panels, known.groups[0].worth > 0.5
-    (4, True)
+    >>> known.panels, len(known.groups[0].good)
+    (4, 4)
     >>> by_table = outgas.advise(resin, shop)
     >>> by_panels = outgas.advise(resin, shop, experience=known)
     >>> by_panels.deepest < by_table.deepest
