@@ -18,7 +18,7 @@ from outgas.tables import data
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
-FILES = re.findall(r"```toml\n# (\S+)\n(.*?)```", README, flags=re.DOTALL)
+FILES = re.findall(r"```(?:toml|csv)\n# (\S+)\n(.*?)```", README, flags=re.DOTALL)
 SESSIONS = re.findall(r"```console\n\$ ([^\n]+)\n(.*?)```", README, flags=re.DOTALL)
 
 

@@ -181,9 +181,7 @@ def _steps(course: Course, here: float) -> Any:
     return steps
 
 
-def _nodes(
-    cure: ToldPressure | None, here: float, *, by_reading: bool
-) -> "tuple[Floats, Floats]":
+def _nodes(cure: ToldPressure | None, here: float, *, by_reading: bool) -> "tuple[Floats, Floats]":
     """Return the pressures that stand for a cure's, with their weights.
 
     A reading is as wide as panels made alike differ; how far its dial is out is drawn beside.

@@ -121,10 +121,10 @@ def by_panels(advice: Advice) -> list[Line]:
         return [Line("By none of your panels: none was of this resin family, process and cloth.")]
     whose = f"By {advice.panels} of your panels" if advice.panels > 1 else "By one of your panels"
     if abs(before - now) < UNMOVED_Pa:
-        return [Line(f"{whose}: they leave deepest where the tables have it.")]
-    deeper = "deeper" if now < before else "nearer the air"
+        return [Line(f"{whose}: they leave the limit where the tables have it.")]
+    deeper = "deeper" if now < before else "less deep"
     at = bound(abs(before - now), off_dial=True, weaker=now > before)
-    return [Line(f"{whose}: they moved deepest by {{}}, {deeper} than by the tables.", (at,))]
+    return [Line(f"{whose}: the limit lies {{}} {deeper} than by the tables.", (at,))]
 
 
 def _hottest(advice: Advice) -> str:

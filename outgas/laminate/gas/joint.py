@@ -167,6 +167,8 @@ def draws_of(known: KnownGas, name: str) -> "Floats":
 
     Most numbers are those of the tables, alike in every case.
     """
+    if known.shown is not None and name in known.shown.columns:
+        return known.shown.columns[name]
     stands = getattr(known.gas, name)
     return _draws_between(name, stands, *known.moves.get(name, (stands, stands)), known.k)
 

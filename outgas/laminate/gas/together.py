@@ -14,7 +14,7 @@ import numpy as np
 
 from outgas.laminate.course import PRESSED, Course
 from outgas.laminate.gas.balance import Gas, SoFar, Step, ahead, begun, either, gone_on
-from outgas.laminate.gas.joint import KnownGas, draws_of, fails_by, may_fail, raised
+from outgas.laminate.gas.joint import JOINT, KnownGas, draws_of, fails_by, may_fail, raised
 from outgas.laminate.gas.limits import (
     Excess,
     Limit,
