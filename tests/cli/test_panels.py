@@ -33,7 +33,7 @@ def test_a_panel_is_added_shown_and_learnt_from(run, tmp_path):
 def test_an_advice_says_what_it_rests_on_and_by_how_much_it_moved(run, log):
     code, out, err = run("advise", UP, *SHOP, "--panels", log)
     assert (code, err) == (0, "")
-    assert "By 5 of your panels: they moved deepest by" in out
+    assert "By 5 of your panels: the limit lies" in out
     told = json.loads(run("advise", UP, *SHOP, "--panels", log, "--json")[1])
     assert told["deepest_Pa"] < told["deepest_by_tables_Pa"]
     assert told["asked"] is None

@@ -39,7 +39,7 @@ def test_good_panels_open_the_bag_no_deeper_than_they_were(known, shop):
     assert by_panels.deepest_Pa >= 100.0 * best
     assert by_panels.deepest_by_tables_Pa == pytest.approx(by_tables.deepest_Pa, abs=1.0)
     assert by_panels.panels == 10
-    assert "By 10 of your panels: they moved deepest by" in str(by_panels)
+    assert "By 10 of your panels: the limit lies" in str(by_panels)
 
 
 def test_the_voids_expected_at_the_limit_are_within_the_target(known, shop):
