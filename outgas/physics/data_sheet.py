@@ -158,6 +158,7 @@ def _one_cell(law: Kamal, cup: Cup, longest: float) -> Run:
         start=0.0,
         end=longest,
         asked=(law.gel, 0.0),
+        peaks=False,
     )
 
 

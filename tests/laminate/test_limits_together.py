@@ -21,7 +21,7 @@ def sought(count, **told):
     """Courses of warmer and warmer shops, straight and debulked in turn."""
     found = []
     for i in range(count):
-        here = case(celsius=17.0 + 0.7 * i, humidity=0.3 + 0.02 * i, **told)
+        here = case(celsius=17.0 + 0.2 * i, humidity=0.3 + 0.008 * i, **told)
         found.append((course_of(here, 9000.0 if i % 2 else None), target_of(here)))
     return found
 

@@ -171,12 +171,14 @@ class Faces:
 
 @dataclass(slots=True, kw_only=True)
 class Settling:
-    """When runs that only cool are done, by row and run; -inf where a run has no resin.
+    """When runs are done before their ends, by row and run; -inf where a run has no resin.
 
-    slows: conversions, then inhibitors if any waits, from which on a rate only falls. asked (R, B):
-    conversions to be waited for at 25 degC, and how much more of it by the kelvin (B).
+    cools (B): whether a run has to cool as well. slows: conversions, then inhibitors if any waits,
+    from which on a rate only falls. asked (R, B): conversions to be waited for at 25 degC, and how
+    much more of it by the kelvin (B).
     """
 
+    cools: "Mask"
     slows: "Floats"
     asked: "Floats"
     per_kelvin: "Floats"
@@ -221,18 +223,20 @@ class Cells:
         return inner
 
     def settled(self, Y: "Floats", slope: "Floats") -> "Mask":
-        """Return which runs only cool from here on, and have reacted as far as was asked.
+        """Return which runs have reacted as far as was asked, and only cool where they must.
 
         Where no cell warms, and a rate falls with more conversion as it falls with less warmth, no
         cell ever warms again: what each gets less of, its neighbours get less of too.
         """
-        n, R = self.capacity.shape[0], self.source.shape[0]
-        cools = (slope[:n] <= 0.0).all(axis=0)
-        if self.settling is None or not cools.any():
-            return np.zeros(cools.shape, dtype=bool)
-        slows = (Y[n:] >= self.settling.slows).all(axis=0)
-        asked = self.settling.asked + self.settling.per_kelvin * (Y[self.rows] - REFERENCE_K)
-        return np.asarray(cools & slows & (Y[n : n + R] >= asked).all(axis=0))
+        n, R, done = self.capacity.shape[0], self.source.shape[0], self.settling
+        if done is None:
+            return np.zeros(Y.shape[1], dtype=bool)
+        may = (slope[:n] <= 0.0).all(axis=0) | ~done.cools
+        if not may.any():
+            return np.asarray(may)
+        slows = (Y[n:] >= done.slows).all(axis=0)
+        asked = done.asked + done.per_kelvin * (Y[self.rows] - REFERENCE_K)
+        return np.asarray(may & slows & (Y[n : n + R] >= asked).all(axis=0))
 
     def slope(self, t: "Floats", Y: "Floats", out: "Floats") -> None:
         """Put into out how fast temperatures, conversions and inhibitors (n + 2 R, B) change."""

@@ -30,7 +30,7 @@ class Run:
     [J/m2] by unit of conversion, T at the start [K]; faces are (constant, radiating, rising, half,
     gain) under and over, as Faces has them; times [s] and air (2, times) [K] are the surroundings'.
     It ends before its end once it only cools and all its resin has come to the conversion asked at
-    25 degC, and so much more by the kelvin.
+    25 degC, and so much more by the kelvin; with peaks off it ends there whether it cools or not.
     """
 
     inner: "Floats"
@@ -45,6 +45,7 @@ class Run:
     start: float
     end: float
     asked: tuple[float, float] = (np.inf, 0.0)
+    peaks: bool = True
 
     @property
     def cells(self) -> int:
@@ -63,11 +64,14 @@ class Run:
 
     @property
     def settles(self) -> bool:
-        """Whether it may end before its end: in still air no colder than anything was at first.
+        """Whether it may end before its end.
 
-        So that what is left out is neither the hottest nor the coldest of it.
+        Where its peak counts only in still air that is no colder than anything was at first, so that
+        what is left out is neither the hottest nor the coldest of it.
         """
-        return bool(np.isfinite(self.asked[0]) and self.still and self.T.min() <= self.air.min())
+        if not np.isfinite(self.asked[0]):
+            return False
+        return not self.peaks or bool(self.still and self.T.min() <= self.air.min())
 
     @property
     def slows_from(self) -> float:
@@ -76,6 +80,8 @@ class Run:
         (k1 + k2 X^m) (Xf - X)^n has its greatest value no later than X^m (Xf - X)^n has.
         """
         law = self.law
+        if not self.peaks:
+            return -np.inf
         return law.m * law.final / (law.m + law.n) if isinstance(law, Kamal) else np.inf
 
 
@@ -176,8 +182,9 @@ def _settling(runs: list[Run], reacts: "Floats") -> Settling | None:
 
     slows = [where_wet([run.slows_from if run.settles else np.inf for run in runs])]
     if any(run.waits for run in runs):
-        slows.append(where_wet([INHIBITED if run.waits else -np.inf for run in runs]))
+        slows.append(where_wet([INHIBITED if run.waits and run.peaks else -np.inf for run in runs]))
     return Settling(
+        cools=np.array([run.peaks for run in runs]),
         slows=np.concatenate(slows),
         asked=where_wet([run.asked[0] for run in runs]),
         per_kelvin=np.array([run.asked[1] for run in runs]),
