@@ -186,13 +186,20 @@ def temperature(curve: Curve, p: "Numbers", name: str = "pressure") -> "Numbers"
     return float(found) if found.ndim == 0 else found
 
 
+def _polynomial(coefficients: "Sequence[float]", x: "Floats") -> "Floats":
+    """Return the value of a polynomial, lowest power first, by Horner's rule."""
+    total = np.zeros_like(x)
+    for coefficient in reversed(coefficients):
+        total = total * x + coefficient
+    return total
+
+
 def _invert(segment: Segment, ln_p: "Floats") -> "Floats":
-    polynomial = np.polynomial.Polynomial(segment.coefficients)
-    slope = polynomial.deriv()
+    slope = [power * c for power, c in enumerate(segment.coefficients)][1:]
     x = np.zeros_like(ln_p)
     for _ in range(NEWTON_STEPS):
-        miss = polynomial(x) - ln_p
-        x = np.clip(x - miss / slope(x), -1.0, 1.0)
+        miss = _polynomial(segment.coefficients, x) - ln_p
+        x = np.clip(x - miss / _polynomial(slope, x), -1.0, 1.0)
         if float(np.max(np.abs(miss))) < NEWTON_TOLERANCE:
             break
     inverse: Floats = segment.scale / (x + segment.offset)

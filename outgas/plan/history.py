@@ -72,7 +72,8 @@ def lived_through(g: Ground, found: list[Stage]) -> tuple[Lived, ...]:
         pressures += [last, stage.setpoint_Pa]
         last = stage.setpoint_Pa
     even = np.linspace(0.0, end, HISTORY_POINTS)
-    t = np.unique(np.concatenate([even, [c for c in corners if c < end]]))
+    # not by np.unique, which imports numpy's masked arrays: a tenth of a command's start
+    t = np.array(sorted({*even.tolist(), *(c for c in corners if c < end)}))
     p = np.interp(t, corners, pressures)
     rows = zip(t, np.interp(t, run.t, T), np.interp(t, run.t, X), p, strict=True)
     return tuple(Lived(*(float(x) for x in row)) for row in rows)

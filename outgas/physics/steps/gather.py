@@ -66,8 +66,8 @@ class Run:
     def settles(self) -> bool:
         """Whether it may end before its end.
 
-        Where its peak counts only in still air that is no colder than anything was at first, so that
-        what is left out is neither the hottest nor the coldest of it.
+        Where its peak counts only in still air that is no colder than anything was at first, so
+        that what is left out is neither the hottest nor the coldest of it.
         """
         if not np.isfinite(self.asked[0]):
             return False
