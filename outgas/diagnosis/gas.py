@@ -13,7 +13,7 @@ from outgas.diagnosis.case import Inspection
 from outgas.diagnosis.diagnosis import Span
 from outgas.laminate import whiteness
 from outgas.laminate.course import Course
-from outgas.laminate.gas.balance import SPHERE, Outcome, void_fraction
+from outgas.laminate.gas.held import SPHERE, Outcome, void_fraction
 from outgas.laminate.gas.pot import seeds
 from outgas.laminate.vapour import Vapour
 from outgas.tables import catalogue

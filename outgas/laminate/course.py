@@ -17,7 +17,8 @@ import numpy as np
 from outgas.constants import Z95
 from outgas.job.learnt import Learnt
 from outgas.laminate.case import Case, hottest_vapour
-from outgas.laminate.gas.balance import Gas, Outcome, Step, run
+from outgas.laminate.gas.balance import Gas, Step, run
+from outgas.laminate.gas.held import Outcome
 from outgas.laminate.gas.joint import BY_A_FACTOR, MOST, KnownGas, Shown, along
 from outgas.laminate.gas.limits import Expected, Target, expected_depth, expected_voids
 from outgas.laminate.vapour import Vapour, vapour
@@ -273,8 +274,11 @@ def look_of(depth: Band) -> tuple[str, str]:
 
 def freed(case: Case, pressure: float) -> float:
     """Return the gas that resin frees at a pressure by equilibrium, per volume of it, none left."""
-    gas = known_gas(case).gas
-    p_v = vapour(case, case.shop_K).nominal
+    return freed_from(known_gas(case).gas, vapour(case, case.shop_K).nominal, pressure)
+
+
+def freed_from(gas: Gas, p_v: float, pressure: float) -> float:
+    """Return the same of a gas that is known, under a vapour pressure."""
     if pressure <= p_v:
         return math.inf
     held = gas.entrained * (gas.mixed_Pa - gas.mixed_vapour_Pa) + gas.solubility * gas.air_Pa

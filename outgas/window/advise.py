@@ -19,7 +19,7 @@ from outgas.job.shop import Shop
 from outgas.laminate.activity import water_activity
 from outgas.laminate.batch import batch_of
 from outgas.laminate.case import Case, hottest_vapour
-from outgas.laminate.course import freed
+from outgas.laminate.course import freed_from
 from outgas.laminate.vapour import boiling_point, vapour
 from outgas.show.amounts import mbar
 from outgas.show.report import lines
@@ -310,7 +310,11 @@ def assemble(
         resin_pressure_Pa=pressure,
         reach_Pa=window.reach_Pa,
         pump_needs_Pa=window.pump_needs,
-        freed_gas=tuple((p, freed(case, p)) for p in sorted(spots) if p > cool.nominal),
+        freed_gas=tuple(
+            (p, freed_from(window.course.known.gas, cool.nominal, p))
+            for p in sorted(spots)
+            if p > cool.nominal
+        ),
         void_target=case.void_target,
         vapour_share=case.vapour_share,
         confidence=job.confidence,

@@ -9,7 +9,7 @@ from white_laminates import UP, VE, inspected
 import outgas
 from outgas.diagnosis import gas as counted
 from outgas.laminate import whiteness
-from outgas.laminate.gas.balance import Outcome
+from outgas.laminate.gas.held import Outcome
 from outgas.laminate.gas.joint import KnownGas
 from outgas.laminate.vapour import Vapour
 from outgas.tables import catalogue

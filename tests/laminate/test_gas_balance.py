@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 from gas_cases import job, limit_95, reference, si, table, targets
 
-from outgas.laminate.gas.balance import Step, history, look, run, start, void_fraction
+from outgas.laminate.gas.balance import Step, history, run, start
+from outgas.laminate.gas.held import look, void_fraction
 from outgas.laminate.gas.joint import KnownGas
 from outgas.laminate.gas.limits import expected_voids, limit
 

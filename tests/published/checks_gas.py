@@ -10,8 +10,9 @@ from collections.abc import Callable
 import numpy as np
 from checks import Check
 
-from outgas.laminate.gas.balance import SPHERE, Gas, Step, run, start
+from outgas.laminate.gas.balance import Gas, Step, run, start
 from outgas.laminate.gas.experiments import experiment
+from outgas.laminate.gas.held import SPHERE
 from outgas.tables import catalogue, experiments
 
 ATM = 101325.0

@@ -35,13 +35,14 @@ SI floats and arrays; all fields of a Gas and of a Step broadcast against each o
 """
 
 import dataclasses
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
+from outgas.laminate.gas.held import FEWEST, SPHERE, Held, Outcome
 from outgas.physics.air import SEA_LEVEL_PA
 
 if TYPE_CHECKING:
@@ -49,10 +50,6 @@ if TYPE_CHECKING:
     Flags: TypeAlias = NDArray[np.bool_]
     Numbers: TypeAlias = float | Floats
 
-SPHERE = 4.0 * np.pi / 3.0
-FEWEST = 1e-30  # bubbles per m3 that stand for none, so that a spacing stays finite
-NO_GAS = 1e-12  # of the resin's volume: what rounding leaves
-ENDLESS = 1e300  # gas per resin that stands for a froth's, so that ratios of it stay numbers
 LEAST_PA = 1.0  # no pump goes deeper: keeps ratios to a pressure finite
 
 
@@ -137,73 +134,6 @@ class State:
     clock_s: "Numbers"
 
 
-@dataclass(frozen=True, slots=True)
-class Held:
-    """What a laminate holds: gas per volume of resin (inf where it froths), in how many bubbles."""
-
-    gas_per_resin: "Floats"
-    nuclei: "Floats"
-
-    @property
-    def dissolved(self) -> "Flags":
-        """Whether no gas is left undissolved."""
-        return np.asarray(self.gas_per_resin < NO_GAS)
-
-    @property
-    def radius_m(self) -> "Floats":
-        """The radius of the bubbles, R^3 = 3 V / (4 pi n)."""
-        each = self.gas_per_resin / (SPHERE * np.maximum(self.nuclei, FEWEST))
-        return np.asarray(np.cbrt(each))
-
-    def void_fraction(self, fibre_fraction: "Numbers") -> "Floats":
-        """Return the share of the laminate that is gas, V (1 - V_f) / (1 + V (1 - V_f))."""
-        return void_fraction(self.gas_per_resin, fibre_fraction)
-
-    def optical_depth(self, fibre_fraction: "Numbers", thickness_m: "Numbers") -> "Floats":
-        """Return 3 f h / (2 R), for bubbles that take twice their shadow out of the light."""
-        return self.depth_of(self.void_fraction(fibre_fraction), thickness_m)
-
-    def depth_of(self, voids: "Floats", thickness_m: "Numbers") -> "Floats":
-        """Return the same of a void fraction that is known."""
-        V = self.gas_per_resin
-        with np.errstate(divide="ignore", invalid="ignore"):
-            depth = voids * thickness_m * 1.5 / self.radius_m
-        depth = np.where(V > 0.0, depth, 0.0)
-        return np.where(np.isinf(V), np.inf, depth)
-
-
-@dataclass(frozen=True, slots=True)
-class Outcome(Held):
-    """What a laminate holds after a step; boiled and frothed: in this step or before it.
-
-    A froth is a boil with no way out. left_Pa is G.
-    """
-
-    left_Pa: "Floats"
-    boiled: "Flags"
-    frothed: "Flags"
-
-
-def void_fraction(V: "Numbers", fibre_fraction: "Numbers") -> "Floats":
-    """Return the share of a laminate that is gas, from gas per volume of resin; 1 for a froth.
-
-    >>> float(void_fraction(0.25, 0.0))
-    0.2
-    """
-    gas = np.minimum(V, ENDLESS) * (1.0 - np.asarray(fibre_fraction, dtype=float))
-    return np.asarray(gas / (1.0 + gas))
-
-
-def look(depth: "Numbers", clear: float, milky: float) -> NDArray[np.str_]:
-    """Return how a laminate looks by its optical depth: clear, hazy from one depth, then milky.
-
-    >>> look(np.array([0.1, 0.5, 2.0]), 0.3, 1.0).tolist()
-    ['clear', 'hazy', 'milky']
-    """
-    words = np.array(["clear", "hazy", "milky"])
-    return np.asarray(words[np.searchsorted([clear, milky], np.asarray(depth), side="right")])
-
-
 def start(gas: Gas) -> State:
     """Return the resin as it is laid up: G = e (p_0 - p_v0) + L p_air, all of e free."""
     free = gas.entrained * (gas.mixed_Pa - gas.mixed_vapour_Pa)
@@ -264,21 +194,25 @@ def gone_on(gas: Gas, so_far: SoFar, step: Step) -> tuple[SoFar, Outcome]:
     return SoFar(after, state, elapsed, step, boiled, frothed), outcome
 
 
-def ahead(gas: Gas, so_far: SoFar, step: Step) -> "Callable[[Numbers], Held]":
-    """Return what laminates hold after one more step, by its pressure [Pa] in place of its own.
-
-    What does not depend on the pressure is worked out once, for many looks at one step.
-    """
+def ahead(gas: Gas, so_far: SoFar, step: Step) -> "Ahead | Afresh":
+    """Return one more step, to be looked at under many pressures in place of its own."""
     if so_far.last is not None and np.any(_alike(so_far.last, step)):
-        # at its own pressure that step would go on as the last one
-        return lambda p: gone_on(gas, so_far, dataclasses.replace(step, pressure_Pa=p))[1]
-    lies = Ahead.of(gas, so_far.state, step, step.duration_s)
+        return Afresh(gas, so_far, step)  # at the last one's pressure it would go on as that
+    return Ahead.of(gas, so_far.state, step, step.duration_s)
 
-    def held(pressure: "Numbers") -> Held:
-        taken = lies.taken(pressure)
-        return Held(taken.V, taken.nuclei)
 
-    return held
+@dataclass(frozen=True, slots=True)
+class Afresh:
+    """A step of which it hangs on its pressure whether it goes on as the last one."""
+
+    gas: Gas
+    so_far: SoFar
+    step: Step
+
+    def held(self, pressure: "Numbers") -> Held:
+        """Return what laminates hold after it at a pressure [Pa]."""
+        at = dataclasses.replace(self.step, pressure_Pa=pressure)
+        return gone_on(self.gas, self.so_far, at)[1]
 
 
 def either(which: "Flags", a: SoFar, b: SoFar) -> SoFar:
@@ -374,6 +308,11 @@ class Ahead:
             trapped=gas.trapped / (1.0 - gas.trapped),
             spread=t * gas.diffusivity_m2_s,
         )
+
+    def held(self, pressure: "Numbers") -> Held:
+        """Return what laminates hold after it at a pressure [Pa]."""
+        taken = self.taken(pressure)
+        return Held(taken.V, taken.nuclei)
 
     def taken(self, pressure: "Numbers") -> "_Taken":
         """Return the step as it is taken at a pressure [Pa]."""

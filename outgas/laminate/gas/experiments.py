@@ -9,7 +9,8 @@ import math
 from dataclasses import dataclass
 
 from outgas.laminate.gas import pot as gas_pot
-from outgas.laminate.gas.balance import Gas, Outcome, Step, run
+from outgas.laminate.gas.balance import Gas, Step, run
+from outgas.laminate.gas.held import Outcome
 from outgas.laminate.pressures import bubble_pressure
 from outgas.physics.bed import resin_pressure
 from outgas.tables import catalogue

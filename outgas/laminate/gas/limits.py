@@ -24,7 +24,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from outgas.constants import Z95
-from outgas.laminate.gas.balance import Gas, Held, Outcome, Step, run
+from outgas.laminate.gas.balance import Gas, Step, run
+from outgas.laminate.gas.held import Held, Outcome
 from outgas.laminate.gas.joint import MOST_EXCESS, KnownGas, Moves, joint, may_fail, worst_of
 from outgas.physics.chance import normal_cdf
 

@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from outgas.job.degassed import Degassed
-from outgas.laminate.gas.balance import SPHERE
+from outgas.laminate.gas.held import SPHERE
 from outgas.physics.chance import Band
 from outgas.tables import catalogue
 from outgas.tables.materials import Resin

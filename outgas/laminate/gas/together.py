@@ -13,10 +13,19 @@ from typing import TYPE_CHECKING, Any, TypeAlias, TypeVar
 import numpy as np
 
 from outgas.laminate.course import PRESSED, Course
-from outgas.laminate.gas.balance import Gas, SoFar, Step, ahead, begun, either, gone_on
+from outgas.laminate.gas.balance import (
+    Afresh,
+    Ahead,
+    Gas,
+    SoFar,
+    Step,
+    ahead,
+    begun,
+    either,
+    gone_on,
+)
 from outgas.laminate.gas.joint import JOINT, KnownGas, draws_of, fails_by, may_fail, raised
 from outgas.laminate.gas.limits import (
-    Excess,
     Limit,
     Target,
     highest_failing,
@@ -127,23 +136,21 @@ def _borne_by_draws(sought: Sequence[Sought], safe: "Floats") -> "Floats":
     """Return safe limits, raised to where no more joint draws fail than may [Pa]."""
     spare = np.array([may_fail(course.known.k) for course, _ in sought])
     draws = _Draws.of(sought)
-    short = np.flatnonzero(fails_by(draws.excess_at()(safe), spare) >= 0.0)
+    short = np.flatnonzero(fails_by(draws.excess(safe), spare) >= 0.0)
     if not short.size:
         return safe
     most = PRESSED * draws.highest_Pa[short]
-    few = _taken(draws, short).excess_at()
+    few = _taken(draws, short)
     higher = safe.copy()
-    higher[short] = np.minimum(raised(safe[short], few, spare[short], most), most)
+    higher[short] = np.minimum(raised(safe[short], few.excess, spare[short], most), most)
     return higher
 
 
 @dataclass(frozen=True, slots=True)
 class _Draws:
-    """Courses whose gas is drawn jointly, draws first, and what is asked of each."""
+    """Courses whose gas is drawn jointly, draws first, at their cure, and what is asked of each."""
 
-    gas: Gas
-    early: SoFar
-    cure: Step
+    cure: Ahead | Afresh
     targets: Target
     highest_Pa: "Floats"
 
@@ -153,17 +160,14 @@ class _Draws:
         courses, of = _once(sought)
         gas = _drawn([course.known for course in courses])
         return cls(
-            gas=_taken(gas, of),
-            early=_taken(_early(courses, gas), of),
-            cure=_taken(_cure(courses), of),
+            cure=_taken(ahead(gas, _early(courses, gas), _cure(courses)), of),
             targets=_judged([course.known for course, _ in sought], [of for _, of in sought]),
             highest_Pa=np.array([course.highest_Pa for course, _ in sought]),
         )
 
-    def excess_at(self) -> Excess:
-        """Return how many times each draw of each course reaches its target, by pressure [Pa]."""
-        held = ahead(self.gas, self.early, self.cure)
-        return lambda pressure: self.targets.excess(held(pressure))
+    def excess(self, pressure: "Floats") -> "Floats":
+        """Return how many times each draw of each course reaches its target at a pressure [Pa]."""
+        return self.targets.excess(self.cure.held(pressure))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -203,11 +207,11 @@ class _Rows:
     def limits(self) -> "Floats":
         """Return the limit of each row for each target, inf where the highest fails."""
         of, scan = self.asked_of, scanned(self.highest_Pa, (1, 1))
-        first = self.targets.excess(_taken(ahead(self.gas, self.early, self.cure)(scan), of))
-        held = ahead(_taken(self.gas, of), _taken(self.early, of), _taken(self.cure, of))
+        cure = ahead(self.gas, self.early, self.cure)
+        first, cure = self.targets.excess(_taken(cure.held(scan), of)), _taken(cure, of)
 
         def excess(pressure: "Floats") -> "Floats":
-            return self.targets.excess(held(pressure))
+            return self.targets.excess(cure.held(pressure))
 
         shape = (len(scan), 2 + len(self.ends), of.size)
         return highest_failing(scan[..., of], np.broadcast_to(first, shape), excess)
