@@ -4,8 +4,11 @@ import contextlib
 import os
 import stat
 import tempfile
+import tomllib
 from pathlib import Path
+from typing import Any
 
+MOST_IN_A_LINE = 4000  # characters of TOML: a key of ten thousand parts takes minutes to read
 MOST_BYTES = 4_000_000  # of a file that a person wrote: no table or job comes near it
 
 
@@ -45,3 +48,15 @@ def read_bounded(path: Path, most: int | None = None) -> bytes:
         if found.st_size > most:
             raise OSError(f"{path} holds {found.st_size} bytes, more than {most}")
         return source.read(most + 1)[:most]
+
+
+def toml_of(content: bytes) -> dict[str, Any]:
+    """Return TOML as plain types; ValueError for what is none or takes minutes to read."""
+    text = content.decode("utf-8-sig")
+    longest = max(map(len, text.splitlines()), default=0)
+    if longest > MOST_IN_A_LINE:
+        raise ValueError(f"a line of {longest} characters, more than {MOST_IN_A_LINE}; break it up")
+    try:
+        return tomllib.loads(text)
+    except RecursionError:
+        raise ValueError("nested too deep") from None

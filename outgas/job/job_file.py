@@ -2,7 +2,6 @@
 
 import os
 import re
-import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from os import PathLike
@@ -10,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from outgas.errors import InputError
-from outgas.files import read_bounded, write_atomic
+from outgas.files import read_bounded, toml_of, write_atomic
 from outgas.job.job_keys import GROUPS, KEYS, TITLES, Told
 from outgas.tables.catalogue import is_path
 
@@ -40,12 +39,9 @@ def read_file(path: "str | PathLike[str]") -> FileTold:
         raise InputError(f"job is {path!r}; give the path of a job file, as 'deck.toml'")
     name = os.fsdecode(path)
     try:
-        text = read_bounded(Path(name), MOST_BYTES).decode("utf-8-sig")
-        raw = tomllib.loads(text)
+        raw = toml_of(read_bounded(Path(name), MOST_BYTES))
     except OSError as error:
         raise InputError(f"cannot read {name}: {error.strerror or error}") from None
-    except RecursionError:
-        raise InputError(f"{name} is not valid TOML: nested too deep") from None
     except ValueError as error:  # also what is no UTF-8, or no name for a file
         raise InputError(f"{name} is not valid TOML: {error}") from None
     told: dict[str, Any] = {}

@@ -86,6 +86,8 @@ def clock_of(time: Any) -> Clock:
     """Return the clock of times that rise, or of one length from zero [s]."""
     t = array(time, "s", "time")
     if t.ndim == 0:
+        if not float(t) > 0.0:
+            raise InputError(f"time is {time}; it must be above zero")
         if not LEAST_TIME_S <= float(t) <= MOST_TIME_S:
             raise InputError(
                 f"time is {time}; bubbles are followed for {LEAST_TIME_S:g} s to {MOST_TIME_S:g} s"

@@ -73,12 +73,16 @@ def _ln_scalar(segment: Segment, T: float) -> float:
     return total
 
 
+LEGIBLE_DEGC = 1e5  # beyond it a number is told by its power of ten
+
+
 def check_range(curve: Curve, T: float, name: str) -> None:
     """Raise OutOfRangeError unless T [K] lies on the curve; NaN does not."""
     low, high = curve[0].T_low, curve[-1].T_high
     if not low <= T <= high:
         at, cold, hot = (t - ZERO_CELSIUS_K for t in (T, low, high))
-        raise OutOfRangeError(f"{name} is {at:.7g} degC, outside {cold:.1f} to {hot:.1f} degC")
+        shown = f"{at:.1f}" if abs(at) < LEGIBLE_DEGC else f"{at:.3g}"
+        raise OutOfRangeError(f"{name} is {shown} degC, outside {cold:.1f} to {hot:.1f} degC")
 
 
 def _segment_of(curve: Curve, T: float, name: str) -> Segment:
@@ -230,8 +234,8 @@ def exact_cubic(cubic: Cubic, T: "Floats") -> "Floats":
 def _checked(fluid: str, T: "Floats", p: Any) -> "Floats":
     """Refuse infinities and curves that fall: CoolProp returns both, without a word."""
     order = np.argsort(np.atleast_1d(T), kind="stable")
-    rising = np.diff(np.log(p[order])) >= -1e-9
-    if not (np.all(np.isfinite(p)) and np.all(rising)):
+    real = bool(np.all(np.isfinite(p)) and np.all(p > 0.0))
+    if not (real and np.all(np.diff(np.log(p[order])) >= -1e-9)):
         raise OutOfRangeError(f"the equation of state of {fluid} breaks down in this range")
     return np.asarray(p, dtype=float)
 

@@ -6,7 +6,6 @@ A record that does not hold together raises DataError with the file, the record 
 import hashlib
 import os
 import re
-import tomllib
 import typing
 from collections.abc import Iterable, Mapping
 from pathlib import Path
@@ -16,7 +15,7 @@ import msgspec
 
 from outgas import names
 from outgas.errors import DataError, InputError, UnknownNameError
-from outgas.files import read_bounded
+from outgas.files import read_bounded, toml_of
 from outgas.tables.causes import Signs
 from outgas.tables.data import kept, table
 from outgas.tables.gas import GasTable
@@ -31,16 +30,19 @@ from outgas.tables.volatiles import Correlation, Saturation, Volatile
 
 _PER = re.compile(r"\bk?g/m[23²³]")  # a slash that makes no path: '150 g/m2 breather'
 
+MOST_TOML_BYTES = 200_000  # of a user's own record: a long one holds ten thousand
+MOST_PARTS = 50  # of a resin
+
 Record = TypeVar("Record", bound=Named)
 
 
 def read_own(path: str) -> dict[str, Any]:
     """Return a user's TOML file as plain types; InputError where it cannot be read."""
     try:
-        return tomllib.loads(read_bounded(Path(path)).decode("utf-8-sig"))
+        return toml_of(read_bounded(Path(path), MOST_TOML_BYTES))
     except OSError as error:
         raise InputError(f"cannot read {path}: {error.strerror or error}") from None
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError, ValueError) as error:
+    except ValueError as error:
         raise DataError(f"{path} is not valid TOML: {error}") from None
 
 
@@ -79,6 +81,8 @@ def _beside(file: str, fields: Any) -> Any:
     """Return a user's resin with the paths of its own volatiles taken from where its file lies."""
     if not isinstance(fields, dict) or not isinstance(fields.get("part"), list):
         return fields
+    if len(fields["part"]) > MOST_PARTS:
+        raise DataError(f"{file}: {len(fields['part'])} parts of a resin, at most {MOST_PARTS}")
 
     def moved(part: Any) -> Any:
         found = part.get("volatile") if isinstance(part, dict) else None

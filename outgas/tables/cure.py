@@ -34,7 +34,7 @@ class CureFamily(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
     viscosity_exponent: Annotated[Number, Plausible("", 0.0, 20.0)]
     modulus: Annotated[Number, Plausible("Pa", 1000.0, 10000000000.0)]
     modulus_exponent: Annotated[Number, Plausible("", 0.5, 6.0)]
-    gel_conversion: Annotated[Number, Plausible("", 0.0, 1.0)]
+    gel_conversion: Annotated[Number, Plausible("", 0.001, 0.95)]
     glass_fresh: Annotated[Number, Plausible("K", 100.0, 400.0)]
     glass_full: Annotated[Number, Plausible("K", 250.0, 650.0)]
     glass_lambda: Annotated[Number, Plausible("", 0.05, 1.0)]

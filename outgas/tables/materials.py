@@ -57,7 +57,7 @@ class Resin(Named, frozen=True, kw_only=True, cache_hash=True):
     initiator_level: Annotated[Number, Plausible("", 0.0, 0.2)] | None = None
     time_to_peak: Annotated[Number, Plausible("s", 1.0, 1000000.0)] | None = None
     peak_temperature: Annotated[Number, Plausible("K", 250.0, 700.0)] | None = None
-    gel_conversion: Annotated[Number, Plausible("", 0.0, 1.0)] | None = None
+    gel_conversion: Annotated[Number, Plausible("", 0.001, 0.95)] | None = None
     cure_temperature: Annotated[Number, Plausible("K", 250.0, 620.0)] | None = None
     post_cure_temperature: Annotated[Number, Plausible("K", 250.0, 620.0)] | None = None
     applied_pressure: Annotated[Number, Plausible("Pa", 0.0, 5000000.0)] | None = None

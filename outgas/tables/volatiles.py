@@ -7,6 +7,8 @@ number.py.
 import functools
 import hashlib
 import json
+import math
+import re
 from typing import TYPE_CHECKING, Annotated, Literal
 
 import msgspec
@@ -19,6 +21,11 @@ from outgas.tables.number import UNITS, How, Named, Number, Plausible
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
+
+
+# With '::', '&' or brackets CoolProp takes other engines, of which some write tables to the home
+# folder for minutes.
+PURE_FLUID = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,39}(\([A-Za-z]\))?")
 
 
 class Spread(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -68,12 +75,18 @@ class Saturation(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
             raise ValueError("stated_low_K and stated_high_K must lie inside T_low_K to T_high_K")
         if not self.u95 or sorted(b.at_degC for b in self.u95) != [b.at_degC for b in self.u95]:
             raise ValueError("u95 needs at least one band, in order of temperature")
+        if not all(math.isfinite(b.at_degC) for b in self.u95):
+            raise ValueError("at_degC of u95 must be finite numbers")
         if any(not (0.0 <= b.above <= 1.0 and 0.0 <= b.below < 1.0) for b in self.u95):
             raise ValueError("u95 bands are shares between 0 and 1")
         if (self.engine == "reference") == (not self.fluid) or (self.engine == "cubic") == (
             not self.correlation
         ):
             raise ValueError("engine 'reference' takes fluid, engine 'cubic' takes correlation")
+        if self.fluid and not PURE_FLUID.fullmatch(self.fluid):
+            raise ValueError(
+                f"fluid is {self.fluid[:40]!r}; write the name of a pure fluid, as 'Acetone'"
+            )
 
 
 class Table(msgspec.Struct, frozen=True, kw_only=True):
