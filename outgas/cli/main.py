@@ -1,13 +1,18 @@
 """The command line's entry: which commands there are, and how each ends.
 
 Exit codes: 0 done; 1 no safe window, an unsafe verdict or a refusal; 2 bad input; 70 a fault of
-outgas itself, with a traceback; 130 stopped, or the reader of its output went away. A script may
-take 1 for 'do not': no fault ever exits with it.
+outgas itself, with a traceback; 130 stopped, or its output could not be written: the reader went
+away, the device is full. A script may take 1 for 'do not': no fault ever exits with it.
 """
 
+import contextlib
+import errno
 import importlib
+import os
+import sys
 import traceback
 from collections.abc import Sequence
+from pathlib import Path
 
 import click
 
@@ -17,6 +22,9 @@ from outgas.cli.helps import HelpfulGroup
 from outgas.cli.options import BAD_INPUT, FAULT, INTERRUPTED, UNSAFE
 from outgas.cli.progress import watching
 from outgas.errors import OutgasError, RefusedError, SeveralMistakesError
+
+# What a stream to a full device, or to nobody, fails with.
+NOT_WRITTEN = (errno.ENOSPC, errno.EPIPE, errno.EIO, errno.EDQUOT, errno.EBADF, errno.EFBIG)
 
 # Groups of commands with a module of their own, loaded when first named: module and attribute.
 LAZY_COMMANDS = {
@@ -75,6 +83,7 @@ def outgas_group() -> None:
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line and return its exit code; one line on standard error for each error."""
     SYSTEM.set("metric")
+    _open_streams()
     try:
         with watching():
             result = outgas_group.main(args=arguments, prog_name="outgas", standalone_mode=False)
@@ -94,12 +103,41 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _complain(str(error), BAD_INPUT)
     except SystemExit as stopped:  # click's: a shell was told what completes, or went away too soon
         return INTERRUPTED if stopped.code else 0
-    except Exception:
-        traceback.print_exc()
+    except Exception as error:
+        if isinstance(error, OSError) and error.errno in NOT_WRITTEN:
+            _drop_output()
+            return _complain(f"the output cannot be written: {error.strerror}", INTERRUPTED)
+        with contextlib.suppress(OSError):
+            traceback.print_exc()
         return _complain("this is a fault of outgas, not of what was given; see above", FAULT)
 
 
 def _complain(message: str, code: int) -> int:
     """Print one line on standard error and return the exit code."""
-    click.echo(f"outgas: {' '.join(in_units(message).split())}", err=True)
+    try:
+        click.echo(f"outgas: {' '.join(in_units(message).split())}", err=True)
+    except OSError:  # nobody can be told, but the code still says it
+        _drop_output()
     return code
+
+
+def _open_streams() -> None:
+    """Give a process that was started without an output one that goes nowhere."""
+    for name in ("stdout", "stderr"):
+        if getattr(sys, name) is None:
+            setattr(sys, name, Path(os.devnull).open("w", encoding="utf-8"))  # noqa: SIM115 - to the end
+
+
+def _drop_output() -> None:
+    """Let go of what could not be written, or the interpreter would try again at its end.
+
+    Its exit code would then be that of a failed write, whatever was to be said.
+    """
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    for stream in (sys.stdout, sys.stderr):
+        try:
+            stream.flush()
+        except (OSError, ValueError):
+            with contextlib.suppress(OSError, ValueError):
+                os.dup2(nowhere, stream.fileno())
+    os.close(nowhere)

@@ -7,6 +7,7 @@ sheets in resins.toml and the families in cure.toml.
 import sys
 from pathlib import Path
 
+from outgas.files import write_atomic
 from outgas.tables import catalogue, data, rates, volatiles
 
 HEAD = """\
@@ -66,7 +67,7 @@ def main() -> int:
     """Write both tables beside their sources in a checkout."""
     for name, make in (("saturation.toml", text), ("kinetics.toml", rates_text)):
         target = Path(str(data.root())) / name
-        target.write_text(make(), encoding="utf-8")
+        write_atomic(target, make().encode("utf-8"), shown=True)
         sys.stdout.write(f"wrote {target}\n")
     return 0
 
