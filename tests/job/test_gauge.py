@@ -137,3 +137,9 @@ def test_a_dial_may_be_asked_of_another_dials_reading():
     got = outgas.dials("20 inHg vacuum", BAROMETER)
     assert got["vacuum_inHg"] == pytest.approx(20.0)
     assert got["absolute_mbar"] == pytest.approx(1003 - 20 * 33.8638864, rel=1e-6)
+
+
+@pytest.mark.parametrize(("share", "mbar"), [(0, 1000.0), (40, 600.0), (95, 50.0)])
+def test_a_share_of_vacuum_is_what_is_gone_from_the_air(share, mbar):
+    reading = gauge.reading_of(f"{share} % vacuum", 100000.0)
+    assert reading.absolute_Pa == pytest.approx(100.0 * mbar)

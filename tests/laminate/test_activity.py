@@ -1,5 +1,7 @@
 """Activities in a resin: what gets into it by mistake is added to what is there, never less."""
 
+import math
+
 import hypothesis
 import hypothesis.strategies as st
 import numpy as np
@@ -9,6 +11,7 @@ import outgas
 from outgas.errors import InputError
 from outgas.job.job import read_contaminants
 from outgas.laminate.activity import activities, pushes
+from outgas.tables import catalogue
 
 pytestmark = pytest.mark.filterwarnings("ignore::outgas.errors.OutgasWarning")
 UP = "orthophthalic-polyester"
@@ -88,3 +91,36 @@ def test_conversion_broadcasts_with_a_trace_beside():
     found = activities(outgas.resin(UP), given, np.array([0.0, 0.5]))
     assert [np.shape(a) for _, a in found] == [(2,), (2,)]
     assert found[0][1][1] < found[0][1][0]
+
+
+def test_many_conversions_give_what_each_gives_alone():
+    resin, trace = outgas.resin(UP), ((outgas.volatile("acetone"), 0.01),)
+    alphas = np.array([0.0, 0.02, 0.3])
+    together = activities(resin, trace, alphas)
+    for i, alpha in enumerate(alphas):
+        for (name, many), (other, one) in zip(
+            together, activities(resin, trace, float(alpha)), strict=True
+        ):
+            assert name == other
+            assert np.asarray(many)[i] == pytest.approx(one, rel=1e-12)
+
+
+def test_a_trace_keeps_less_of_its_pressure_among_larger_molecules():
+    """Flory and Huggins by hand, with the prepolymer counted in the mean molar volume."""
+    resin, acetone = outgas.resin(UP), outgas.volatile("acetone")
+    (_, a) = activities(resin, ((acetone, 0.01),), 0.0)[-1]
+    styrene = outgas.volatile("styrene")
+    solid = resin.prepolymer
+    w = {"styrene": 0.4 * 0.99, "acetone": 0.01, "solid": 0.6 * 0.99}
+    rho = {"styrene": styrene.density.si, "acetone": acetone.density.si, "solid": solid.density.si}
+    volume = {name: share / rho[name] for name, share in w.items()}
+    phi = {name: v / sum(volume.values()) for name, v in volume.items()}
+    size = solid.molar_mass.si / solid.density.si
+    per_volume = (
+        phi["styrene"] / styrene.molar_volume
+        + phi["acetone"] / acetone.molar_volume
+        + phi["solid"] / size
+    )
+    chi = catalogue.practice().margins.contaminant_chi.si
+    wanted = phi["acetone"] * math.exp(1.0 - acetone.molar_volume * per_volume + chi)
+    assert a == pytest.approx(wanted, rel=1e-9)

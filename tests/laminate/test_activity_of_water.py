@@ -123,3 +123,15 @@ def test_a_surer_answer_takes_prepreg_to_dry_more_slowly():
         for c in (0.95, 0.99)
     )
     assert activity.water_activity(surer, 394.15)[1] > activity.water_activity(usual, 394.15)[1]
+
+
+def test_a_foam_that_was_not_told_to_be_wet_gives_off_no_water():
+    foam = outgas.Layup(plies=["2 x 400 g/m2 woven glass"], core="15 mm 80 kg/m3 PVC foam")
+    assert activity.core_activity(case(UP, layup=foam), 313.15) == 0.0
+
+
+def test_balsa_laid_up_in_frost_is_read_from_where_its_constants_begin():
+    balsa = outgas.Layup(plies=["2 x 400 g/m2 woven glass"], core="12 mm balsa")
+    liquid = case(UP, layup=balsa, humidity=0.6)
+    frost, edge = liquid.but(shop_K=263.15), liquid.but(shop_K=moisture.WOOD_RANGE_K[0])
+    assert activity.core_activity(frost, 313.15) == activity.core_activity(edge, 313.15)

@@ -124,3 +124,12 @@ def test_each_doubt_about_a_pot_adds_as_squares_and_leaves_no_more_than_there_wa
 def test_the_published_pot_is_given_back():
     """Put in, so no check: 45 % of the air gone at 90 mbar, seeded, in the end."""
     assert left(90, 600, True).nominal == pytest.approx(0.55 * FULL_PA, rel=0.02)
+
+
+def test_only_a_worked_pot_is_stirred_and_seeded():
+    resin = outgas.resin(POLYESTER)
+    still, worked = (
+        gas_pot.pot_of(resin, 101325.0, 800.0, worked=worked) for worked in (False, True)
+    )
+    assert still.stirring == 1.0 < worked.stirring
+    assert still.bubbles < worked.bubbles

@@ -1,5 +1,6 @@
 """Prepreg: humidity against the share on the fibres, the verdict, and drying to pass."""
 
+import dataclasses
 import math
 
 import numpy as np
@@ -9,7 +10,7 @@ from hypothesis import strategies as st
 
 from outgas.laminate import prepreg
 from outgas.laminate.activity import water_pressure, water_spread
-from outgas.physics import bed
+from outgas.physics import bed, drying
 from outgas.physics.chance import Band
 from outgas.tables import catalogue
 
@@ -246,3 +247,61 @@ def test_the_ranges_of_the_table_reach_the_answer():
     assert prepreg.usual(sealed=True).share == table.carried.sealed.band
     assert prepreg.usual(sealed=False).share == table.carried.bleeding.band
     assert prepreg.usual(sealed=False).share.high > prepreg.usual(sealed=True).share.high
+
+
+BED = prepreg.Compaction(Band(1.0e-2, 0.9e-2, 1.2e-2), Band.exact(0.35))
+
+
+def carried(V, of, dry):
+    return prepreg.carried_by_bed(V, of, 5000.0, ATM, dry)
+
+
+def test_each_doubt_of_a_bed_is_carried_to_its_worse_end_and_two_add_as_squares():
+    sure, dry = Band.exact(0.1), Band(0.1, 0.05, 0.2)
+    known = prepreg.Compaction(Band.exact(0.01), Band.exact(0.35))
+    nominal = carried(0.4, known, sure).nominal
+    assert 0.0 < nominal < 0.6  # so that no end below is cut off at nought or one
+    ends = [
+        carried(0.4, dataclasses.replace(known, a=Band.exact(a)), sure).nominal
+        for a in (BED.a.low, BED.a.high)
+    ]
+    by_bed = carried(0.4, BED, sure)
+    assert by_bed.high == pytest.approx(max(ends))
+    assert by_bed.low == pytest.approx(min(ends))
+    by_tows = carried(0.4, known, dry)
+    both = carried(0.4, BED, dry)
+    up = math.hypot(by_bed.high - nominal, by_tows.high - nominal)
+    down = math.hypot(nominal - by_bed.low, nominal - by_tows.low)
+    assert both.high == pytest.approx(min(1.0, nominal + up))
+    assert both.low == pytest.approx(max(0.0, nominal - down))
+
+
+def test_a_bleeding_bed_is_taken_at_the_end_of_its_bleed_where_no_time_is_told():
+    bleeding = prepreg.usual(sealed=False)
+    told, untold = (prepreg.resin_pressures(bleeding, 0.0, ATM, *at) for at in ((1.0,), ()))
+    assert untold == told
+    assert untold.nominal == pytest.approx(ATM * (1.0 - bleeding.share.nominal))
+
+
+def test_the_quick_end_of_drying_is_what_its_three_doubts_make_together():
+    table = catalogue.prepreg().drying
+    D, E, apart = table.prefactor.band, table.energy.band, table.channels.band
+    T = 298.15
+    warm = drying.diffusivity(T, 1.0, E.low) / drying.diffusivity(T, 1.0, E.nominal)
+    cold = drying.diffusivity(T, 1.0, E.high) / drying.diffusivity(T, 1.0, E.nominal)
+    reference = 1.0 / prepreg.RANGES_STAND_AT_K
+    ways = [
+        math.log(D.high / D.nominal),
+        2.0 * math.log(apart.nominal / apart.low),
+        max(abs(E.high - E.nominal), abs(E.low - E.nominal)) * abs(reference - 1.0 / T),
+    ]
+    got = prepreg.drying_rate(T).scale_s
+    assert warm > cold
+    assert got.low < got.nominal < got.high
+    assert math.log(got.nominal / got.low) == pytest.approx(math.hypot(*ways), rel=0.05)
+
+
+def test_no_prepreg_need_be_dried_to_more_than_it_holds():
+    held = Band(0.2, 0.15, 0.3)
+    ample = prepreg.ResinPressure(9.0 * PURE, 9.0 * PURE, 9.0 * PURE)
+    assert prepreg.activity_to_pass(held, push(0.2), ample) == held.high

@@ -10,7 +10,14 @@ from shop_cases import EPOXY, PREPREG, UP, case
 import outgas
 from outgas.laminate.activity import pushes, water_activity
 from outgas.laminate.case import Hottest, hottest_vapour
-from outgas.laminate.vapour import monomer_pressures, upper_ends, vapour, warmest_known
+from outgas.laminate.vapour import (
+    BOIL_CLOSE_K,
+    boiling_point,
+    monomer_pressures,
+    upper_ends,
+    vapour,
+    warmest_known,
+)
 from outgas.tables import catalogue
 
 HOT = 313.15
@@ -78,3 +85,11 @@ def test_the_upper_ends_at_many_temperatures_are_those_at_each(more):
     T = np.linspace(285.0, 400.0, 47)
     each = [vapour(here, float(x)).high for x in T]
     assert upper_ends(here, T) == pytest.approx(each, rel=1e-12)
+
+
+@pytest.mark.parametrize("pascal", [4000.0, 9000.0, 30000.0])
+def test_the_boiling_point_is_the_warmest_that_a_pressure_surely_bears(pascal):
+    liquid = case(UP)
+    T = boiling_point(liquid, pascal)
+    assert vapour(liquid, T).high <= pascal
+    assert vapour(liquid, T + 2.0 * BOIL_CLOSE_K).high > pascal

@@ -1,4 +1,5 @@
 import json
+import re
 
 import pytest
 from hypothesis import given
@@ -148,3 +149,18 @@ def test_at_worst_a_membrane_lets_through_the_least_it_may():
     came = 0.010 * 2000.0 / 600.0
     assert test.leak_high_Pa_m3_s == pytest.approx(came - through.low_si)
     assert test.leak_Pa_m3_s == pytest.approx(came - through.si)
+
+
+def test_a_leak_is_reckoned_on_the_likely_volume_and_judged_on_the_largest():
+    told = rig("0.6 m2 bag")
+    likely, _, most = told.volume()
+    got = outgas.drop_test("6 mbar", "10 min", rig=told)
+    assert got.measured_Pa_m3_s == pytest.approx(likely * 600.0 / 600.0)
+    assert got.leak_high_Pa_m3_s == pytest.approx(most * 600.0 / 600.0)
+    assert likely < most
+
+
+def test_the_rise_that_is_allowed_is_told_for_the_minutes_of_a_dial():
+    got = outgas.drop_test("1 mbar", "10 min", rig=rig("10 l bag"))
+    (told,) = re.findall(r"or ([\d.]+) inHg in 5 minutes", " ".join(got.to_text(full=True).split()))
+    assert float(told) == pytest.approx(got.allowed_rise_Pa_s * 300.0 / 3386.389, rel=0.02)

@@ -204,3 +204,21 @@ def test_a_leak_lifts_what_the_pump_reaches_and_the_time_down_is_never_printed_l
     assert found.reach_Pa == pytest.approx(100.0 + 1.0 / speed)
     assert found.pump_down_s != int(found.pump_down_s)
     assert f"in about {int(found.pump_down_s)} s, bag dry" in found.to_text(full=True)
+
+
+def test_a_leak_of_a_pump_of_no_known_size_moves_no_reach():
+    told = outgas.Rig(pump_ultimate="20 mbar", leak="5 mbar l/s")
+    assert outgas.hold("500 mbar", told, HERE).reach_Pa == pytest.approx(2000.0)
+
+
+def test_nothing_is_said_of_a_reach_that_is_not_known():
+    held = outgas.hold("500 mbar", outgas.Rig(bleed="needle valve"), HERE)
+    assert held.reach_Pa is None
+    assert "would not lift" not in held.to_text(full=True)
+
+
+def test_what_is_named_goes_before_what_a_job_says():
+    words = dict(resin="epoxy-laminating", temperature="22C", humidity="50%")
+    asked = outgas.Job(**words, rig="5 m3/h two-stage pump, 0.6 m2 bag")
+    held = outgas.hold(asked, deepest="50 mbar", shallowest="900 mbar")
+    assert (held.deepest_Pa, held.shallowest_Pa) == pytest.approx((5000.0, 90000.0))

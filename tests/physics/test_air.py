@@ -73,3 +73,17 @@ def test_free_and_dissolved_gas_add_up_to_all_the_air_there_is(p_v, L, p_air, e,
 def test_void_fraction_of_gas_per_resin():
     assert air.void_fraction(1.0) == 0.5
     assert air.void_fraction(np.array([0.0, np.inf])) == pytest.approx([0.0, 1.0])
+
+
+@pytest.mark.parametrize("metres", [-400.0, 1500.0, 5000.0, 10000.0])
+def test_the_air_over_a_shop_is_what_the_weight_of_the_air_above_leaves(metres):
+    """dp/dh = -p g M / (R T), T falling by 6.5 K a kilometre: stepped, not by the closed form."""
+    heights = np.linspace(0.0, metres, 20001)
+    T = 288.15 - 0.0065 * 0.5 * (heights[1:] + heights[:-1])
+    weight = 9.80665 * 0.0289644 / (8.31446 * T)
+    wanted = 101325.0 * float(np.exp(-(weight * np.diff(heights)).sum()))
+    assert air.station_pressure(metres) == pytest.approx(wanted, rel=1e-4)
+
+
+def test_gas_that_would_all_dissolve_leaves_no_negative_gas():
+    assert air.gas_per_resin(AT_EASE, 10.0 * ATM, 0.0, 300.0) == 0.0

@@ -215,3 +215,25 @@ def test_a_polyester_stops_near_six_sevenths_and_where_its_cup_loses_more_it_goe
     assert found.cup_loss_W_per_K == pytest.approx(0.15)
     assert found.final_conversion == pytest.approx(0.85, abs=0.03)
     assert found.most_final_conversion > found.final_conversion + 0.03
+
+
+@pytest.mark.parametrize("lam", [0.3, 0.5, 1.0])
+@pytest.mark.parametrize("X", [0.05, 0.4, 0.9])
+def test_the_glass_rises_from_fresh_to_full_and_is_found_again(X, lam):
+    fresh, full = 230.0, 400.0
+    assert cure.glass_transition(0.0, fresh, full, lam) == fresh
+    assert cure.glass_transition(1.0, fresh, full, lam) == pytest.approx(full)
+    T = cure.glass_transition(X, fresh, full, lam)
+    assert fresh < T < full
+    assert cure.conversion_of_glass(T, fresh, full, lam) == pytest.approx(X)
+
+
+def test_a_gel_time_is_itself_at_25_degc_and_shorter_where_it_is_warmer():
+    assert cure.gel_factor(60e3, 298.15) == pytest.approx(1.0)
+    assert cure.gel_factor(60e3, 308.15) < 1.0 < cure.gel_factor(60e3, 288.15)
+
+
+def test_a_resin_of_which_no_gel_is_told_thickens_without_end_only_at_full_conversion():
+    thick = cure.Thickening(0.5, 40e3, exponent=1.0)
+    assert cure.viscosity(thick, 0.5, 298.15) == pytest.approx(1.0)  # twice 0.5 Pa s
+    assert cure.viscosity(thick, 1.0, 298.15) == np.inf

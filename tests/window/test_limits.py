@@ -149,3 +149,12 @@ def test_no_debulk_crushes_a_core_and_prepreg_debulks_as_deep_as_its_core_bears(
     soft = cored()
     assert debulk_limit(soft) == core_limit(soft)[1] > 3.0 * vapour(soft, soft.shop_K).high
     assert debulk_limit(case_of(job(PREPREG, process="prepreg"))) == 0.0
+
+
+def test_the_margin_is_kept_over_the_likely_pressure_as_over_the_worst():
+    case, margins = case_of(job()), catalogue.practice().margins
+    low, high = 30000.0, 40000.0
+    assert margin_over(case, low, high, known=True) == (
+        pytest.approx(margins.vapour_times.si * low),
+        pytest.approx(margins.vapour_times.si * high),
+    )

@@ -3,10 +3,13 @@
 import re
 
 import iapws
+import numpy as np
 import pytest
+from window_jobs import job
 
 import outgas
 from outgas.errors import RefusedError
+from outgas.window.refusals import reasons, refused_where
 
 UP = "orthophthalic-polyester"
 
@@ -58,3 +61,25 @@ def test_a_tool_just_above_its_dew_point_is_not_refused_for_it():
         temperature="24 degC", humidity="95 %", tool_temperature=f"{dew + 0.2:.3f} degC"
     )
     assert outgas.advise(UP, shop).deepest_Pa > 0.0
+
+
+def test_only_polystyrene_is_dissolved():
+    foam = outgas.Layup(core="20 mm PVC foam")
+    outgas.advise(UP, outgas.Shop(temperature="22 degC", humidity="50 %"), layup=foam)
+
+
+def test_many_shops_are_refused_where_each_would_be():
+    plain = job()
+    shops = [
+        (air, tool, wet)
+        for air in (14.0, 22.0, 30.0)
+        for tool in (12.0, 16.0, 22.0)
+        for wet in (0.3, 0.6, 0.95)
+    ]
+    T, tool, humidity = (np.array(column) for column in zip(*shops, strict=True))
+    found = refused_where(plain, T + 273.15, tool + 273.15, humidity)
+    for (air, cold, wet), refused in zip(shops, found, strict=True):
+        where = {"temperature": f"{air} degC", "tool_temperature": f"{cold} degC"}
+        alone = reasons(job(where={**where, "humidity": f"{wet:.0%}"}))
+        assert bool(alone) == bool(refused), (air, cold, wet)
+    assert 0 < found.sum() < found.size

@@ -232,3 +232,16 @@ def test_shut_at_both_ends_unrested_resin_comes_up_and_cloth_that_yields_takes_i
     cloth = outgas.Layup(plies=["2 x 400 g/m2 woven glass"])
     eased = shut_pressure(job(process="infusion", layup=cloth, hottest="30 degC"), vent)
     assert 0.9 * rigid < eased < rigid
+
+
+def test_a_press_keeps_no_room_for_a_dial_it_has_not():
+    assert window_of(job(process="pressing")).room == 0.0
+
+
+def test_a_pump_without_a_leak_reaches_its_own_ultimate():
+    told = outgas.Rig(pump_displacement="5 m3/h", pump_ultimate="20 mbar")
+    assert reach_of(job(rig=told)) == pytest.approx(2000.0)
+    leaks = outgas.Rig(pump_displacement="5 m3/h", pump_ultimate="20 mbar", leak="5 mbar l/s")
+    assert reach_of(job(rig=leaks)) > 2000.0
+    unsized = outgas.Rig(pump_ultimate="20 mbar", leak="5 mbar l/s")
+    assert reach_of(job(rig=unsized)) == pytest.approx(2000.0)
