@@ -120,7 +120,15 @@ def judged(known, debulk: bool) -> tuple[float, float, float, float, float]:
 
 def calibrated(count: int, seed: int, numbers=NUMBERS) -> list[Row]:
     """Return the table of so many shops."""
-    weighing.predicted_all = remembering(weighing.predicted_all)
+    own = weighing.predicted_all
+    weighing.predicted_all = remembering(own)
+    try:
+        return _calibrated(count, seed, numbers)
+    finally:
+        weighing.predicted_all = own
+
+
+def _calibrated(count: int, seed: int, numbers) -> list[Row]:
     found, refused = {n: [] for n in numbers}, dict.fromkeys(numbers, 0)
     for debulk, some, at in ((True, (count + 1) // 2, seed), (False, count // 2, seed + 1000)):
         of = made_up.shops(some, at)
