@@ -37,6 +37,7 @@ from outgas.tables.causes import STRENGTHS
 from outgas.tables.materials import Core, Reinforcement, Resin
 from outgas.window import assumptions, cautions
 from outgas.window.defaults import case_of
+from outgas.window.limits import air_limit
 from outgas.window.refusals import reasons
 from outgas.window.window import reading_error
 
@@ -312,6 +313,7 @@ def _assumed(inspection: Inspection) -> list[Line | str]:
     else:
         found.append("the resin ends at the bag's pressure, as it does once it can bleed")
         found.append(_went_through(inspection))
+    found += _by_panels(inspection)
     if not inspection.job.layup.plies:
         thick = inspection.thickness * 1e3
         found.append(f"looked at through {thick:.2g} mm of laminate, no layup given")
@@ -320,6 +322,21 @@ def _assumed(inspection: Inspection) -> list[Line | str]:
         found.append(f"this resin makes gas of its own ({gas}): counted as not in the list")
     found.append("weights of the answers are estimates; see data/causes.toml for each row's source")
     return found
+
+
+def _by_panels(inspection: Inspection) -> list[Line | str]:
+    """Say how many of the shop's own panels the gas stands on, and by how much they moved it."""
+    learnt = inspection.case.learnt
+    if learnt is None:
+        return []
+    if not learnt.panels:
+        return ["none of your panels was of this resin family, process and cloth"]
+    limit = air_limit(inspection.case, inspection.course)
+    if limit.unshown is None:
+        return []
+    ends = (At(float(limit.safe), plain=True), At(float(limit.unshown), plain=True))
+    text = "by {} of your panels its air asks for {{}} at the least, by the tables for {{}}"
+    return [Line(text.format(learnt.panels), ends)]
 
 
 def _went_through(inspection: Inspection) -> Line:

@@ -30,6 +30,7 @@ from outgas.show.report import lines
 from outgas.tables.materials import Resin
 from outgas.window.advise import assemble
 from outgas.window.refusals import refuse
+from outgas.window.short import by_panels
 
 if TYPE_CHECKING:
     from outgas.units import Measure
@@ -230,7 +231,7 @@ def _assembled(g: Ground, found: list[Stage], breaks: tuple[Break, ...]) -> Sche
         resin_pressure_Pa=pressures_in_resin(g, found),
         lived=lived_through(g, found),
         air_left_Pa=(g.case.dissolved_Pa.nominal, g.case.dissolved_Pa.high),
-        assumed=lines((*_assumed(g), *advice.assumed)),
+        assumed=lines((*by_panels(advice), *_assumed(g), *advice.assumed)),
         cautioned=(*lines((*ignitable(g.job), *_near_flash(g, found))), *advice.cautioned),
         words=told,
         pictures=charts,

@@ -207,6 +207,8 @@ class Advice(Limited, AskedAnswer):
         -----
         safe = nominal + sqrt(sum of squares of what each uncertain input adds, moved to its bad end
         at the confidence asked for); vapour pressures add straight. Nothing is ever subtracted.
+        With an experience the air's is where no more draws of its panels fail than may, and no
+        deeper than by the tables but as far as a panel that came out well was.
         """
         nominal, safe = self.nominal_limits_Pa[self.limiting], self.limits_Pa[self.limiting]
         return units.quantity(nominal, "Pa"), units.quantity(safe, "Pa")
