@@ -25,7 +25,7 @@ OWN_KEYS: dict[str, tuple[str, str]] = {
         "the bag from then until the gel: a reading, '550 to 650 mbar', 'weak bag'",
     ),
     "cure_time": ("20 min", "from there to when it thickened"),
-    "debulk": ("90 mbar", "the bag early, while the resin was thin; none: straight to the cure"),
+    "debulk": ("90 mbar", "the bag early, or at an infusion's fill; none: straight to the cure"),
     "debulk_time": ("10 min", "how long"),
     "look": ("clear", "clear, hazy or milky"),
     "where": ("all over", "where it was so: kept, nothing is reckoned from it"),

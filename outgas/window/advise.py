@@ -301,7 +301,7 @@ def assemble(
         deepest_no_debulk_Pa=window.deepest_straight,
         deepest_clear_Pa=deepest_for(window, "clear"),
         panels=None if case.learnt is None else case.learnt.panels,
-        deepest_by_tables_Pa=window.limits.by_tables,
+        deepest_by_tables_Pa=window.by_tables_Pa,
         deepest_if_shut_Pa=if_shut(window),
         weakest_numbers=weakest_numbers(window),
         bag_Pa=None if reading is None else reading.absolute_Pa,

@@ -32,7 +32,8 @@ class Window:
     limits are of: with a debulk or a fill where that helps; straight has the limits without one.
     air_after is the air's limit with the early step, whether it helps or not. clear_Pa and shut_Pa
     are that limit by this course for a clear laminate, and with no debulk and no way out; None
-    where they were not asked for.
+    where they were not asked for. by_tables_Pa is deepest without a shop's own panels, None where
+    there are none.
     """
 
     job: Job
@@ -52,6 +53,7 @@ class Window:
     air_after: Limit | None = None
     clear_Pa: float | None = None
     shut_Pa: float | None = None
+    by_tables_Pa: float | None = None
 
     @property
     def debulk(self) -> float | None:
@@ -242,7 +244,18 @@ def _window(start: _Begun, air: _Found) -> Window:
         air_after=after,
         clear_Pa=None if clear is None else float(clear.safe),
         shut_Pa=None if air.shut is None else float(air.shut.safe),
+        by_tables_Pa=_by_tables(start, straight, after),
     )
+
+
+def _by_tables(start: _Begun, straight: Limits, after: Limit | None) -> float | None:
+    """Return what deepest would be without panels, by the course that would then be lower [Pa]."""
+    alone, early = straight.by_tables, None
+    if after is not None:
+        early = limits_with(start.case, after).by_tables
+    if alone is None or early is None or start.job.process.filled:
+        return alone if early is None else early
+    return min(alone, early)
 
 
 def _helps(start: _Begun, straight: Limits, after: Limit) -> bool:

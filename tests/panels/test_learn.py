@@ -42,6 +42,24 @@ def test_good_panels_open_the_bag_no_deeper_than_they_were(known, shop):
     assert "By 10 of your panels: the limit lies" in str(by_panels)
 
 
+@pytest.mark.parametrize(
+    ("resin", "process", "pressures"),
+    [
+        ("epoxy-infusion", "infusion", (500, 400, 300)),
+        (RESIN, "core bonding", (700, 600, 500)),
+        ("bisphenol-a-vinyl-ester", "wet layup", (800, 700, 600)),
+    ],
+)
+def test_what_the_tables_alone_would_say_is_told_for_every_process(shop, resin, process, pressures):
+    told = [(p, "clear") for p in pressures] * 2
+    panels = rows(*told, process=process)
+    known = outgas.learn([{**panel, "resin": resin} for panel in panels], shop)
+    by_tables = outgas.advise(resin, shop, process=process)
+    by_panels = outgas.advise(resin, shop, process=process, experience=known)
+    assert by_panels.deepest_by_tables_Pa == pytest.approx(by_tables.deepest_Pa, abs=1.0)
+    assert by_panels.deepest_Pa >= min(by_tables.deepest_Pa, 100.0 * min(pressures)) - 1.0
+
+
 def test_the_voids_expected_at_the_limit_are_within_the_target(known, shop):
     found = deepest(shop, known)
     assert found.voids_at(found.deepest).high <= found.void_target * 1.02
