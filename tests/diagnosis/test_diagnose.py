@@ -71,7 +71,7 @@ def test_the_written_cases_are_what_was_promised():
     assert leads <= set(catalogue.signs().cause)
 
 
-def test_cases_never_used_to_shape_the_tables_mostly_come_out_too(capsys):
+def test_of_twelve_cases_never_used_to_shape_the_tables_eleven_come_out_too(capsys):
     right = clearly = 0
     for case in HELD_OUT.values():
         got = diagnosed(case)
@@ -81,7 +81,7 @@ def test_cases_never_used_to_shape_the_tables_mostly_come_out_too(capsys):
         clearly += hit and not got.cannot_tell
     with capsys.disabled():
         print(f"\n  held-out cases: {right} of {len(HELD_OUT)} right, {clearly} clearly")
-    assert right >= 0.75 * len(HELD_OUT)
+    assert (right, len(HELD_OUT)) == (11, 12)  # as the README says
 
 
 @pytest.mark.parametrize("end", ["low", "high"])

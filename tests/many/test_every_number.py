@@ -15,6 +15,7 @@ from outgas.tables import catalogue, data
 from outgas.tables.data import putting
 
 GUIDE = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text(encoding="utf-8")
+README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
 # In a file's text a number says how it was got right after where from.
 GRADED = re.compile(r'^(?!#).*?\bvalue = [^,\n]+.*?\bhow = "(\w+)"', re.MULTILINE)
 PINHOLE = re.compile(r'^value = .+\n(?:\w+ = .+\n)*?how = "(\w+)"', re.MULTILINE)
@@ -45,6 +46,17 @@ def test_the_grades_are_those_that_the_files_write():
 def test_the_table_of_grades_in_the_guide_is_a_fresh_count_and_names_its_command():
     assert grades_table(every_number()) in GUIDE
     assert "outgas sources --grades" in GUIDE
+
+
+def test_the_readme_says_the_shares_as_they_are():
+    counted = outgas.sources().grades
+    every = sum(counted.values())
+    read, library, memory, estimate = (
+        f"{counted[grade] / every:.0%}".replace("%", " %")
+        for grade in ("read", "library", "memory", "estimate")
+    )
+    assert f"{every:,} numbers {read} are read in their source, {library} a library's" in README
+    assert f"{memory} recalled and {estimate} judgement" in README
 
 
 def test_a_count_that_moved_is_not_the_guides():

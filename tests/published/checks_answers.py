@@ -229,6 +229,12 @@ def expected(resin: str, process: str) -> float:
     return voids.nominal
 
 
+def dial() -> float:
+    """What the dial shows at the setpoint for a wet layup with epoxy [inHg]."""
+    said = outgas.advise(EPOXY, shop())
+    return (said.barometer_Pa - said.setpoint_Pa) / INCH_OF_MERCURY_PA
+
+
 def void_checks() -> list[Check]:
     densities = "glass 2.54 and resin 1.2 g/cm3, ours; a magazine's round figure"
     found = [
@@ -253,6 +259,14 @@ def void_checks() -> list[Check]:
             lambda: outgas.advise(POLYESTER, shop()).void_target, _const(0.02), 0.1,
             "for main structural parts", (), answer="advise",
         ),
+    ]  # fmt: skip
+    found += [
+        Check(
+            f"dial at the setpoint of epoxy, {end} end of what is realistic, inHg",
+            "epoxy-bagging-guide", dial, _const(inches), 0.0, "a range, and no place in it", (),
+            side, "advise",
+        )
+        for end, side, inches in (("soft", "at least", 12.0), ("deep", "at most", 25.0))
     ]  # fmt: skip
     found += [
         Check(

@@ -6,7 +6,8 @@ advise.
 
 import math
 
-from checks import PREPREG, Check
+from checks import Check
+from checks_resin import PREPREG
 
 import outgas
 from outgas.physics import drying

@@ -24,6 +24,11 @@ CASES = ({}, {"process": "infusion"}, {"resin": "epoxy-laminating"})
 HEAD = "| constant | grade | checks that notice a fifth |\n|---|---|---|"
 
 
+def find_helpers() -> None:
+    """Let the checks import what lies beside the tests of other rooms, as pytest does."""
+    sys.path += [str(HERE.parent / room) for room in ("laminate", "tables", "physics", "no_gauge")]
+
+
 def checks():
     """Every outside check."""
     return [
@@ -85,7 +90,7 @@ def table() -> Iterator[str]:
 
 if __name__ == "__main__":
     warnings.simplefilter("ignore")
-    sys.path += [str(HERE.parent / room) for room in ("laminate", "tables", "physics", "no_gauge")]
+    find_helpers()
     for line in table():
         sys.stdout.write(line + "\n")
         sys.stdout.flush()

@@ -2,8 +2,9 @@
 
 from pathlib import Path
 
-import checks_gas
+import checks_answers
 import noticed
+import pytest
 from checks import Check
 
 import outgas
@@ -40,9 +41,18 @@ def test_a_constant_that_a_check_stands_on_is_noticed_and_one_that_none_does_is_
     assert noticed.holds(check)
 
 
-def test_no_check_of_print_notices_what_the_guide_says_none_does():
-    (number,) = named("gas.laminate.connected")
-    every = [check for check in checks_gas.CHECKS if noticed.holds(check)]
+@pytest.mark.filterwarnings("ignore::outgas.OutgasWarning")
+@pytest.mark.parametrize(
+    ("name", "grade", "noticing"),
+    [
+        ("practice.process.wet-layup.fibre_fraction", "estimate", ["boating-magazine"] * 2),
+        ("resins.orthophthalic-polyester.air_solubility", "estimate", ["tsuji-2021"]),
+        ("practice.gas.debulk_pressure", "memory", []),
+    ],
+)
+def test_the_checks_of_the_answers_notice_what_the_guide_says(name, grade, noticing):
+    every = [check for check in checks_answers.void_checks() if noticed.holds(check)]
     assert len(every) > 5
-    assert f"| `{number.name}` | estimate | none outside" in GUIDE
-    assert noticed.noticing(number, every) == []
+    said = f"{noticing[0]} ({len(noticing)})" if noticing else "none outside"
+    assert f"| `{name}` | {grade} | {said}" in GUIDE
+    assert noticed.noticing(named(name)[0], every) == noticing
