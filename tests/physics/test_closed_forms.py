@@ -13,7 +13,7 @@ import pytest
 from checks import own_resin
 
 import outgas
-from outgas.laminate.gas.balance import Gas, Step, run
+from outgas.laminate.gas.balance import SPHERE, Gas, Step, run, start
 from outgas.physics import bubble, bubble_start, drying, flow, haze
 from outgas.tables import catalogue
 
@@ -48,6 +48,17 @@ def test_waters_triple_point_is_where_the_scale_puts_it():
 
 def test_half_of_a_sheet_has_drained_at_its_half_time():
     assert float(drying.fourier(0.5)) / 4.0 == pytest.approx(0.04919, rel=1e-3)
+
+
+def test_prepreg_dried_for_its_half_time_is_half_as_wet_above_its_channels_by_advise():
+    table = catalogue.prepreg().drying
+    D = table.prefactor.si * math.exp(-table.energy.si / 294.15)
+    half_s = 0.04919 * table.channels.si**2 / D  # the thickness from channel to channel
+    shop = outgas.Shop(temperature="21 degC", humidity=0.5, barometer="1013.25 hPa")
+    prepreg = "out-of-autoclave-epoxy-prepreg"
+    said = outgas.advise(prepreg, shop, process="prepreg", dried=f"{half_s!r} s")
+    kept = table.at_channel.si
+    assert (said.water_activity[0] - kept) / (0.5 - kept) == pytest.approx(0.5, rel=1e-3)
 
 
 # The atmosphere, and gas in holes ---------------------------------------------------------------
@@ -261,3 +272,29 @@ def test_a_thick_plate_passes_light_as_diffusion_says(paths):
 
 def test_a_face_sends_diffuse_light_back_as_judd_worked_it_out():
     assert haze.face(1.5)[1] == pytest.approx(0.596, rel=1e-3)
+
+
+# A cell of resin around its bubble ----------------------------------------------------------------
+
+
+def grown_share(fourier: float) -> float:
+    """Share of the way to equilibrium that bubbles have grown at D t / s^2."""
+    D = 1e-10
+    gas = Gas(
+        trapped=0.06, connected=0.8, boiling_extra=0.0, spacing_m=np.inf, exponent=5.0,
+        entrained=1e-3, entrained_radius_m=1e-4, diffusivity_m2_s=D, solubility=0.1,
+        least_drive=0.02, mixed_Pa=ATM, mixed_vapour_Pa=0.0, air_Pa=ATM,
+    )  # fmt: skip
+    spacing = (gas.entrained / (SPHERE * 1e-12)) ** (-1.0 / 3.0) / SPHERE ** (1.0 / 3.0)
+    p = 0.5 * ATM
+    V = float(run(gas, [Step(p, 0.0, fourier * spacing**2 / D, False)]).gas_per_resin)
+    swollen, settled = gas.entrained * ATM / p, float(start(gas).total_Pa) / p - 0.1
+    return (V - swollen) / (settled - swollen)
+
+
+@pytest.mark.parametrize(("fourier", "within"), [(0.1, 0.2), (0.2, 0.07), (0.4, 0.01)])
+def test_a_cell_drains_like_a_sphere_held_at_its_face_slower_early_and_alike_late(fourier, within):
+    m = np.arange(1, 400)
+    left = np.sum(np.exp(-((m * math.pi) ** 2) * fourier) / m**2)
+    drained = float(1.0 - 6.0 / math.pi**2 * left)
+    assert grown_share(fourier) == pytest.approx(drained, rel=within)

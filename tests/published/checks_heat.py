@@ -166,7 +166,7 @@ def heat_checks() -> list[Check]:
     found += [
         Check(
             f"consolidation, degree {degree:.0%}",
-            "terzaghi-table",
+            "taylor-1948",
             lambda t=tau: float(bed.consolidated(t)),
             _const(degree),
             0.003,

@@ -11,7 +11,6 @@ from checks_resin import PREPREG
 
 import outgas
 from outgas.physics import drying
-from outgas.tables import catalogue
 
 # per cent gone: dimensionless time, drained on one face of the half thickness
 TERZAGHI = {20: 0.031, 30: 0.071, 50: 0.197, 60: 0.287, 70: 0.403, 80: 0.567, 90: 0.848}
@@ -26,22 +25,9 @@ def _table(gone: int):
     return lambda: TERZAGHI[gone]
 
 
-def asked(humidity: float, dried: str | None = None) -> outgas.Advice:
+def asked(humidity: float) -> outgas.Advice:
     shop = outgas.Shop(temperature="21 degC", humidity=humidity, barometer="1013.25 hPa")
-    return outgas.advise(PREPREG, shop, process="prepreg", dried=dried)
-
-
-def half_time_s() -> float:
-    """0.04919 thickness^2 / D, the thickness from channel to channel."""
-    table = catalogue.prepreg().drying
-    D = table.prefactor.si * math.exp(-table.energy.si / 294.15)
-    return 0.04919 * table.channels.si**2 / D
-
-
-def left_after_half() -> float:
-    """Share of the water above the channels' that advise leaves at the half-time."""
-    kept = catalogue.prepreg().drying.at_channel.si
-    return (asked(0.5, f"{half_time_s()!r} s").water_activity[0] - kept) / (0.5 - kept)
+    return outgas.advise(PREPREG, shop, process="prepreg")
 
 
 def share_borne(humidity: float) -> float:
@@ -53,16 +39,6 @@ def share_borne(humidity: float) -> float:
 
 
 CHECKS = [
-    Check(
-        "half of the water gone, through advise",
-        "crank-1975",
-        left_after_half,
-        lambda: 0.5,
-        1e-3,
-        "printed to four digits",
-        (),
-        answer="advise",
-    ),
     Check(
         "share that fibres may carry at 25 % humidity and 121 degC",
         "kardos-1986",

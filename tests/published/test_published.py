@@ -18,11 +18,12 @@ CHECKS: list[Check] = [
     for path in sorted(Path(__file__).parent.glob("checks*.py"))
     for check in importlib.import_module(path.stem).CHECKS
 ]
-SOURCES = {
-    key: source
+FOUND = [
+    (key, source)
     for path in sorted(Path(__file__).parent.glob("sources*.toml"))
     for key, source in tomllib.loads(path.read_text(encoding="utf-8")).items()
-}
+]
+SOURCES = dict(FOUND)
 MOST_PER_SOURCE = 12
 LEAST_CHECKS, LEAST_SOURCES, LEAST_THROUGH_ANSWERS = 60, 8, 40
 
@@ -92,6 +93,20 @@ def test_a_one_sided_check_asks_for_its_margin_on_its_own_side():
     assert not check("at most", 0.0).agrees()
     assert check("at most", 0.0).agrees(0.9)
     assert not check("both", 0.05).agrees()
+
+
+def test_a_paper_stands_under_one_key():
+    assert len(SOURCES) == len(FOUND)
+    papers = [(s["author"], s["year"]) for s in SOURCES.values() if s["year"] and s["author"]]
+    assert [paper for paper, n in collections.Counter(papers).items() if n > 1] == []
+
+
+def test_no_check_of_the_diagnosis_comes_from_a_paper_that_its_weights_cite():
+    weighed = repr(catalogue.signs())
+    told = {check.source for check in CHECKS if check.answer == "diagnose"}
+    assert told
+    assert "naca-1951" in weighed
+    assert not any(repr(source) in weighed for source in told)
 
 
 def test_every_check_names_a_described_source_and_every_source_is_used():
