@@ -294,7 +294,9 @@ def diagnosed(name: str) -> outgas.Diagnosis:
     """What diagnose says of a published failure."""
     told = FAILURES[name]
     there = outgas.Shop(temperature=told["temperature"], humidity=told["humidity"])
-    rest = {key: told[key] for key in ("process", "hottest", "water_activity") if key in told}
+    rest = {key: told[key] for key in ("process", "hottest") if key in told}
+    if "plies" in told:
+        rest["layup"] = outgas.Layup(plies=told["plies"], core=told.get("core"))
     return outgas.diagnose(
         told["resin"], there, seen=told["seen"], bag_pressure=told.get("bag"), **rest
     )
