@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from gas_cases import job, limit_95, reference, si, table, targets
 
-from outgas.laminate.gas.balance import Step, history, run, start
+from outgas.laminate.gas.balance import Step, ahead, begun, gone_on, history, run, start
 from outgas.laminate.gas.held import look, void_fraction
 from outgas.laminate.gas.joint import KnownGas
 from outgas.laminate.gas.limits import expected_voids, limit
@@ -271,3 +271,16 @@ def test_void_fractions_are_per_laminate_not_per_resin():
     assert float(void_fraction(0.1, 0.0)) == pytest.approx(1.0 / 11.0)
     assert float(void_fraction(0.1, 0.5)) == pytest.approx(0.05 / 1.05)
     assert float(void_fraction(np.inf, 0.5)) == 1.0
+
+
+@pytest.mark.parametrize("early_vapour", [2000.0, 2400.0])
+def test_a_step_looked_at_under_many_pressures_is_that_step_taken_at_each(hot_shop, early_vapour):
+    """Also at the pressure of the step before it, where it goes on as that one."""
+    gas = hot_shop.gas
+    so_far, _ = gone_on(gas, begun(gas), Step(9000.0, early_vapour, 600.0))
+    pressures = np.array([1500.0, 9000.0, 40e3, 95e3])  # the first boils
+    found = ahead(gas, so_far, Step(0.0, 2400.0, 1200.0)).held(pressures)
+    for i, pressure in enumerate(pressures):
+        _, taken = gone_on(gas, so_far, Step(float(pressure), 2400.0, 1200.0))
+        assert found.gas_per_resin[i] == pytest.approx(float(taken.gas_per_resin), rel=1e-12)
+        assert found.nuclei[i] == pytest.approx(float(taken.nuclei), rel=1e-12)
