@@ -13,6 +13,11 @@ NO_PLURAL = ("ss", "us", "is")  # 'glass', 'status', 'basis'
 Words = tuple[str, ...]
 
 
+def on_one_line(text: str) -> str:
+    """Return a text with its line breaks as spaces, as in a sentence about it."""
+    return " ".join(text.split())
+
+
 def plain(text: str, spelling: Mapping[str, str] | None = None) -> Words:
     """Return the words of a name: lower case, hyphens as spaces, singular, spelt one way.
 

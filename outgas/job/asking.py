@@ -31,6 +31,7 @@ from outgas.job.told_pressure import UNSAID, plain_words
 from outgas.show import plain
 from outgas.show.answer import Answer
 from outgas.tables import catalogue
+from outgas.tables.data import converted
 from outgas.tables.materials import Resin
 
 # Of an argument that is an amount, the unit it is kept in.
@@ -145,7 +146,7 @@ def resin_of(found: Any) -> Any:
     if not isinstance(found, Mapping):
         return found
     try:
-        return msgspec.convert(found, Resin)
+        return converted(found, Resin)
     except (msgspec.ValidationError, ValueError) as error:
         raise InputError(f"resin: {error}") from None
 

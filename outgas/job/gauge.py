@@ -99,6 +99,9 @@ def station_air(altitude: Any, reading: Any) -> tuple[float, str]:
     )
 
 
+LEAST_SETPOINT_PA = 1e-3  # a hundred thousandth of a millibar: no pump of a shop holds that
+
+
 def reading_of(value: Any, barometer: float | None, name: str = "pressure") -> readings.Reading:
     """Return any pressure a builder says, text or quantity, as an absolute one."""
     if isinstance(value, str):
@@ -109,7 +112,7 @@ def reading_of(value: Any, barometer: float | None, name: str = "pressure") -> r
 def read_setpoint(value: Any, barometer: float) -> float:
     """Return the pressure to hold [Pa], below the barometer."""
     p = reading_of(value, barometer, "setpoint").absolute_Pa
-    if not 0.0 < p < barometer:
+    if not LEAST_SETPOINT_PA <= p < barometer:
         raise InputError(
             f"setpoint is {p / 100:.0f} mbar; it must lie between 0 and the barometer's "
             f"{barometer / 100:.0f} mbar"

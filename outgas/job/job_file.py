@@ -10,6 +10,7 @@ from typing import Any
 
 from outgas.errors import InputError
 from outgas.files import read_bounded, toml_of, write_atomic
+from outgas.names import on_one_line
 from outgas.job.job_keys import GROUPS, KEYS, TITLES, Told
 from outgas.tables.catalogue import is_path
 
@@ -41,7 +42,7 @@ def read_file(path: "str | PathLike[str]") -> FileTold:
     try:
         raw = toml_of(read_bounded(Path(name), MOST_BYTES))
     except OSError as error:
-        raise InputError(f"cannot read {name}: {error.strerror or error}") from None
+        raise InputError(f"cannot read {on_one_line(name)}: {error.strerror or error}") from None
     except ValueError as error:  # also what is no UTF-8, or no name for a file
         raise InputError(f"{name} is not valid TOML: {error}") from None
     told: dict[str, Any] = {}

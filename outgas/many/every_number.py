@@ -80,7 +80,7 @@ def every_number() -> tuple[Sourced, ...]:
     files = sorted(file.name for file in data.root().iterdir() if file.name.endswith(_SUFFIX))
     for file in files:
         for labels, way, raw in _numbers(data.table(file), (), ()):
-            number = msgspec.convert(raw, Number)
+            number = data.converted(raw, Number)
             name = ".".join((file.removesuffix(_SUFFIX), *labels))
             found.append(Sourced(name, file, way, number, titles.get(number.source, "")))
     return tuple(found)

@@ -15,7 +15,7 @@ from typing import TypeVar
 import msgspec
 
 from outgas import files
-from outgas.tables.data import table
+from outgas.tables.data import converted, decoded, table
 
 Product = TypeVar("Product", bound=msgspec.Struct)
 
@@ -30,7 +30,7 @@ def product(
     """Return a built table: shipped as data/name.toml, cached for the user, or made and cached."""
     shipped = table(f"{name}.toml").get(record)
     if shipped is not None and shipped["record"] == key:
-        return msgspec.convert(shipped, kind)
+        return converted(shipped, kind)
     cached = cache_file(name, key)
     found = _read(kind, cached)
     if found is not None:
@@ -48,7 +48,7 @@ def _read(kind: type[Product], cached: Path) -> Product | None:
         digest, _, content = files.read_bounded(cached).partition(b"\n")
         if digest.decode("ascii") != _digest(content):
             return None
-        return msgspec.json.decode(content, type=kind)
+        return decoded(content, kind)
     except (OSError, UnicodeDecodeError, msgspec.DecodeError, msgspec.ValidationError):
         return None
 

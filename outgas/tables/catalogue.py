@@ -17,7 +17,7 @@ from outgas import names
 from outgas.errors import DataError, InputError, UnknownNameError
 from outgas.files import read_bounded, toml_of
 from outgas.tables.causes import Signs
-from outgas.tables.data import kept, table
+from outgas.tables.data import converted, kept, table
 from outgas.tables.gas import GasTable
 from outgas.tables.gear import Hole, Holes, RigFigures
 from outgas.tables.materials import Consumable, Core, Part, Reference, Resin, Transport
@@ -41,7 +41,9 @@ def read_own(path: str) -> dict[str, Any]:
     try:
         return toml_of(read_bounded(Path(path), MOST_TOML_BYTES))
     except OSError as error:
-        raise InputError(f"cannot read {path}: {error.strerror or error}") from None
+        raise InputError(
+            f"cannot read {names.on_one_line(path)}: {error.strerror or error}"
+        ) from None
     except ValueError as error:
         raise DataError(f"{path} is not valid TOML: {error}") from None
 
@@ -51,7 +53,7 @@ def convert(kind: type[Record], file: str, name: str, raw: Any) -> Record:
     if not isinstance(raw, dict):
         raise DataError(f"{file}: {name} is not a table of fields")
     try:
-        record = msgspec.convert({**raw, "name": name}, kind)
+        record = converted({**raw, "name": name}, kind)
     except msgspec.ValidationError as error:
         text, _, where = str(error).partition(" - at `$")
         field = where.rstrip("`").lstrip(".")
@@ -344,7 +346,7 @@ def practice() -> Practice:
         key: {**fields, "name": key.replace("-", " ")} for key, fields in raw["process"].items()
     }
     try:
-        record = msgspec.convert(raw, Practice)
+        record = converted(raw, Practice)
     except msgspec.ValidationError as error:
         raise DataError(f"practice.toml: {error}") from None
     check_fields(record, "practice.toml")
@@ -360,7 +362,7 @@ def signs() -> Signs:
     for kind in ("question", "cause"):
         raw[kind] = {name: {**fields, "name": name} for name, fields in raw[kind].items()}
     try:
-        record = msgspec.convert(raw, Signs)
+        record = converted(raw, Signs)
     except msgspec.ValidationError as error:
         raise DataError(f"questions.toml, causes.toml: {error}") from None
     check_fields(record, "questions.toml, causes.toml")
@@ -374,7 +376,7 @@ def signs() -> Signs:
 def _whole(kind: type[Any], file: str) -> Any:
     """Return a table that is one record, checked."""
     try:
-        record = msgspec.convert(table(file), kind)
+        record = converted(table(file), kind)
     except msgspec.ValidationError as error:
         raise DataError(f"{file}: {error}") from None
     check_fields(record, file)

@@ -5,6 +5,7 @@ What is read of them is kept until they are read from another root.
 
 import contextlib
 import functools
+import threading
 import tomllib
 from collections.abc import Callable, Iterator, Mapping
 from contextvars import ContextVar
@@ -14,12 +15,34 @@ from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import Any, TypeVar, cast
 
+import msgspec
+
 from outgas.errors import DataError
 
 _elsewhere: list[Path] = []  # where a test has its tables, the last one named
 _kept: list[Any] = []  # what was read of the tables and is kept
 
+Record = TypeVar("Record")
 Read = TypeVar("Read", bound=Callable[..., Any])
+
+
+_CONVERTING = threading.RLock()
+
+
+def converted(raw: Any, kind: type[Record]) -> Record:
+    """Return plain types as a record, msgspec's ValidationError where they are none.
+
+    One thread at a time: msgspec learns a record's fields on first use, and two threads that make
+    it learn them at once end the process.
+    """
+    with _CONVERTING:
+        return msgspec.convert(raw, kind)
+
+
+def decoded(content: bytes, kind: type[Record]) -> Record:
+    """Return JSON as a record, one thread at a time."""
+    with _CONVERTING:
+        return msgspec.json.decode(content, type=kind)
 
 
 @dataclass(frozen=True, slots=True)

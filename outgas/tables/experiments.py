@@ -104,7 +104,7 @@ def _row(
     if math.isnan(numbers["low"]) and not words["outcome"]:
         raise DataError(f"{where}: gives neither a range nor an outcome")
     si = {"temperature": "temperature_K", "pressure": "pressure_Pa"}
-    return msgspec.convert(
+    return data.converted(
         {**words, **{si.get(name, name): value for name, value in numbers.items()}}, Measurement
     )
 
@@ -167,7 +167,7 @@ class Workshop(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
 def _checked(kind: Any, raw: Any, where: str) -> Any:
     try:
-        record = msgspec.convert(raw, kind)
+        record = data.converted(raw, kind)
     except msgspec.ValidationError as error:
         raise DataError(f"{TAKEN_FILE}: {where}: {error}") from None
     check_fields(record, f"{TAKEN_FILE}: {where}")

@@ -47,7 +47,7 @@ SHAPE = (
 def cure() -> CureTable:
     """Return what data sheets leave out of cure: families of resins, published rate laws."""
     try:
-        record = msgspec.convert(data.table("cure.toml"), CureTable)
+        record = data.converted(data.table("cure.toml"), CureTable)
     except msgspec.ValidationError as error:
         raise DataError(f"cure.toml: {error}") from None
     check_fields(record.general, "cure.toml: general")

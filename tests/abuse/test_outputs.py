@@ -143,6 +143,33 @@ def test_a_cache_cut_short_is_made_again_not_believed(tmp_path, monkeypatch):
     assert len(made) == 6  # whole again: read, not made
 
 
+AT_ONCE = """
+import sys, threading
+sys.path.insert(0, sys.argv[1])
+from test_outputs import answer_of
+sys.setswitchinterval(1e-6)
+together, found = threading.Barrier(8), []
+def ask():
+    together.wait()
+    found.append(answer_of(24))
+threads = [threading.Thread(target=ask) for _ in range(8)]
+[thread.start() for thread in threads]
+[thread.join() for thread in threads]
+print(len(found), len(set(found)))
+"""
+
+
+@pytest.mark.parametrize("attempt", range(3))
+def test_threads_that_all_ask_first_end_no_process(attempt):
+    """Records were learned by several threads at once, which crashed one process in two."""
+    done = subprocess.run(
+        [sys.executable, "-c", AT_ONCE, str(Path(__file__).parent)],
+        capture_output=True, text=True, check=False, timeout=120,
+        env={**os.environ, "PYTHONPATH": str(Path(outgas.__file__).parents[1])},
+    )  # fmt: skip
+    assert (done.returncode, done.stdout) == (0, "8 1\n"), done.stderr[-300:]
+
+
 def answer_of(temperature):
     """One answer, as it is printed for a machine."""
     shop = outgas.Shop(temperature=f"{temperature} degC", humidity="60 %")

@@ -1,5 +1,9 @@
 """The shipped tables are found, parsed and kept, until they are read from another root."""
 
+import time
+from concurrent.futures import ThreadPoolExecutor
+
+import msgspec
 import pytest
 
 from outgas.tables import data
@@ -34,3 +38,23 @@ def test_what_breaks_off_while_another_root_is_read_puts_it_back(tmp_path):
         data.table("volatiles.toml")
     assert data.root() == before
     assert "water" in data.table("volatiles.toml")
+
+
+def test_records_are_made_by_one_thread_at_a_time():
+    """Two at once that learn a record's fields end the process."""
+    inside, most = [], []
+
+    class Slow(msgspec.Struct):
+        value: int
+
+        def __post_init__(self):
+            inside.append(self)
+            time.sleep(0.002)
+            most.append(len(inside))
+            inside.pop()
+
+    with ThreadPoolExecutor(8) as pool:
+        made = list(pool.map(lambda i: data.converted({"value": i}, Slow).value, range(40)))
+        read = list(pool.map(lambda i: data.decoded(b'{"value":%d}' % i, Slow).value, range(40)))
+    assert made == read == list(range(40))
+    assert max(most) == 1
