@@ -10,8 +10,8 @@ from typing import Any
 
 from outgas.errors import InputError
 from outgas.files import read_bounded, toml_of, write_atomic
-from outgas.names import on_one_line
 from outgas.job.job_keys import GROUPS, KEYS, TITLES, Told
+from outgas.names import on_one_line
 from outgas.tables.catalogue import is_path
 
 MOST_BYTES = 100_000  # a job is a page; a hundred times that is another file

@@ -105,22 +105,23 @@ def test_many_conversions_give_what_each_gives_alone():
             assert np.asarray(many)[i] == pytest.approx(one, rel=1e-12)
 
 
-def test_a_trace_keeps_less_of_its_pressure_among_larger_molecules():
-    """Flory and Huggins by hand, with the prepolymer counted in the mean molar volume."""
-    resin, acetone = outgas.resin(UP), outgas.volatile("acetone")
-    (_, a) = activities(resin, ((acetone, 0.01),), 0.0)[-1]
-    styrene = outgas.volatile("styrene")
+@pytest.mark.parametrize("name", [UP, "resole-phenolic"])
+def test_a_trace_keeps_less_of_its_pressure_among_larger_molecules(name):
+    """Flory and Huggins by hand: prepolymer, and water where it is a part, in the mean volume."""
+    resin, acetone, share = outgas.resin(name), outgas.volatile("acetone"), 0.05
+    (_, a) = activities(resin, ((acetone, share),), 0.0)[-1]
+    small = {"acetone": (share, acetone)}
+    for part in resin.part:
+        if part.volatile:
+            record = outgas.volatile(part.volatile)
+            small[part.volatile] = (part.fraction.si * (1.0 - share), record)
     solid = resin.prepolymer
-    w = {"styrene": 0.4 * 0.99, "acetone": 0.01, "solid": 0.6 * 0.99}
-    rho = {"styrene": styrene.density.si, "acetone": acetone.density.si, "solid": solid.density.si}
-    volume = {name: share / rho[name] for name, share in w.items()}
-    phi = {name: v / sum(volume.values()) for name, v in volume.items()}
-    size = solid.molar_mass.si / solid.density.si
-    per_volume = (
-        phi["styrene"] / styrene.molar_volume
-        + phi["acetone"] / acetone.molar_volume
-        + phi["solid"] / size
-    )
+    solid_volume = (1.0 - sum(w for w, _ in small.values())) / solid.density.si
+    volumes = {name: w / record.density.si for name, (w, record) in small.items()}
+    whole = solid_volume + sum(volumes.values())
+    per_volume = solid_volume / whole * solid.density.si / solid.molar_mass.si
+    per_volume += sum(v / whole / small[name][1].molar_volume for name, v in volumes.items())
     chi = catalogue.practice().margins.contaminant_chi.si
-    wanted = phi["acetone"] * math.exp(1.0 - acetone.molar_volume * per_volume + chi)
+    phi = volumes["acetone"] / whole
+    wanted = phi * math.exp(1.0 - acetone.molar_volume * per_volume + chi)
     assert a == pytest.approx(wanted, rel=1e-9)

@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 import outgas
 from outgas.errors import InputError, OutOfRangeError, RefusedError
+from outgas.no_gauge.hold import _seconds
 
 UP = "orthophthalic-polyester"
 HERE = "1013.25 hPa"
@@ -222,3 +223,7 @@ def test_what_is_named_goes_before_what_a_job_says():
     asked = outgas.Job(**words, rig="5 m3/h two-stage pump, 0.6 m2 bag")
     held = outgas.hold(asked, deepest="50 mbar", shallowest="900 mbar")
     assert (held.deepest_Pa, held.shallowest_Pa) == pytest.approx((5000.0, 90000.0))
+
+
+def test_seconds_are_never_told_as_more_than_they_are():
+    assert [_seconds(t) for t in (0.9, 1.0, 1.1, 59.9)] == ["under a second", "1 s", "1 s", "59 s"]
