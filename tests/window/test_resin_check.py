@@ -31,10 +31,10 @@ def test_a_resin_that_holds_says_what_it_advises_beside_its_relative(tmp_path, t
     found = checked(tmp_path, text)
     assert found.usable
     advised = [r for r in found.remarks if r.grade == "advises"]
-    assert [r.field for r in advised] == ["my-resin", "isophthalic-polyester"]
+    assert [r.field for r in advised] == ["my-resin", "orthophthalic-polyester"]
     assert all("20 degC, 50%" in r.text and "mbar absolute" in r.text for r in advised)
     shop = outgas.Shop(temperature="20 degC", humidity="50 %")
-    relative = outgas.advise("isophthalic-polyester", shop).to_text(full=True).splitlines()[0]
+    relative = outgas.advise("orthophthalic-polyester", shop).to_text(full=True).splitlines()[0]
     assert advised[1].text.endswith(relative)
     assert "safety data sheet" in str(found).splitlines()[-1]  # whoever is advised is cautioned
     guessed = next(r for r in found.remarks if r.grade == "estimate")
@@ -76,7 +76,7 @@ def test_what_no_relative_has_is_doubtful_and_what_they_have_is_missing(tmp_path
     found = checked(tmp_path, odd)
     assert found.usable
     assert "doubtful: density: 1.4 g/cm3, where the polyester resins here have 1.05" in str(found)
-    assert "missing: initiator_level: its relative isophthalic-polyester has 1.5 %" in str(found)
+    assert "missing: initiator_level: its relative orthophthalic-polyester has 1.5 %" in str(found)
 
 
 def test_a_monomer_that_no_relative_holds_is_doubtful(tmp_path, text):
