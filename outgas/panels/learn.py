@@ -11,6 +11,7 @@ from outgas.job.job import Job
 from outgas.job.learnt import Kind
 from outgas.job.shop import Shop
 from outgas.laminate.course import drawn_along
+from outgas.names import on_one_line
 from outgas.panels import words
 from outgas.panels.charts import charts
 from outgas.panels.experience import (
@@ -115,10 +116,7 @@ def learn(
     >>> by_panels.deepest < by_table.deepest
     True
     """
-    for part in across:
-        if part not in PARTS:
-            raise UnknownNameError("part to take as one", str(part), PARTS)
-    log = _log_of(panels)
+    parts, log = _parts(across), _log_of(panels)
     told, faults = made_of(log.panels, shop)
     every = [*log.faults, *faults]
     if not told:
@@ -126,7 +124,7 @@ def learn(
         raise InputError(f"no panel can be learnt from{first}")
     kinds: dict[Kind, list[Told]] = {}
     for one in told:
-        kinds.setdefault(as_one(one[2].kind, tuple(across)), []).append(one)
+        kinds.setdefault(as_one(one[2].kind, parts), []).append(one)
     alone = {kind: weighed([made for *_, made in some]) for kind, some in kinds.items()}
     taught = [(kind, drawn.taught(SHARED)) for kind, drawn in alone.items()]
     groups = tuple(
@@ -137,12 +135,25 @@ def learn(
         barometer_Pa=told[-1][1].shop.barometer_Pa,
         groups=groups,
         faults=tuple(str(fault) for fault in sorted(every, key=lambda fault: fault.line)),
-        across=tuple(across),
+        across=parts,
         assumed=words.assumed(),
         cautioned=words.cautions(groups),
         words=words.told,
         pictures=charts,
     )
+
+
+def _parts(across: object) -> tuple[str, ...]:
+    """Return what panels are taken as one across: a name, or some."""
+    found = (across,) if isinstance(across, str) else across
+    if not isinstance(found, (tuple, list)):
+        raise InputError(
+            f"across is {on_one_line(str(across))[:40]!r}; give some of {', '.join(PARTS)}"
+        )
+    for part in found:
+        if not isinstance(part, str) or part not in PARTS:
+            raise UnknownNameError("part to take as one", str(part), PARTS)
+    return tuple(found)
 
 
 def _log_of(panels: Any) -> PanelLog:

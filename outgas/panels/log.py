@@ -18,6 +18,7 @@ from typing import Any
 from outgas.errors import InputError, OutgasError
 from outgas.files import read_bounded, write_atomic
 from outgas.job.job_keys import KEYS
+from outgas.names import on_one_line
 from outgas.panels.panel import Panel, panel_of
 from outgas.panels.told import Fault
 
@@ -134,9 +135,9 @@ def _text(path: "str | PathLike[str]") -> tuple[str, str]:
     try:
         return name, read_bounded(Path(name)).decode("utf-8-sig")
     except OSError as error:
-        raise InputError(f"cannot read {name}: {error.strerror or error}") from None
+        raise InputError(f"cannot read {on_one_line(name)}: {error.strerror or error}") from None
     except ValueError:
-        raise InputError(f"cannot read {name}: it is no text") from None
+        raise InputError(f"cannot read {on_one_line(name)}: it is no text") from None
 
 
 def _csv_rows(text: str) -> Iterator[tuple[int, "dict[str, Any] | str"]]:

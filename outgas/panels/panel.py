@@ -88,7 +88,7 @@ def panel_of(told: Mapping[str, Any], line: int = 0) -> Panel:
     for given, value in told.items():
         key = str(given).strip().replace("-", "_").replace(" ", "_")
         key = keys.get(key, key)
-        if value is None or value == "":
+        if value is None or (isinstance(value, str) and not value.strip()):
             continue
         if key in OWN_KEYS:
             own[key] = " ".join(str(value).split())

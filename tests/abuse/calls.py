@@ -39,6 +39,7 @@ def rig() -> outgas.Rig:
 
 
 # What each function is called with when all is well.
+PANEL = dict(resin=UP, debulk="90 mbar", cure="500 mbar", look="clear")
 SOUND: dict[str, dict[str, Any]] = {
     "Shop": dict(temperature="26 degC", humidity="60 %"),
     "Layup": dict(plies=["2 x 400 g/m2 woven glass"]),
@@ -58,6 +59,8 @@ SOUND: dict[str, dict[str, Any]] = {
     "resin": dict(name=UP),
     "volatile": dict(name="water"),
     "read_job": dict(path="nowhere.toml"),
+    "read_panels": dict(path="nowhere.csv"),
+    "learn": dict(panels=[PANEL], shop=shop()),
     "vapour_pressure": dict(volatile="water", temperature="26 degC"),
     "boiling_temperature": dict(volatile="water", pressure="60 mbar"),
     "partial_pressures": dict(resin=UP, temperature="26 degC"),

@@ -11,7 +11,7 @@ import outgas
 from outgas.errors import InputError, OutgasError
 
 sys.path.insert(0, str(Path(__file__).parent))
-from calls import SOUND, UP, calls, fault_of, quantity
+from calls import HOSTILE, PANEL, SOUND, UP, calls, fault_of, quantity
 
 IN_THE_GATE = 2000
 
@@ -20,6 +20,12 @@ IN_THE_GATE = 2000
 @given(call=calls())
 def test_any_call_is_answered_or_refused_in_one_line(call):
     assert fault_of(*call) == ""
+
+
+@pytest.mark.parametrize("key", [*PANEL, "voids", "air_left", "cup_gel", "ply", "humidity", "note"])
+def test_a_panel_with_anything_in_it_is_learnt_from_or_refused_in_one_line(key):
+    for hostile in HOSTILE:
+        assert fault_of("learn", {**SOUND["learn"], "panels": [{**PANEL, key: hostile}]}) == ""
 
 
 def test_a_call_that_fails_would_be_told():

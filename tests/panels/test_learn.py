@@ -232,7 +232,7 @@ def test_every_verb_takes_what_panels_taught(known, shop):
     usual = outgas.schedule(RESIN, shop, layup=layup, degas=False)
     assert plan.advice.panels == 10
     assert plan.advice.deepest_Pa < usual.advice.deepest_Pa
-    assert "By 10 of your panels: they moved deepest by" in plan.to_text(full=True)
+    assert "By 10 of your panels: the limit lies" in plan.to_text(full=True)
     white = outgas.diagnose(RESIN, shop, bag_pressure="400 mbar", experience=known)
     before = outgas.diagnose(RESIN, shop, bag_pressure="400 mbar")
     assert "by 10 of your panels its air asks for" in " ".join(white.to_text(full=True).split())
