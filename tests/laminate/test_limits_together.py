@@ -10,7 +10,16 @@ from shop_cases import UP, case
 
 from outgas.laminate.course import PRESSED, course_of, target_of
 from outgas.laminate.gas import together as limits_together
-from outgas.laminate.gas.joint import AROUND, JOINT, fails_by, joint, may_fail, raised, worst_of
+from outgas.laminate.gas.joint import (
+    AROUND,
+    JOINT,
+    draws_of,
+    fails_by,
+    joint,
+    may_fail,
+    raised,
+    worst_of,
+)
 from outgas.laminate.gas.limits import CLOSE_PA, limit
 from outgas.laminate.gas.together import TOGETHER, limit_of, limits_of
 
@@ -154,3 +163,14 @@ def test_what_is_worked_at_once_is_few_enough_for_the_cache(monkeypatch):
     monkeypatch.setattr(limits_together, "TOGETHER", 2)
     assert [float(each.safe) for each in limits_of(asked)] == pytest.approx(one_by_one, rel=1e-9)
     assert UP
+
+
+@pytest.mark.parametrize("confidence", [0.8, 0.95, 0.99])
+def test_the_draws_that_are_remembered_are_the_joint_draws(confidence):
+    known = course_of(case(confidence=confidence), 9000.0).known
+    drawn = joint(known)
+    assert len(known.moves) > 8
+    for name in known.moves:
+        assert np.array_equal(
+            draws_of(known, name), np.broadcast_to(getattr(drawn, name), (JOINT,))
+        )

@@ -125,6 +125,7 @@ def check_expected(bad: Failures, lines: list[str], told: dict[str, Any]) -> Non
     voids, look, target = told["voids_at_setpoint"], told["look_at_setpoint"], told["void_target"]
     if not told["has_window"]:
         bad.unless(voids is None and look is None, "expected with no window", voids, look)
+    makes_gas = any("peroxide gives off" in caution for caution in told["cautions"])
     expects = [(i, line) for i, line in enumerate(lines) if line.startswith("Expect")]
     wanted = [2] if told["has_window"] and told["process"] in BAGS else []
     bad.unless([i for i, _ in expects] == wanted, "what is expected", *lines)
@@ -135,13 +136,14 @@ def check_expected(bad: Failures, lines: list[str], told: dict[str, Any]) -> Non
             continue
         check_voids(bad, match["voids"], voids, "voids expected")
         bad.unless(match["look"] == look, "look expected", match["look"], look)
+        more = makes_gas and voids is not None and voids[2] > target
+        bad.unless((match["made"] is not None) == more, "whose gas it is", line, voids, target)
         here, straight = told["barometer_Pa"], told["deepest_no_debulk_Pa"]
         nothing = straight >= min(here, told["shallowest_Pa"])
         two = told["debulk_Pa"] is not None and told["process"] != "infusion"
         bad.unless(("With no debulk" in line) == two, "a straight pull", line, two)
         if two:
             bad.unless(("no vacuum is" in line) == nothing, "a straight pull", line, straight)
-    makes_gas = any("peroxide gives off" in caution for caution in told["cautions"])
     if voids is not None and not makes_gas:
         bad.unless(voids[2] <= target + VOIDS_SLACK, "more voids than the target", voids, target)
 

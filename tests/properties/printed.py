@@ -76,10 +76,11 @@ ANSWERS = (
     r"Take a stronger core\.|There is no debulk in a pot.*|No vacuum, so no debulk pressure.*",
 )
 # What a laminate should hold at its setpoint, and what a straight pull may do.
+MADE = r"(?P<made>; the more by its peroxide's gas, which no vacuum takes away)?"
 EXPECTATIONS = (
-    rf"Expect (?P<voids>{VOIDS}), (?P<look>{LOOK})\."
+    rf"Expect (?P<voids>{VOIDS}), (?P<look>{LOOK}){MADE}\."
     r" With no debulk: cure no deeper than {deepest_no_debulk_Pa<}\.",
-    rf"Expect (?P<voids>{VOIDS}), (?P<look>{LOOK})\."
+    rf"Expect (?P<voids>{VOIDS}), (?P<look>{LOOK}){MADE}\."
     r"(?P<none> With no debulk no vacuum is both safe and tight enough\.)?",
 )
 CURED = re.compile(rf"Cured at (?P<at>{PLACE}): expect (?P<voids>{VOIDS}), (?P<look>{LOOK})\.")

@@ -7,8 +7,10 @@ here; what any right arithmetic must give is no outside source and stands in
 tests/physics/test_closed_forms.py.
 """
 
+import atexit
 import functools
 import math
+import shutil
 import tempfile
 import warnings
 from collections.abc import Callable
@@ -89,14 +91,16 @@ chi = {{ value = {chi}, unit = "1", u95 = 0.0, source = "own", how = "estimate" 
 
 
 @functools.cache
-def own_resins() -> tempfile.TemporaryDirectory[str]:
+def own_resins() -> Path:
     """Where made-up resins lie while the checks run."""
-    return tempfile.TemporaryDirectory()
+    folder = tempfile.mkdtemp()
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    return Path(folder)
 
 
 def own_resin(volatile: str = "styrene", monomer: float = 1.0, chi: float = 0.0) -> str:
     """The path of a made-up resin, all monomer if nothing else is said."""
-    path = Path(own_resins().name) / f"{volatile}-{monomer}-{chi}.toml"
+    path = own_resins() / f"{volatile}-{monomer}-{chi}.toml"
     told = {"volatile": volatile, "polymer": 1.0 - monomer, "monomer": monomer, "chi": chi}
     path.write_text(OWN_RESIN.format(**told))
     return str(path)
