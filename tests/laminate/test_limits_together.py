@@ -9,6 +9,7 @@ from gas_cases import limit_95
 from shop_cases import UP, case
 
 from outgas.laminate.course import PRESSED, course_of, target_of
+from outgas.laminate.gas import together
 from outgas.laminate.gas import together as limits_together
 from outgas.laminate.gas.joint import (
     AROUND,
@@ -20,7 +21,7 @@ from outgas.laminate.gas.joint import (
     raised,
     worst_of,
 )
-from outgas.laminate.gas.limits import CLOSE_PA, limit
+from outgas.laminate.gas.limits import CLOSE_PA, Limit, limit
 from outgas.laminate.gas.together import TOGETHER, limit_of, limits_of
 
 VE = "bisphenol-a-vinyl-ester"
@@ -174,3 +175,9 @@ def test_the_draws_that_are_remembered_are_the_joint_draws(confidence):
         assert np.array_equal(
             draws_of(known, name), np.broadcast_to(getattr(drawn, name), (JOINT,))
         )
+
+
+def test_a_limit_in_a_press_is_never_under_what_is_likely():
+    here, above = Limit(5e4, np.inf, {}), Limit(3e4, 4e4, {})
+    found = together._in_a_press(here, above, 4e5)
+    assert float(found.safe) == float(found.nominal) == 5e4

@@ -305,3 +305,10 @@ def test_no_prepreg_need_be_dried_to_more_than_it_holds():
     held = Band(0.2, 0.15, 0.3)
     ample = prepreg.ResinPressure(9.0 * PURE, 9.0 * PURE, 9.0 * PURE)
     assert prepreg.activity_to_pass(held, push(0.2), ample) == held.high
+
+
+def test_the_margin_is_that_of_the_moment_that_leaves_least():
+    hot = np.array([0.1, 0.4, 0.2]) * PURE
+    resin = prepreg.resin_pressures(prepreg.usual(sealed=True), 0.0, np.full(3, ATM))
+    got = prepreg.judge(prepreg.Push(hot, hot, hot), resin, 0.0, np.full(3, ATM))
+    assert got.margin_Pa == pytest.approx(float(np.ravel(resin.low)[0]) - 0.4 * PURE)

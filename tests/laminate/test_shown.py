@@ -8,6 +8,7 @@ import pytest
 import outgas
 from outgas.job.learnt import Good, Learnt
 from outgas.laminate.course import course_of, drawn_along, target_of
+from outgas.laminate.gas import together
 from outgas.laminate.gas.joint import JOINT, Shown, joint, may_fail
 from outgas.laminate.gas.limits import Target, expected_voids, limit
 from outgas.laminate.gas.together import limits_of
@@ -121,7 +122,29 @@ def test_courses_with_and_without_panels_may_be_asked_together(case):
     plain, target = course_of(case, EARLY_Pa), target_of(case)
     both = limits_of([(plain, target), (shown, target), (plain, target)])
     alone = [limits_of([(course, target)])[0] for course in (plain, shown, plain)]
-    for together, single in zip(both, alone, strict=True):
-        assert float(together.safe) == pytest.approx(float(single.safe), abs=0.5)
+    for joined, single in zip(both, alone, strict=True):
+        assert float(joined.safe) == pytest.approx(float(single.safe), abs=0.5)
     assert isinstance(target, Target)
     assert both[0].unshown is None
+
+
+def test_less_vapour_than_the_tables_have_is_not_counted_on(case):
+    good = learnt(good=GOOD)
+    ways = {**good.ways, "vapour_moved": np.full(JOINT, -1.0)}
+    none = {**good.ways, "vapour_moved": np.zeros(JOINT)}
+    less, same = (
+        float(limit_with(case, dataclasses.replace(good, ways=each))[1].safe)
+        for each in (ways, none)
+    )
+    assert less == pytest.approx(same, abs=1.0)
+    more = {**good.ways, "vapour_moved": np.ones(JOINT)}
+    assert float(limit_with(case, dataclasses.replace(good, ways=more))[1].safe) > same
+
+
+def test_targets_are_judged_by_how_far_the_balance_may_be_out_and_by_the_eye(case):
+    of = dataclasses.replace(learnt(times=2.0), eye=np.full(JOINT, 0.5))
+    known = course_of(case.but(learnt=of), EARLY_Pa).known
+    target = target_of(case, "clear")
+    judged = together._judged([known], [target])
+    assert np.allclose(judged.void, target.void / 2.0)
+    assert np.allclose(judged.depth, target.depth * 0.5 / 2.0)

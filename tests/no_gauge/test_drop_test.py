@@ -164,3 +164,26 @@ def test_the_rise_that_is_allowed_is_told_for_the_minutes_of_a_dial():
     got = outgas.drop_test("1 mbar", "10 min", rig=rig("10 l bag"))
     (told,) = re.findall(r"or ([\d.]+) inHg in 5 minutes", " ".join(got.to_text(full=True).split()))
     assert float(told) == pytest.approx(got.allowed_rise_Pa_s * 300.0 / 3386.389, rel=0.02)
+
+
+def test_a_stated_ultimate_goes_before_what_pumps_of_its_kind_reach():
+    words = "5 m3/h two-stage pump, 6 l bag"
+    usual, told = (
+        outgas.drop_test("10 mbar", "1 min", rig=outgas.Rig.from_words(words, **more))
+        for more in ({}, {"pump_ultimate": "30 mbar"})
+    )
+    assert told.steady_Pa == pytest.approx(3000.0 + told.raises_Pa)
+    assert usual.steady_Pa != pytest.approx(told.steady_Pa)
+
+
+def test_a_membrane_lets_through_by_its_area_its_thickness_and_the_air_outside():
+    def through(area="1 m2", barometer="1000 mbar", **more):
+        rig = outgas.Rig(bag_volume="10 l", bag_area=area)
+        asked = dict(rig=rig, silicone=True, barometer=barometer, **more)
+        return outgas.drop_test("20 mbar", "10 min", **asked).membrane_Pa_m3_s
+
+    one = through()
+    assert through(area="2 m2") == pytest.approx(2.0 * one)
+    assert through(barometer="800 mbar") == pytest.approx(0.8 * one)
+    thick = through(thickness="2 mm")
+    assert through(thickness="1 mm") == pytest.approx(2.0 * thick)

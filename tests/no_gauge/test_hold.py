@@ -227,3 +227,10 @@ def test_what_is_named_goes_before_what_a_job_says():
 
 def test_seconds_are_never_told_as_more_than_they_are():
     assert [_seconds(t) for t in (0.9, 1.0, 1.1, 59.9)] == ["under a second", "1 s", "1 s", "59 s"]
+
+
+def test_a_setpoint_of_ones_own_goes_before_that_of_the_jobs_advice():
+    words = dict(resin="epoxy-laminating", temperature="22C", humidity="50%")
+    asked = outgas.Job(**words, rig="5 m3/h two-stage pump, 0.6 m2 bag")
+    own = outgas.hold(asked).setpoint_Pa + 2000.0
+    assert outgas.hold(f"{own} Pa", asked).setpoint_Pa == pytest.approx(own)

@@ -3,6 +3,8 @@ import re
 
 import pytest
 
+from outgas.readings import dial_readings
+from outgas.show.dial import DIALS, on_dial
 from outgas.show.report import WIDTH, At, Block, Line, Report, Table, block, joined, lines
 
 AIR = 101325.0
@@ -125,3 +127,13 @@ def test_a_page_of_its_own_takes_the_place_of_the_blocks():
     assert "<td><ul><li>p</li><li>q</li></ul></td>" in page
     titled = report(page=(Block("T<", lines(["y"]), bare=True),)).html("mbar")
     assert "<p>T&lt;</p><p>y</p>" in titled
+
+
+@pytest.mark.parametrize("barometer", [70123.0, 89876.0, 101325.0, 103999.0])
+def test_no_dial_shows_more_than_all_the_air_there_is(barometer):
+    for dial, (key, step, _, falls) in DIALS.items():
+        full = dial_readings(0.0, barometer)[key]
+        for weaker in (True, False):
+            shown = float(on_dial(0.0, barometer, dial, weaker=weaker).split()[0])
+            over = (full - shown) if falls else (shown - full)
+            assert -step < over <= 1e-9, (dial, weaker)

@@ -15,6 +15,7 @@ from outgas.errors import InputError, OutOfRangeError
 from outgas.laminate import activity, prepreg
 from outgas.physics.chance import Band
 from outgas.tables import catalogue
+from outgas.window.prepreg import sure_of
 
 BLEEDING = outgas.Layup(bag_side=["perforated film", "breather"])
 SEALED = outgas.Layup(bag_side=["release film", "breather"])
@@ -277,3 +278,12 @@ def test_drying_is_told_beside_what_shops_hold_and_ways_that_do_come_first():
     assert opens == sorted(opens, reverse=True)
     assert not opens[-1]
     assert [w.kind for w in ask("10 %").alternatives] == ["humidity"]
+
+
+@pytest.mark.parametrize("low", [4e4, 9e4])
+def test_what_the_resin_is_sure_to_hold_down_just_passes(low):
+    resin = prepreg.ResinPressure(low * 1.1, low, low * 1.2)
+    sure = sure_of(resin)
+    for push, state in ((0.999 * sure, "passed"), (1.001 * sure, "at its limit")):
+        wet = prepreg.Push(push, push, push)
+        assert prepreg.judge(wet, resin, 0.0, 101325.0).state == state

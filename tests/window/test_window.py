@@ -245,3 +245,10 @@ def test_a_pump_without_a_leak_reaches_its_own_ultimate():
     assert reach_of(job(rig=leaks)) > 2000.0
     unsized = outgas.Rig(pump_ultimate="20 mbar", leak="5 mbar l/s")
     assert reach_of(job(rig=unsized)) == pytest.approx(2000.0)
+
+
+def test_a_leak_lifts_a_pump_of_no_known_kind_by_what_it_draws_in():
+    """S (p - p_end) = q where its speed falls off as p_end / p alone."""
+    rig = outgas.Rig(pump_displacement="6 m3/h", pump_ultimate="20 mbar", leak="10 mbar l/s")
+    slow = 6.0 / 3600.0 * catalogue.rigs().displacement_share.low_si
+    assert reach_of(job(rig=rig)) == pytest.approx(2000.0 + 1.0 / slow, rel=1e-6)
