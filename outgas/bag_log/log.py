@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 from outgas import units
 from outgas.physics.chance import Band
-from outgas.show.answer import Answer
+from outgas.show.answer import ToldAnswer
 from outgas.show.chart import Maker
 from outgas.show.report import Line, Report
 
@@ -52,7 +52,7 @@ class Point:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
-class BagLog(Answer):
+class BagLog(ToldAnswer):
     r"""What a logged bag did to its resin: when it was too deep, and what gas that left.
 
     Times are from mixing [s]. Judged at the deep end of the sensor's error: below holds each time
@@ -122,26 +122,6 @@ class BagLog(Answer):
     def time_below(self) -> "Quantity":
         """How long it was below the limit, all times together [s]."""
         return units.quantity(self.below_s, "s")
-
-    @property
-    def cautions(self) -> tuple[str, ...]:
-        """What can hurt, and what needs reading first."""
-        return tuple(str(line) for line in self.cautioned)
-
-    @property
-    def assumptions(self) -> tuple[str, ...]:
-        """What was taken for granted, each with its number."""
-        return tuple(str(line) for line in self.assumed)
-
-    @property
-    def report(self) -> Report:
-        """The log told: the verdict first."""
-        return self.words(self)
-
-    @property
-    def makers(self) -> Mapping[str, Maker]:
-        """Its charts, each by what makes it."""
-        return self.pictures(self)
 
     def to_dict(self) -> dict[str, Any]:
         """Return plain types in SI, the unit in each key, with a version."""

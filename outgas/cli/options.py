@@ -115,12 +115,16 @@ GAS_OPTIONS = [
         "--low-gas-initiator/--usual-initiator", help="A peroxide that gives off no oxygen."
     ),
 ]
-CASE_OPTIONS = [
+# What is in the resin beside what its record says.
+IN_RESIN_OPTIONS = [
     click.option("--degassed", metavar="P", help="'90 mbar for 10 min, stirred'."),
     click.option("--air-pressure", metavar="P", help="Of the air left in the resin: '27 mbar'."),
     click.option("--entrained", metavar="SHARE", help="Air stirred in, by volume: 0.5%."),
     click.option("--water-activity", metavar="A", help="0 to 1, if known."),
     click.option("--contaminant", multiple=True, metavar="NAME=SHARE", help="acetone=1%; repeat."),
+]
+CASE_OPTIONS = [
+    *IN_RESIN_OPTIONS,
     *GAS_OPTIONS,
     click.option("--vapour-share", metavar="SHARE", help="Most of a bubble that may be vapour."),
     click.option("--confidence", default="95 %", show_default=True, metavar="SHARE"),

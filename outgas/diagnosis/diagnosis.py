@@ -8,7 +8,7 @@ from outgas import units
 from outgas.diagnosis.replay import Behind, Replay
 from outgas.job.asking import AskedAnswer, Asking
 from outgas.show.chart import Maker
-from outgas.show.report import At, Line, Report, as_caution
+from outgas.show.report import At, Line, Report
 
 if TYPE_CHECKING:
     from outgas.units import Measure, Quantity
@@ -213,11 +213,6 @@ class Diagnosis(AskedAnswer):
     asking: Asking | None = field(default=None, repr=False, compare=False)
 
     @property
-    def makers(self) -> Mapping[str, Maker]:
-        """Its charts, each by what makes it."""
-        return self.pictures(self)
-
-    @property
     def bag_text(self) -> str:
         """What it was told of the bag, in mbar."""
         return str(self.bag)
@@ -228,24 +223,9 @@ class Diagnosis(AskedAnswer):
         return {name: str(why) for name, why in self.ruled_out.items()}
 
     @property
-    def assumptions(self) -> tuple[str, ...]:
-        """What was assumed, in mbar."""
-        return tuple(str(line) for line in self.assumed)
-
-    @property
-    def cautions(self) -> tuple[str, ...]:
-        """What to beware of, in mbar."""
-        return tuple(map(as_caution, self.cautioned))
-
-    @property
     def leading(self) -> Suspect:
         """The likeliest cause, clearly ahead or not."""
         return self.causes[0]
-
-    @property
-    def report(self) -> Report:
-        """The diagnosis told: the answer and the next question first, then each cause in full."""
-        return self.words(self)
 
     def cause(self, name: str) -> Suspect | None:
         """Return a cause by name, None where the physics rules it out or there is no such cause.

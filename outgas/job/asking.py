@@ -29,7 +29,7 @@ from outgas.job.saved import Job, arguments_of, overridden
 from outgas.job.shop import Shop
 from outgas.job.told_pressure import UNSAID, plain_words
 from outgas.show import plain
-from outgas.show.answer import Answer
+from outgas.show.answer import ToldAnswer
 from outgas.tables import catalogue
 from outgas.tables.data import converted
 from outgas.tables.materials import Resin
@@ -240,7 +240,7 @@ def _anything(value: Any, _: Shop) -> Any:
     raise NotPlainError
 
 
-class AskedAnswer(Answer):
+class AskedAnswer(ToldAnswer):
     """An answer that knows what it was asked, so that it can be asked again.
 
     A subclass holds asking, None where it was not asked but made as a part of another answer, and

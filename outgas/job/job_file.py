@@ -91,16 +91,21 @@ def to_toml(told: Mapping[str, Told]) -> str:
             if about.group == group:
                 given = told.get(key)
                 mark = "# " if given is None else ""
-                value = _toml(about.example if given is None else given)
+                value = toml_value(about.example if given is None else given)
                 parts.append(f"{mark}{key} = {value}  # {about.what}")
     return "\n".join(parts) + "\n"
 
 
-def _toml(value: Told) -> str:
+def toml_value(value: "Told | list[str]") -> str:
+    r"""Return a value as a TOML file has it.
+
+    >>> toml_value(["a", 'b"c']), toml_value(True)
+    ('["a", "b\\"c"]', 'true')
+    """
     if isinstance(value, bool):
         return "true" if value else "false"
-    if isinstance(value, tuple):
-        return f"[{', '.join(_toml(text) for text in value)}]"
+    if isinstance(value, tuple | list):
+        return f"[{', '.join(toml_value(text) for text in value)}]"
     return f'"{"".join(_escaped(ch) for ch in value)}"'
 
 

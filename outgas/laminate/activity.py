@@ -240,9 +240,9 @@ def water_activity(liquid: Liquid, T: float) -> tuple[float, float]:
     elif liquid.process.open_to_air:
         uptake = catalogue.practice().margins.open_uptake.si
         nominal = drum.nominal + uptake * (air_side - drum.nominal)
-        upper = max(drum.nominal, air_side)
+        upper = max(drum.high, air_side)  # in a shop drier than the drum may be, the drum's
     else:
-        nominal, upper = drum.nominal, max(drum.nominal, air_side)
+        nominal, upper = drum.nominal, max(drum.high, air_side)
     if liquid.dried_s:
         nominal, upper = after_drying(liquid, liquid.dried_s, nominal, upper)
     upper = max(upper, nominal, core_activity(liquid, T))

@@ -20,7 +20,6 @@ from outgas.laminate.batch import GELS_FOLLOWED, Batch
 from outgas.laminate.liquid import Liquid, at_stated_confidence
 from outgas.laminate.vapour import NOTHING_PA, upper_ends, vapour, warmest_known
 from outgas.physics import cure, gelling, heat
-from outgas.show.amounts import celsius
 from outgas.tables import catalogue
 from outgas.tables.data import remembered
 from outgas.tables.materials import Consumable
@@ -412,40 +411,3 @@ def adiabatic_bound(job: Job, liquid: Liquid) -> tuple[float, float]:
     nominal = rise(of.si, "")
     worse = [rise(of.high_si, ""), rise(of.si, "", rich), *(rise(of.si, end) for end in LATENESS)]
     return nominal, nominal + math.hypot(*(r - nominal for r in worse))
-
-
-@dataclass(frozen=True, slots=True)
-class Runaway:
-    """A laminate hotter than its sheet knows: up to where [K], what then, what to change."""
-
-    limit_K: float
-    said: str
-    remedy: str
-
-    def __str__(self) -> str:
-        return f"{self.said}: {self.remedy}"
-
-
-def runaway(job: Job, warming: Warming) -> Runaway | None:
-    """Return a fire caution for a laminate that gets, or on the hot side may get, too hot.
-
-    Too hot is beyond all that the sheet's standard mass reaches, or on the hot side beyond what
-    it usually reaches where a laminate smokes.
-    """
-    peak = job.resin.peak_temperature
-    if peak is None:
-        return None
-    limit, would, mass = peak.high_si, "would", "the most its sheet's standard mass reaches"
-    if warming.peak_K <= limit:
-        smokes = catalogue.practice().heat.smokes.si
-        limit, would, mass = peak.si, "may", "what its sheet's standard mass reaches"
-        if smokes > limit:
-            limit, mass = smokes, "hotter than its sheet's standard mass"
-        if warming.peak_high_K <= limit:
-            return None
-    return Runaway(
-        limit,
-        f"runaway: this laminate {would} pass {celsius(limit)}, {mass}; it smokes, cracks and may "
-        "catch fire. No number beyond that is to be trusted",
-        "thinner stages, less initiator within the sheet, a cooler shop or a metal tool",
-    )

@@ -12,7 +12,7 @@ from outgas.laminate.batch import GEL
 from outgas.panels.numbers import FAMILY, SHOP, misfit, thresholds, ways_of
 from outgas.panels.weighing import Message, Weighed, weighed
 from outgas.physics.chance import Band
-from outgas.show.answer import Answer
+from outgas.show.answer import ToldAnswer
 from outgas.show.chart import Maker
 from outgas.show.report import Line, Report
 from outgas.tables import catalogue
@@ -112,7 +112,7 @@ def learnt_of(
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
-class Experience(Answer):
+class Experience(ToldAnswer):
     """What a shop's own panels taught of its gas, its eyes and its resins.
 
     Handed to advise, schedule, diagnose or sweep as experience=. groups: what was learnt kind by
@@ -148,7 +148,7 @@ class Experience(Answer):
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Experience) and self.to_dict() == other.to_dict()
 
-    __hash__ = Answer.__hash__
+    __hash__ = ToldAnswer.__hash__
 
     @property
     def panels(self) -> int:
@@ -182,26 +182,6 @@ class Experience(Answer):
         whole = learnt_of(weighed([], messages), (), 0, self.panels, cups=cups)
         family = any(group.kind.family == kind.family for group in self.groups)
         return _only_shared(whole, (*SHOP, *(FAMILY if family else ())))
-
-    @property
-    def cautions(self) -> tuple[str, ...]:
-        """What can hurt, and what needs reading first."""
-        return tuple(str(line) for line in self.cautioned)
-
-    @property
-    def assumptions(self) -> tuple[str, ...]:
-        """What was taken for granted."""
-        return tuple(str(line) for line in self.assumed)
-
-    @property
-    def report(self) -> Report:
-        """What was learnt, told."""
-        return self.words(self)
-
-    @property
-    def makers(self) -> Mapping[str, Maker]:
-        """Its charts, each by what makes it."""
-        return self.pictures(self)
 
     def to_dict(self) -> dict[str, Any]:
         """Return plain types in SI, the unit in each key, with a version."""

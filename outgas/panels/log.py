@@ -17,6 +17,7 @@ from typing import Any
 
 from outgas.errors import InputError, OutgasError
 from outgas.files import read_bounded, write_atomic
+from outgas.job.job_file import toml_value
 from outgas.job.job_keys import KEYS
 from outgas.names import on_one_line
 from outgas.panels.panel import Panel, panel_of
@@ -227,23 +228,9 @@ def add_panel(path: "str | PathLike[str]", told: Mapping[str, Any]) -> Panel:
 def _with_table(name: str, before: str, panel: Panel) -> str:
     """Return the text of a log with a panel after the others."""
     list(_toml_rows(name, before))  # what is no log is not added to
-    lines = [f"[[{TABLE}]]", *(f"{key} = {_toml(v)}" for key, v in panel.to_dict().items())]
+    lines = [f"[[{TABLE}]]", *(f"{key} = {toml_value(v)}" for key, v in panel.to_dict().items())]
     gap = "" if not before else "\n" if before.endswith("\n") else "\n\n"
     return f"{before}{gap}{chr(10).join(lines)}\n"
-
-
-def _toml(value: Any) -> str:
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, list):
-        return f"[{', '.join(_toml(text) for text in value)}]"
-    return f'"{"".join(_escaped(ch) for ch in str(value))}"'
-
-
-def _escaped(ch: str) -> str:
-    if ch in '"\\':
-        return f"\\{ch}"
-    return ch if ch.isprintable() else f"\\U{ord(ch):08X}"
 
 
 def _with_row(before: str, panel: Panel) -> str:

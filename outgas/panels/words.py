@@ -19,6 +19,7 @@ from outgas.panels.panel import Panel
 from outgas.show.amounts import chance, two_figures
 from outgas.show.caution import Caution, Harm
 from outgas.show.report import At, Block, Line, Report, Short, joined, lines
+from outgas.window.cautions import SHEET
 
 if TYPE_CHECKING:
     from outgas.physics.chance import Band
@@ -80,7 +81,7 @@ def cautions(groups: Sequence[Group]) -> tuple[Line, ...]:
                 "look again at panels that contradict the rest",
             )
         )
-    return lines(some)
+    return lines([*some, SHEET])
 
 
 def said(panel: Panel) -> str:
@@ -119,7 +120,7 @@ def next_told(found: Experience) -> Report:
             tuple(
                 Line(
                     f"{{}}: {chance(panel.looks[0])} clear, {chance(panel.looks[1])} hazy, "
-                    f"{chance(panel.looks[2])} milky; worth {two_figures(panel.bits)}",
+                    f"{chance(panel.looks[2])} milky; halves it {two_figures(panel.bits)} times",
                     (At(panel.pressure_Pa, plain=True),),
                 )
                 for panel in group.next_panels
@@ -136,8 +137,8 @@ def _first(found: Experience) -> Iterator[Line]:
     yield Line(f"{_count(found.panels)} learnt from{left}.")
     for group in found.groups:
         yield Line(
-            f"{_capital(str(group.kind))}: {_count(group.panels)}, worth "
-            f"{two_figures(group.worth)} that each halve what is possible."
+            f"{_capital(str(group.kind))}: {_count(group.panels)}, which halve what is possible "
+            f"{two_figures(group.worth)} times."
         )
 
 
@@ -210,8 +211,8 @@ def _next(group: Group) -> Iterator[Line]:
         [
             Line("make the next test panel at {}", (At(best.pressure_Pa),)),
             Line(
-                f": {chance(clear)} clear, {chance(hazy)} hazy, {chance(milky)} milky; worth "
-                f"{two_figures(best.bits)} of a panel that halves what is possible"
+                f": {chance(clear)} clear, {chance(hazy)} hazy, {chance(milky)} milky; that look "
+                f"halves what is possible {two_figures(best.bits)} times"
             ),
         ]
     )

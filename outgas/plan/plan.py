@@ -15,7 +15,7 @@ from outgas.job.asking import AskedAnswer, Asking
 from outgas.job.process import process_of
 from outgas.plan.stage import Stage
 from outgas.show.chart import Maker
-from outgas.show.report import Line, Report, as_caution
+from outgas.show.report import Line, Report
 from outgas.tables.materials import Resin
 from outgas.tables.practice import Process
 from outgas.window.advice import Advice
@@ -105,26 +105,6 @@ class Schedule(AskedAnswer, Sequence[Stage]):
     words: Callable[["Schedule"], Report] = field(repr=False, compare=False)
     pictures: Callable[["Schedule"], Mapping[str, Maker]] = field(repr=False, compare=False)
     asking: Asking | None = field(default=None, repr=False, compare=False)
-
-    @property
-    def assumptions(self) -> tuple[str, ...]:
-        """What was taken for granted, each with its number."""
-        return tuple(str(line) for line in self.assumed)
-
-    @property
-    def cautions(self) -> tuple[str, ...]:
-        """What can hurt, and what needs reading first."""
-        return tuple(map(as_caution, self.cautioned))
-
-    @property
-    def report(self) -> Report:
-        """The plan told: the answer first, then one paragraph a stage."""
-        return self.words(self)
-
-    @property
-    def makers(self) -> Mapping[str, Maker]:
-        """Its charts, each by what makes it."""
-        return self.pictures(self)
 
     @property
     def facts(self) -> Process:

@@ -4,7 +4,8 @@ import dataclasses
 import math
 
 from outgas.constants import ZERO_CELSIUS_K
-from outgas.laminate import batch, warming
+from outgas.laminate import batch
+from outgas.laminate.runaway import runaway
 from outgas.laminate.vapour import warmest_known
 from outgas.plan.basis import Ground
 from outgas.plan.bleed import resin_in
@@ -162,7 +163,7 @@ def _held(g: Ground) -> str:
 
 def _runaway_rule(g: Ground) -> Break | None:
     """Hold the peak to what the sheet's standard mass reaches: beyond it is a fire."""
-    beyond = None if g.warming is None else warming.runaway(g.job, g.warming)
+    beyond = None if g.warming is None else runaway(g.job, g.warming)
     if beyond is None:
         return None
     return Break(EXOTHERM_WATCH, Line(beyond.said), (Line(beyond.remedy),))

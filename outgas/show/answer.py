@@ -3,7 +3,7 @@
 import dataclasses
 import json
 from abc import ABC, abstractmethod
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from operator import attrgetter
 from typing import Any, ClassVar
 
@@ -12,7 +12,7 @@ import numpy as np
 from outgas.errors import InputError, UnknownNameError
 from outgas.show.chart import Chart, Charts, Maker
 from outgas.show.dial import read_dial
-from outgas.show.report import NARROW, PARTS, Part, Report
+from outgas.show.report import NARROW, PARTS, Line, Part, Report, as_caution
 
 SYSTEMS = ("metric", "us")
 
@@ -189,6 +189,36 @@ class Answer(ABC):
         chart = self.chart
         drawn = None if chart is None else chart._repr_svg_()
         return self.report.html() + (drawn or "")
+
+
+class ToldAnswer(Answer):
+    """An answer that holds the lines that are told of it, and what tells and draws it."""
+
+    __slots__ = ()
+    assumed: tuple[Line, ...]
+    cautioned: tuple[Line, ...]
+    words: Callable[[Any], Report]
+    pictures: Callable[[Any], Mapping[str, Maker]]
+
+    @property
+    def assumptions(self) -> tuple[str, ...]:
+        """What was taken for granted, each with its number."""
+        return tuple(str(line) for line in self.assumed)
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What can hurt, and what needs reading first."""
+        return tuple(map(as_caution, self.cautioned))
+
+    @property
+    def report(self) -> Report:
+        """The answer told: what was asked first, then what it rests on."""
+        return self.words(self)
+
+    @property
+    def makers(self) -> Mapping[str, Maker]:
+        """Its charts, each by what makes it."""
+        return self.pictures(self)
 
 
 def read_units(name: str) -> str:

@@ -12,7 +12,7 @@ from outgas.job.gauge import reading_of
 from outgas.job.process import process_of
 from outgas.physics.chance import Band
 from outgas.show.chart import Maker
-from outgas.show.report import Line, Report, as_caution
+from outgas.show.report import Line, Report
 from outgas.tables.practice import Process
 from outgas.window.behind import Behind, Cure, WayOut
 from outgas.window.influences import Influence
@@ -133,26 +133,6 @@ class Advice(Limited, AskedAnswer):
     def influences(self) -> tuple[Influence, ...]:
         """What each input moved alone would change, the greatest first; when asked for."""
         return self.behind.influences()
-
-    @property
-    def cautions(self) -> tuple[str, ...]:
-        """What can hurt, and what needs reading first."""
-        return tuple(map(as_caution, self.cautioned))
-
-    @property
-    def assumptions(self) -> tuple[str, ...]:
-        """What was taken for granted, each with its number."""
-        return tuple(str(line) for line in self.assumed)
-
-    @property
-    def report(self) -> Report:
-        """The advice told: the answer first, then why and what to do."""
-        return self.words(self)
-
-    @property
-    def makers(self) -> Mapping[str, Maker]:
-        """Its charts, each by what makes it."""
-        return self.pictures(self)
 
     @property
     def has_window(self) -> bool:

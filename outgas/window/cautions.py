@@ -180,7 +180,7 @@ def flags(job: Job, case: Case, window: Window, cool: Vapour) -> tuple[Line, ...
             f"laminate may reach {celsius(warmest)}: thinner, or in stages"
         )
     if warming is not None:
-        from outgas.laminate.warming import runaway  # loaded already, where there is a warming
+        from outgas.laminate.runaway import runaway  # loaded already, where there is a warming
 
         beyond = runaway(job, warming)
         if beyond is not None:

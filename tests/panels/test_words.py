@@ -15,7 +15,7 @@ def test_every_number_is_told_in_a_unit():
 def test_the_short_answer_says_how_many_what_moved_and_which_next(known):
     text = known.to_text()
     assert text.splitlines()[0] == "10 panels learnt from."
-    assert "worth" in text
+    assert "which halve what is possible" in text
     assert "gas beyond that finds its way out: 80 (40 to 100) % before, now" in text
     assert "make the next test panel at" in text
     assert len(text.splitlines()) <= 14

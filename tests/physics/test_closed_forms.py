@@ -11,6 +11,7 @@ import bubble_references as reference
 import numpy as np
 import pytest
 from checks import own_resin
+from needles import fluids_needle, our_needle
 
 import outgas
 from outgas.laminate.gas.balance import SPHERE, Gas, Step, run, start
@@ -81,26 +82,6 @@ def test_an_ideal_diatomic_gas_chokes_as_its_definition_says():
     assert pytest.approx(float(P_critical_flow(ATM, 1.4)) / ATM, rel=1e-9) == flow.CRITICAL_RATIO
     sonic = float(flow.orifice_mass_flow(1e5, 0.0, 1e-6, T20)) / 1.185 * 1e3
     assert sonic == pytest.approx(0.199, rel=0.01)  # dm3/(s bar) of an ideal square millimetre
-
-
-def fluids_needle(p_down: float, d: float, L: float) -> float:
-    """Mass flow of the same tube by fluids' isothermal equation and its friction factor."""
-    from fluids import friction_factor, isothermal_gas
-    from scipy.optimize import brentq
-
-    mu, R = float(flow.viscosity(T20)), flow.R_AIR
-
-    def miss(m: float) -> float:
-        re = 4.0 * m / (math.pi * d * mu)
-        fd = friction_factor(Re=re, eD=0.0)
-        rho = ATM / (R * T20)  # at the inlet, where P1 is
-        return float(isothermal_gas(rho=rho, fd=fd, P1=ATM, P2=p_down, L=L, D=d)) - m
-
-    return float(brentq(miss, 1e-9, 1e-3))
-
-
-def our_needle(p_down: float, d: float, L: float) -> float:
-    return float(flow.needle_mass_flow(ATM, p_down, flow.Tube(d, L, ends=0.0), T20))
 
 
 @pytest.mark.parametrize(("p", "d", "L"), [(9.0e4, 2e-4, 0.05), (6.0e4, 1e-4, 0.03)])

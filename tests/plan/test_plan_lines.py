@@ -6,7 +6,7 @@ import re
 import pytest
 
 import outgas
-from outgas.laminate.warming import Runaway
+from outgas.laminate.runaway import Runaway
 from outgas.plan.stage import stage_of
 from outgas.show.report import Line
 

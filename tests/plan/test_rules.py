@@ -8,7 +8,7 @@ from plan_grounds import SHOP_K, ground, heated, stage
 from window_jobs import PREPREG
 
 import outgas
-from outgas.laminate import batch, warming
+from outgas.laminate import batch
 from outgas.laminate.batch import Batch
 from outgas.plan import rules
 from outgas.tables import catalogue, rates
@@ -110,7 +110,7 @@ def test_a_missing_window_names_what_the_resin_needs_and_the_clamp(wet):
 
 def test_a_runaway_breaks_the_exotherm_watch_and_tells_of_what_follows_it(wet, monkeypatch):
     beyond = SimpleNamespace(said="too hot", remedy="thinner")
-    monkeypatch.setattr(warming, "runaway", lambda *_: beyond)
+    monkeypatch.setattr(rules, "runaway", lambda *_: beyond)
     hot = {"limit_K": 300.0, "expected_K": 400.0}
     found = [
         *plan(),

@@ -3,9 +3,8 @@
 As in checks.py: through the public API where it reaches, else through the kernel that it calls.
 """
 
-import math
-
 from checks import Check
+from needles import fluids_needle, our_needle
 
 import outgas
 from outgas.physics import flow
@@ -22,26 +21,6 @@ def litres_per_cm2(celsius: float) -> float:
     """Volume of upstream air through a choked square centimetre [l/s], no discharge loss."""
     T = celsius + 273.15
     return float(flow.orifice_throughput(ATM, 0.0, 1e-4, T)) / ATM * 1e3
-
-
-def fluids_needle(p_down: float, d: float, L: float) -> float:
-    """Mass flow of the same tube by fluids' isothermal equation and its friction factor."""
-    from fluids import friction_factor, isothermal_gas
-    from scipy.optimize import brentq
-
-    mu, R = float(flow.viscosity(T20)), flow.R_AIR
-
-    def miss(m: float) -> float:
-        re = 4.0 * m / (math.pi * d * mu)
-        fd = friction_factor(Re=re, eD=0.0)
-        rho = ATM / (R * T20)  # at the inlet, where P1 is
-        return float(isothermal_gas(rho=rho, fd=fd, P1=ATM, P2=p_down, L=L, D=d)) - m
-
-    return float(brentq(miss, 1e-9, 1e-3))
-
-
-def our_needle(p_down: float, d: float, L: float) -> float:
-    return float(flow.needle_mass_flow(ATM, p_down, flow.Tube(d, L, ends=0.0), T20))
 
 
 def iapws_kelvin(mbar: float) -> float:

@@ -11,6 +11,7 @@ from outgas.cli.job_option import job_option
 from outgas.cli.options import (
     CURE_OPTIONS,
     GAS_OPTIONS,
+    IN_RESIN_OPTIONS,
     LAYUP_OPTIONS,
     PANELS_OPTION,
     PROCESS_OPTION,
@@ -61,11 +62,7 @@ SEEN_OPTION = click.option(
 # Of the options that describe a case, those that bear on why a laminate is white.
 DIAGNOSE_OPTIONS = [
     click.option("--hottest", metavar="T", help="Warmest the laminate got before it held: 35C."),
-    click.option("--degassed", metavar="P", help="'90 mbar for 10 min, stirred'."),
-    click.option("--air-pressure", metavar="P", help="Of the air left in the resin: '27 mbar'."),
-    click.option("--entrained", metavar="SHARE", help="Air stirred in, by volume: 0.5%."),
-    click.option("--water-activity", metavar="A", help="0 to 1, if known."),
-    click.option("--contaminant", multiple=True, metavar="NAME=SHARE", help="acetone=1%; repeat."),
+    *IN_RESIN_OPTIONS,
     click.option("--autoclave", metavar="P", help="On the bag, above the atmosphere: '5 bar'."),
     READS_OPTION,
 ]

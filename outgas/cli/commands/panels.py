@@ -1,6 +1,5 @@
 """The command line over a shop's own panels: write one down, and what they teach."""
 
-import functools
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -55,7 +54,7 @@ def panels_group() -> None:
 
 @panels_group.command("add", cls=HelpfulCommand)
 @click.argument("file")
-@functools.partial(panel_options)
+@panel_options
 @PLAIN_UNITS_OPTION
 def add_command(file: str, **given: Any) -> int:
     """Write a panel at the end of the log FILE, a .toml or a .csv, which is made if need be.
