@@ -93,6 +93,10 @@ def test_what_a_panel_bears_out_is_asked_of_its_like_alone(case):
     assert shown.borne(EARLY_Pa, 4e4) == 20000.0
     assert shown.borne(EARLY_Pa, 1e5) == np.inf
     assert shown.borne(None, 1.2e5) == np.inf
+    # a weaker debulk takes out less gas; a deeper one more
+    assert shown.borne(EARLY_Pa + 2000.0, 4e4) == 20000.0
+    assert shown.borne(EARLY_Pa + 3000.0, 4e4) == np.inf
+    assert shown.borne(EARLY_Pa - 5000.0, 4e4) == 20000.0
 
 
 def test_the_voids_expected_at_a_limit_are_the_target_s_at_the_most(case):

@@ -55,6 +55,7 @@ MOST_EXCESS = 1e9  # stands for one without end
 RAISES, RAISED_PA = 60, 1.0  # steps towards where the draws pass, and how near it is found
 FIRST, FIRST_PA = 0.02, 50.0  # how far above a limit the first step looks; a limit may be nothing
 GROWS = 4.0  # how much further each
+SAME_EARLY_PA = 2500.0  # the same of two early steps: the error of a dial
 SAME_AIR = 0.05  # by which the air of two resins may differ and still be called the same
 NEAREST = 0.02  # the least share of the way that a step goes
 
@@ -78,15 +79,22 @@ class Shown:
     def borne(self, early_Pa: float | None, air_Pa: float) -> float:
         """Return the deepest cure that a good panel bears out [Pa]; inf where none does.
 
-        A panel that was debulked says nothing of a straight pull, nor one of degassed resin
-        anything of resin that holds more air.
+        A panel that was debulked says nothing of a straight pull nor of a weaker debulk, which
+        takes out less, nor one of degassed resin anything of resin that holds more air.
         """
         same = (
             cure
             for cure, early, air in self.good
-            if (early is None) == (early_Pa is None) and air_Pa <= air * (1.0 + SAME_AIR)
+            if _as_weak(early, early_Pa) and air_Pa <= air * (1.0 + SAME_AIR)
         )
         return min(same, default=np.inf)
+
+
+def _as_weak(early: float | None, asked: float | None) -> bool:
+    """Return whether a panel's early step was no deeper than one that is asked for."""
+    if early is None or asked is None:
+        return early is asked
+    return early >= asked - SAME_EARLY_PA
 
 
 @dataclass(frozen=True, slots=True)
