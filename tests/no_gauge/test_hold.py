@@ -234,3 +234,12 @@ def test_a_setpoint_of_ones_own_goes_before_that_of_the_jobs_advice():
     asked = outgas.Job(**words, rig="5 m3/h two-stage pump, 0.6 m2 bag")
     own = outgas.hold(asked).setpoint_Pa + 2000.0
     assert outgas.hold(f"{own} Pa", asked).setpoint_Pa == pytest.approx(own)
+
+
+def test_a_rig_of_its_own_goes_before_that_of_the_job():
+    words = dict(resin="epoxy-laminating", temperature="22C", humidity="50%")
+    asked = outgas.Job(**words, rig="5 m3/h two-stage pump, 0.6 m2 bag")
+    weak = outgas.Rig.from_words("5 m3/h two-stage pump, 0.6 m2 bag", pump_ultimate="900 mbar")
+    assert outgas.hold(asked).setpoint_Pa < 90000.0
+    with pytest.raises(InputError, match="900"):
+        outgas.hold(asked, weak)

@@ -51,6 +51,8 @@ def test_a_soft_core_asks_for_less_clamp_and_never_for_more():
 def test_errors_of_reading_are_of_the_instrument_and_the_larger_of_reading_and_holding_counts():
     errors = catalogue.practice().reading
     assert reading_error(job(), 40000.0) == errors.dial.high_si > errors.dial.low_si
+    for unread in ("plate", "none"):  # what sets itself is taken as no surer than a dial
+        assert reading_error(job(reads_with=unread), 40000.0) == errors.dial.high_si
     by_water = job(reads_with="water")
     assert reading_error(by_water, 40000.0) == pytest.approx(errors.water.si * 40000.0)
     sensor = job(reads_with="sensor 5 mbar", rig=outgas.Rig(hold_error="20 mbar"))
