@@ -15,10 +15,12 @@ if TYPE_CHECKING:
     Floats: TypeAlias = NDArray[np.float64]
     Numbers: TypeAlias = float | Floats
 
+HALVINGS = 40  # of an activity looked for, to 1e-12
 WOOD_RANGE_K = (268.15, 368.15)  # the constants below were fitted up to about 95 degC
 
-# Hailwood and Horrobin (1946) with the Wood Handbook's constants, from memory, T in degC and M in
-# per cent; checked in the tests against printed moisture contents at 21 and 60 degC.
+# Hailwood and Horrobin (1946) with the constants of Simpson (1998, FPL-RN-0268) for T in degC and M
+# in per cent, read in a museum's open code that quotes them; checked in the tests against printed
+# moisture contents at 21 and 60 degC and against the same paper's constants for degF, from memory.
 _W = (349.0, 1.29, 0.0135)
 _K = (0.805, 0.000736, -0.00000273)
 _K1 = (6.27, -0.00938, -0.000303)
@@ -53,7 +55,7 @@ def wood_activity(M: float, T: float) -> float:
     low, high = 0.0, 1.0
     if float(wood_moisture(1.0, T)) <= M:
         return 1.0
-    while high - low > 1e-9:
+    for _ in range(HALVINGS):
         middle = 0.5 * (low + high)
         low, high = (middle, high) if float(wood_moisture(middle, T)) < M else (low, middle)
     return 0.5 * (low + high)

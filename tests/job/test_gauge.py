@@ -143,3 +143,17 @@ def test_a_dial_may_be_asked_of_another_dials_reading():
 def test_a_share_of_vacuum_is_what_is_gone_from_the_air(share, mbar):
     reading = gauge.reading_of(f"{share} % vacuum", 100000.0)
     assert reading.absolute_Pa == pytest.approx(100.0 * mbar)
+
+
+def test_an_absolute_pressure_needs_no_barometer():
+    assert outgas.read_pressure("60 mbar").m_as("Pa") == pytest.approx(6000.0)
+
+
+def test_the_least_setpoint_is_a_thousandth_of_a_pascal():
+    assert gauge.read_setpoint("0.001 Pa", 1e5) == pytest.approx(1e-3)
+    with pytest.raises(InputError, match="between 0 and the barometer"):
+        gauge.read_setpoint("0.0009 Pa", 1e5)
+
+
+def test_no_altitude_at_all_has_no_air():
+    assert outgas.barometer(outgas.Quantity(np.array([]), "m")).m_as("Pa").size == 0

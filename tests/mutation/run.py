@@ -37,7 +37,7 @@ LOADED = (
     *("numpy", "scipy.optimize", "scipy.stats", "scipy.integrate", "CoolProp", "pint", "msgspec"),
     *("click", "hypothesis", "pytest"),
 )
-LONGEST_S = 300.0  # of one edit's tests: the slowest set takes less than a minute
+LONGEST_S = 120.0  # of one edit's tests: the slowest set takes less than a minute
 MOST_BYTES = 4 << 30  # of one edit's process: a turned condition may well gather without end
 MOST_FAULTY = 0.1  # of the edits may go by
 QUIET = ["-x", "-q", "-p", "no:randomly", "-p", "no:cacheprovider", "-p", "no:xdist",

@@ -87,3 +87,27 @@ def test_the_air_over_a_shop_is_what_the_weight_of_the_air_above_leaves(metres):
 
 def test_gas_that_would_all_dissolve_leaves_no_negative_gas():
     assert air.gas_per_resin(AT_EASE, 10.0 * ATM, 0.0, 300.0) == 0.0
+
+
+def test_a_cell_holds_the_gas_that_was_stirred_in_and_the_gas_that_was_dissolved():
+    """Counted in moles, R T n: vapour in a bubble is no air, and warmth pushes all of it harder."""
+    R, mixed_K, T = 8.314462618, 293.15, 333.15
+    cell = air.ClosedCell(
+        solubility=0.08,
+        air_Pa=60000.0,
+        entrained=0.02,
+        mixed_vapour_Pa=2500.0,
+        mixed_Pa=95000.0,
+        mixed_K=mixed_K,
+    )
+    stirred = 0.02 * (95000.0 - 2500.0) / (R * mixed_K)
+    dissolved = 0.08 * 60000.0 / (R * mixed_K)
+    assert cell.held(T) == pytest.approx((stirred + dissolved) * R * T)
+    assert cell.held(mixed_K) < cell.held(T)
+
+
+def test_one_number_gives_one_number_and_an_array_an_array():
+    assert type(air.gas_per_resin(AT_EASE, 5e4, 0.0, 300.0)) is float
+    assert type(air.void_fraction(1.0)) is float
+    assert air.gas_per_resin(AT_EASE, np.array([5e4]), 0.0, 300.0).shape == (1,)
+    assert air.void_fraction(np.array([1.0])).shape == (1,)
