@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     Floats: TypeAlias = NDArray[np.float64]
     Flags: TypeAlias = NDArray[np.bool_]
 
-REFUSED_MONOMER_FRACTION = 0.01  # of a monomer that dissolves polystyrene
+REFUSED_MONOMER_FRACTION = 0.01  # of a monomer that dissolves polystyrene, or may be
 
 
 def refuse(job: Job) -> None:
@@ -49,7 +49,7 @@ def _dissolves(job: Job) -> str:
     if core is None or not core.polystyrene:
         return ""
     for part, monomer in zip(resin.monomers, catalogue.monomers(resin), strict=True):
-        if monomer.dissolves_polystyrene and part.fraction.si >= REFUSED_MONOMER_FRACTION:
+        if monomer.dissolves_polystyrene and part.fraction.high_si >= REFUSED_MONOMER_FRACTION:
             return (
                 f"the {monomer.title} in {resin.title} dissolves {core.title}; take "
                 "an epoxy, or a PVC, PET or SAN foam"

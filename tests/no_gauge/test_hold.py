@@ -1,6 +1,8 @@
 import json
 import math
+import re
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -8,6 +10,7 @@ from hypothesis import strategies as st
 import outgas
 from outgas.errors import InputError, OutOfRangeError, RefusedError
 from outgas.no_gauge.hold import _seconds
+from outgas.physics import flow
 
 UP = "orthophthalic-polyester"
 HERE = "1013.25 hPa"
@@ -243,3 +246,214 @@ def test_a_rig_of_its_own_goes_before_that_of_the_job():
     assert outgas.hold(asked).setpoint_Pa < 90000.0
     with pytest.raises(InputError, match="900"):
         outgas.hold(asked, weak)
+
+
+# What the first lines say -----------------------------------------------------------------------
+
+
+def said(held):
+    return " ".join(str(held).split())
+
+
+def in_brackets(text, words):
+    """The absolute pressure [Pa] in the brackets after some words."""
+    return 100.0 * float(re.search(rf"{words} [^(]*\(([\d.]+) mbar\)", text)[1])
+
+
+def test_with_a_plate_it_is_held_where_the_plate_lifts_and_its_weight_comes_next():
+    held = outgas.hold("300 mbar", rig_of("5 m3/h two-stage pump"), "1013 mbar")
+    text = said(held)
+    assert held.best.name == "weighted plate"
+    assert in_brackets(text, "Hold") == pytest.approx(held.plate.lifts_Pa, abs=100.0)
+    assert "inside the pot over a 20 mm hole in its floor, open to the room below: best" in text
+    assert "The weight: steel" in text
+    assert "Never deeper" not in text  # nobody said what is too deep
+    assert "Near it" not in text
+    assert "Or bleed hole: at its worst it holds" in text
+    assert "Or hand valve: not sure, it may let it down to" in text
+    assert "Or weighted plate" not in text
+
+
+def test_with_a_hole_it_is_held_where_that_hole_holds_and_two_near_it_come_next():
+    held = outgas.hold("300 mbar", rig_of("5 m3/h two-stage pump"), "1013 mbar", deepest="250 mbar")
+    text = said(held)
+    assert held.best.name == "bleed hole"
+    tip = next(h for h in held.hole.holes if h.name in text.split(" at the pump's manifold")[0])
+    assert in_brackets(text, "Hold") == pytest.approx(tip.pressure_Pa, abs=100.0)
+    assert text.count("Near it: ") == 2
+    assert "The weight" not in text
+    assert in_brackets(text, "Never deeper than") == pytest.approx(25000.0)
+    assert float(re.search(r"even at its deep end \((\d+) mbar\)", text)[1]) <= tip.low_Pa / 100.0
+
+
+def test_with_a_switch_or_a_valve_it_is_held_at_the_setpoint():
+    slow = rig_of("0.5 m3/h two-stage pump, 200 l bag, leak 2 mbar l/s")
+    switched = outgas.hold("200 mbar", slow, "1013 mbar", deepest="190 mbar")
+    assert "with the pump switched on and off: best, for it is least deep" in said(switched)
+    assert in_brackets(said(switched), "Hold") == pytest.approx(20000.0)
+    weak = outgas.hold("100 mbar", rig_of("5 m3/h dry vane pump"), "1013 mbar", deepest="70 mbar")
+    assert "a bleed set by hand: this pump reaches no deeper than is safe" in said(weak)
+    assert in_brackets(said(weak), "Hold") == pytest.approx(10000.0)
+    assert "off for 2000 s" in full(switched)
+
+
+def full(held):
+    return " ".join(held.to_text(full=True).split())
+
+
+def test_where_no_way_is_sure_the_least_deep_end_is_told_and_the_answer_is_no():
+    pump = rig_of("5 m3/h two-stage pump")
+    held = outgas.hold("300 mbar", pump, "1013 mbar", deepest="299.9 mbar")
+    least = max(way.deep_Pa for way in held.ways if way.deep_Pa is not None)
+    told = 100.0 * float(re.search(r"the least deep ends at ([\d.]+) mbar", said(held))[1])
+    assert least - 100.0 < told <= least
+    assert held.best is None
+    assert held.to_dict()["best"] is None
+    assert said(held).startswith("No way here is sure to hold ")
+    assert "Never deeper than 21.0 inHg (300 mbar). Or" in said(held)
+    assert not held._well
+    assert outgas.hold("300 mbar", pump, "1013 mbar")._well
+    assert outgas.hold("300 mbar", pump, "1013 mbar", deepest="250 mbar")._well
+
+
+@pytest.mark.parametrize(("shallowest", "weak"), [("299.9 mbar", True), ("300 mbar", False)])
+def test_a_setpoint_too_weak_to_clamp_is_told_what_it_wants_rounded_deeper(shallowest, weak):
+    held = outgas.hold("300 mbar", rig_of("5 m3/h two-stage pump"), HERE, shallowest=shallowest)
+    text = said(held)
+    assert ("Too weak to clamp: it wants" in text) == weak
+    if weak:
+        assert in_brackets(text, "it wants") == 29900.0
+    assert "Too weak to clamp" not in said(
+        outgas.hold("300 mbar", rig_of("5 m3/h two-stage pump"), HERE)
+    )
+
+
+def test_a_pump_that_likely_stops_short_is_told_and_one_that_does_not_is_not():
+    """A dry vane pump comes to 80 mbar at best and likely to 110."""
+    short, far = (
+        outgas.hold(p, rig_of("5 m3/h dry vane pump"), HERE) for p in ("109 mbar", "111 mbar")
+    )
+    assert "most likely comes to" in said(short)
+    assert in_brackets(said(short), "most likely comes to") == pytest.approx(11000.0, abs=101.0)
+    assert "most likely comes to" not in said(far)
+    edge = outgas.hold("110 mbar", rig_of("5 m3/h dry vane pump"), HERE)
+    assert "most likely comes to" in said(edge)
+
+
+# What the pump comes to --------------------------------------------------------------------------
+
+
+def test_the_deepest_a_valve_may_let_it_is_the_pump_at_its_best_with_its_leak():
+    leaky = rig_of("5 m3/h dry vane pump, leak 10 mbar l/s")
+    held = outgas.hold("300 mbar", leaky, HERE)
+    valve = next(way for way in held.ways if way.name == "hand valve")
+    fastest = 5.0 / 3600.0 * 1.0  # all of its plate
+    assert valve.deep_Pa == pytest.approx(8000.0 + 1.0 / fastest)
+    likely = 5.0 / 3600.0 * 0.85
+    assert held.reach_Pa == pytest.approx(11000.0 + 1.0 / likely)
+    with pytest.raises(InputError, match=r"this pump with this leak reaches 87\.2 mbar at best"):
+        outgas.hold("87 mbar", leaky, HERE)
+    with pytest.raises(InputError, match="this pump reaches 80 mbar at best"):
+        outgas.hold("80 mbar", rig_of("5 m3/h dry vane pump"), HERE)
+    told = rig_of("5 m3/h dry vane pump, 90 mbar ultimate")
+    valve = next(w for w in outgas.hold("300 mbar", told, HERE).ways if w.name == "hand valve")
+    assert valve.deep_Pa == pytest.approx(9000.0)
+
+
+def test_a_leak_slows_the_way_down_and_a_pump_that_never_gets_there_has_no_time():
+    tight, leaky = (
+        outgas.hold("200 mbar", rig_of(f"5 m3/h pump, 1 mbar ultimate, 50 l bag{leak}"), HERE)
+        for leak in ("", ", leak 60 mbar l/s")
+    )
+    assert leaky.pump_down_s > tight.pump_down_s
+    S, ends = 5.0 / 3600.0 * 0.85, 100.0 + 6.0 / (5.0 / 3600.0 * 0.85)
+    wanted = 0.05 / S * math.log((101325.0 - ends) / (20000.0 - ends))
+    assert leaky.pump_down_s == pytest.approx(wanted, rel=1e-3)
+    never = outgas.hold("109 mbar", rig_of("5 m3/h dry vane pump, 50 l bag"), HERE)
+    assert never.pump_down_s is None
+    assert "bag dry" not in full(never)
+    assert "Pumping down" not in never.to_text(full=True)
+
+
+def test_a_hose_is_followed_closely_enough():
+    """A tenth of the steps comes to the same time within two thousandths."""
+    words = "5 m3/h two-stage pump, 50 l bag, 5 m of 4 mm hose"
+    found = outgas.hold("60 mbar", rig_of(words), HERE).pump_down_s
+    rig_of_it = rig_of(words)
+    S = 5.0 / 3600.0 * 0.85
+    path = [101325.0 * (6000.0 / 101325.0) ** (i / 600.0) for i in range(601)]
+    hose = flow.Tube(rig_of_it.hose_size.bore_m, rig_of_it.hose_size.length_m)
+    pull = flow.Pull(S, 5.0, 0.0)
+    fine = float(flow.pump_down_history(0.05, pull, hose, np.array(path), 293.15)[-1])
+    assert found == pytest.approx(fine, rel=2e-3)
+
+
+# A job's bag ------------------------------------------------------------------------------------
+
+
+def test_a_job_is_held_between_its_own_limits_under_its_own_air_with_its_own_bore():
+    words = dict(resin="epoxy-laminating", temperature="22C", humidity="50%", altitude="900 m")
+    asked = outgas.Job(**words, rig="5 m3/h two-stage pump, 0.6 m2 bag", bore="30 mm")
+    advice, held = outgas.advise(asked), outgas.hold(asked)
+    assert held.setpoint_Pa == pytest.approx(advice.setpoint_Pa)
+    assert held.deepest_Pa == pytest.approx(advice.deepest_Pa)
+    assert held.shallowest_Pa == pytest.approx(advice.shallowest_Pa)
+    assert held.barometer_Pa == pytest.approx(advice.barometer_Pa)
+    assert "over a 30 mm hole" in said(held)
+    other = outgas.hold(asked, barometer="1000 mbar", bore="25 mm")
+    assert other.barometer_Pa == pytest.approx(100000.0)
+    assert "25 mm hole" in full(other)
+    weaker = outgas.hold("560 mbar", asked)
+    assert weaker.setpoint_Pa == pytest.approx(56000.0)
+    assert weaker.deepest_Pa == pytest.approx(advice.deepest_Pa)
+
+
+@pytest.mark.parametrize(
+    ("name", "process", "message"),
+    [
+        ("out-of-autoclave-epoxy-prepreg", "prepreg", "prepreg is not held"),
+        ("orthophthalic-polyester", "pressing", "bag"),
+    ],
+)
+def test_what_has_no_bag_to_hold_is_refused_and_said_why(name, process, message):
+    asked = outgas.Job(
+        resin=name, temperature="22C", humidity="30%", process=process, rig="5 m3/h pump"
+    )
+    with pytest.raises(InputError, match=message):
+        outgas.hold(asked)
+
+
+def test_a_job_without_a_safe_vacuum_has_none_to_hold_but_its_users_own_may_be():
+    asked = outgas.Job(
+        resin="orthophthalic-polyester", temperature="22C", humidity="50%", altitude="2500 m",
+        rig="5 m3/h two-stage pump",
+    )  # fmt: skip
+    assert outgas.advise(asked).setpoint is None
+    with pytest.raises(RefusedError, match="no safe vacuum to hold for the cure"):
+        outgas.hold(asked)
+
+
+def test_the_tell_tale_hangs_only_where_what_is_too_weak_lies_below_the_air():
+    pump = rig_of("5 m3/h two-stage pump")
+    assert outgas.hold("300 mbar", pump, "1000 mbar", shallowest="1000 mbar").hanging is None
+    assert outgas.hold("300 mbar", pump, "1000 mbar").hanging is None
+    hung = outgas.hold("300 mbar", pump, "1000 mbar", shallowest="700 mbar")
+    assert hung.hanging is not None
+    assert "Tell-tale for too weak" in hung.to_text(full=True)
+    assert hung.to_dict()["hanging_weight"] is not None
+
+
+def test_a_rig_is_asked_for_where_there_is_no_job():
+    with pytest.raises(InputError, match="rig is missing"):
+        outgas.hold("300 mbar")
+    with pytest.raises(RefusedError, match="deeper than the deepest safe 301 mbar"):
+        outgas.hold("300 mbar", rig_of("5 m3/h pump"), HERE, deepest="300.5 mbar")
+    assert (
+        outgas.hold("300 mbar", rig_of("5 m3/h pump"), HERE, deepest="300 mbar").deepest_Pa == 3e4
+    )
+
+
+def test_a_bleed_that_was_named_is_named_and_else_what_serves():
+    assert "needle valve, at the pump's manifold" in full(outgas.hold("653 mbar", rig(), HERE))
+    plain = outgas.hold("653 mbar", rig_of("5 m3/h two-stage pump"), HERE)
+    assert "a needle valve, or a hose clamp on a short rubber tube" in full(plain)

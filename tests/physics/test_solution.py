@@ -129,3 +129,9 @@ def test_a_trace_follows_the_full_form_when_dilute():
 def test_what_has_reacted_no_longer_pushes():
     w = solution.cured_fractions(np.array([0.4, 0.1]), np.array([0.0, 0.5, 1.0]))
     assert w == pytest.approx(np.array([[0.4, 0.2, 0.0], [0.1, 0.05, 0.0]]))
+
+
+def test_monomers_given_along_a_cure_react_where_they_stand():
+    along = np.array([[0.4, 0.3, 0.2], [0.1, 0.1, 0.1]])
+    w = solution.cured_fractions(along, np.array([0.0, 0.5, 1.0]))
+    assert w == pytest.approx(np.array([[0.4, 0.15, 0.0], [0.1, 0.05, 0.0]]))

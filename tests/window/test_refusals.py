@@ -3,6 +3,7 @@
 import re
 
 import iapws
+import msgspec
 import numpy as np
 import pytest
 from window_jobs import job
@@ -83,3 +84,55 @@ def test_many_shops_are_refused_where_each_would_be():
         alone = reasons(job(where={**where, "humidity": f"{wet:.0%}"}))
         assert bool(alone) == bool(refused), (air, cold, wet)
     assert 0 < found.sum() < found.size
+
+
+def with_part(resin, at, share):
+    """A resin with a monomer that is a share at the most, and half of that likely."""
+    parts = list(resin.part)
+    fraction = msgspec.structs.replace(
+        parts[at].fraction, value=0.5 * share, low=0.0, high=share, unit="1"
+    )
+    parts[at] = msgspec.structs.replace(parts[at], fraction=fraction)
+    rest = next(i for i, part in enumerate(parts) if not part.volatile)
+    full = msgspec.structs.replace(parts[rest].fraction, value=1.0 - 0.5 * share, low=0.1, high=1.0)
+    parts[rest] = msgspec.structs.replace(parts[rest], fraction=full)
+    return msgspec.structs.replace(resin, part=tuple(parts))
+
+
+def on_polystyrene(name, share=None):
+    asked = job(name, layup=outgas.Layup(core="20 mm EPS"))
+    if share is None:
+        return asked
+    at = next(i for i, part in enumerate(asked.resin.part) if part.volatile)
+    return asked.but(resin=with_part(asked.resin, at, share))
+
+
+@pytest.mark.parametrize(("share", "refused"), [(0.01, True), (0.0099, False), (0.4, True)])
+def test_a_monomer_that_dissolves_polystyrene_is_refused_from_the_share_that_it_may_be(
+    share, refused
+):
+    """From one in a hundred, at the high end of what the resin may hold."""
+    assert (
+        any("dissolves expanded" in text for text in reasons(on_polystyrene(UP, share))) == refused
+    )
+
+
+@pytest.mark.parametrize("name", ["epoxy-benzyl-alcohol", "epoxy-laminating"])
+def test_what_does_not_dissolve_polystyrene_may_stand_on_it(name):
+    assert not any("dissolves" in text for text in reasons(on_polystyrene(name)))
+
+
+def test_a_core_that_dissolves_is_refused_in_every_shop():
+    air = np.array([295.15, 303.15])
+    assert refused_where(on_polystyrene(UP), air, air, np.array([0.3, 0.3])).tolist() == [
+        True,
+        True,
+    ]
+    assert refused_where(job(), air, air, np.array([0.3, 0.3])).tolist() == [False, False]
+
+
+@pytest.mark.parametrize("over", [0.2, -0.2])
+def test_many_shops_turn_at_the_dew_point(over):
+    dew = dew_by_steam_tables(0.9, 24.0)
+    tool = np.array([dew + over + 273.15])
+    assert refused_where(job(), np.array([297.15]), tool, np.array([0.9])) == [over < 0.0]

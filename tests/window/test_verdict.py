@@ -1,6 +1,7 @@
 """A verdict changes where its bounds lie, with the error of reading on either side."""
 
 import dataclasses
+import math
 
 import pytest
 from window_jobs import HERE_PA, PREPREG, job
@@ -8,7 +9,8 @@ from window_jobs import HERE_PA, PREPREG, job
 from outgas.job.gauge import reading_of
 from outgas.laminate.vapour import Vapour
 from outgas.window.limits import Limits
-from outgas.window.verdict import judge
+from outgas.window.prepreg import Drying, held_of
+from outgas.window.verdict import _only_while, judge, mends, verdict_of
 from outgas.window.window import window_of
 
 ERROR_PA = 500.0
@@ -134,3 +136,109 @@ def test_prepreg_passes_clear_of_the_least_in_its_resin_and_is_void_prone_past_t
     assert (got.low_Pa, got.high_Pa) == (0.2e5, push)
     assert got.to_dict()["state"] == state
     assert ("void-prone" in str(got)) == (state == "void-prone")
+
+
+# Where there is no room, no pump, or another job -----------------------------------------------
+
+
+def test_where_nothing_can_be_held_what_is_right_now_is_not_called_safe():
+    tight = dataclasses.replace(WINDOW, setpoint=None)
+    got = at(60000.0, tight)
+    assert got.state == "cannot tell"
+    assert "the limit is 501 mbar, the weakest 670 mbar: too little between" in got.text
+    assert "lies inside it" not in got.text
+    assert at(67090.0, tight).state == "cannot tell"
+    assert at(67100.0, tight).state == "too weak"
+    across = at(50000.0, tight)  # the limit lies within the reading's error
+    assert "the limit of 501 mbar lies inside it" in across.text
+
+
+def test_a_limit_that_lies_inside_the_reading_is_said_to():
+    assert "the limit of 501 mbar lies inside it" in at(50000.0).text
+    assert "too little between" not in at(50000.0).text
+
+
+def test_a_pump_that_is_not_sure_to_clamp_is_too_weak_whatever_the_bag_shows():
+    weak = dataclasses.replace(WINDOW, reach_Pa=70010.0, room=0.0)
+    for reading in (None, reading_of("60000 Pa", HERE_PA, "bag pressure")):
+        got = verdict_of(ASKED, WINDOW.case, weak, HOT, reading)
+        assert got.state == "too weak"
+        assert not got.safe
+        assert "to clamp: it is sure of 701 mbar only; 670 mbar or deeper is needed" in got.text
+        assert (got.low_Pa, got.high_Pa) == (70010.0, 70010.0)
+    enough = dataclasses.replace(WINDOW, reach_Pa=67090.0, room=0.0)
+    assert verdict_of(ASKED, WINDOW.case, enough, HOT, None) is None
+    assert verdict_of(ASKED, WINDOW.case, WINDOW, HOT, None) is None
+
+
+def test_a_dial_at_its_end_cannot_tell_where_it_is_and_another_says_its_ends():
+    wide = ASKED.but(reads_with="dial")
+    read = reading_of("29.9 inHg vacuum", HERE_PA, "bag pressure")
+    assert read.by_dial
+    got = judge(wide, WINDOW.case, WINDOW, HOT, read)
+    assert "a dial cannot tell where between 0 and " in got.text
+    by_sensor = reading_of("70 Pa", HERE_PA, "bag pressure")
+    assert "cannot tell where" not in judge(wide, WINDOW.case, WINDOW, HOT, by_sensor).text
+    higher = reading_of("28 inHg vacuum", HERE_PA, "bag pressure")
+    assert "cannot tell where" not in judge(wide, WINDOW.case, WINDOW, HOT, higher).text
+
+
+def test_a_pot_degasses_and_an_infusion_fills():
+    pot = job(process="degassing", reads_with="sensor 5 mbar")
+    read = reading_of("60000 Pa", HERE_PA, "bag pressure")
+    assert judge(pot, WINDOW.case, dataclasses.replace(WINDOW, job=pot), HOT, read).text.startswith(
+        "safe to degas"
+    )
+    filled = job("epoxy-infusion", process="infusion", reads_with="sensor 5 mbar")
+    early = reading_of("20000 Pa", HERE_PA, "bag pressure")
+    window = dataclasses.replace(WINDOW, job=filled)
+    assert "fit for the fill only" in judge(filled, WINDOW.case, window, HOT, early).text
+    assert "fit for the debulk only" in at(20000.0).text
+    assert "come up above 501 mbar to cure" in at(20000.0).text
+    assert "too weak to clamp" in at(68000.0).text
+
+
+def test_a_core_is_named_only_where_it_goes_before_anything_can_boil():
+    limits = Limits({}, {"vapour": 9000.0, "air": 0.0, "core": 3000.0}, {})
+    same = dataclasses.replace(WINDOW, limits=limits)
+    assert at(2400.0, same, Vapour({}, 2500.0, 3000.0)).state == "crushes the core"
+    assert at(2400.0, same, Vapour({}, 2500.0, 3001.0)).state == "boiling"
+
+
+def test_inside_the_margin_ends_where_the_debulk_or_the_cure_may_be():
+    deep = dataclasses.replace(WINDOW, debulk_limit=60000.0)
+    assert at(30000.0, deep).state == "inside margin"
+    assert "inside the margin of boiling" in at(30000.0, deep).text
+
+
+# What a damp prepreg is told -------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("likely", "slow", "words"),
+    [
+        (7200.0, 36000.0, "dry it first (likely 2.0 h of vacuum, 10 h to be sure)"),
+        (600.0, 36000.5, "dry it first (likely 10 min of vacuum, 11 h to be sure)"),
+        (600.0, math.inf, "dry it first (likely 10 min of vacuum, but no time is sure to do)"),
+        (math.inf, math.inf, "add pressure on the bag: no vacuum dries it enough"),
+    ],
+)
+def test_drying_is_told_likely_and_rounded_up_to_be_sure(likely, slow, words):
+    assert mends(Drying(likely, slow, 0.3)).startswith(words)
+
+
+@pytest.mark.parametrize(
+    ("share", "words"),
+    [
+        (0.129, "less than 12% of the clamp"),
+        (0.01, "less than 1% of the clamp"),
+        (0.009, "even resin that carries all of the clamp holds too little"),
+        (None, "even resin that carries all of the clamp holds too little"),
+    ],
+)
+def test_what_its_fibres_may_carry_is_rounded_down(share, words):
+    asked = job(PREPREG, process="prepreg")
+    window = window_of(asked)
+    held = held_of(asked, window.case, Vapour({}, 8e4, 9e4))
+    found = dataclasses.replace(held.found, passes_below_share=share)
+    assert words in _only_while(dataclasses.replace(held, found=found))
