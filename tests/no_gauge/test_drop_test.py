@@ -229,6 +229,8 @@ def test_pinholes_are_taken_at_the_large_end_of_their_kind_and_few_are_borne():
     )
     assert tight.pinholes[-1].allowed == 0
     assert "one is too many" in flat(tight)
+    assert got.pinholes[0].allowed > 0
+    assert f"{got.pinholes[0].allowed} would eat the whole budget" in told
 
 
 def test_a_bag_may_leak_by_its_area_up_to_what_lifts_the_pump_by_what_is_given_up():
@@ -339,6 +341,23 @@ def test_a_rise_is_a_difference_in_any_unit(rise, pascal):
     assert (
         outgas.drop_test(outgas.Quantity(0.0, "Pa"), "10 min", rig=rig("10 l bag")).rise_Pa == 0.0
     )
+
+
+@pytest.mark.parametrize("inside", ["0.3 mm", "6 mm"])
+def test_the_ends_of_a_membranes_thickness_are_taken_and_told(inside):
+    asked = dict(rig=rig("10 l bag, 1 m2 bag"), silicone=True)
+    assert outgas.drop_test("5 mbar", "10 min", thickness=inside, **asked).membrane_Pa_m3_s > 0.0
+    for outside in ("0.29 mm", "6.1 mm"):
+        with pytest.raises(OutOfRangeError, match=rf"thickness is {outside}, outside 0\.3 to 6 mm"):
+            outgas.drop_test("5 mbar", "10 min", thickness=outside, **asked)
+
+
+def test_a_bag_ends_at_what_its_kind_of_pump_likely_reaches_and_what_the_leak_lifts():
+    """Told to the deep side: it is no bound on what the bag may come to."""
+    got = outgas.drop_test("10 mbar", "1 min", rig=rig("5 m3/h dry vane pump, 6 l bag"))
+    assert got.steady_Pa == pytest.approx(11000.0 + got.raises_Pa)
+    told = float(re.search(r"steady, nothing bled in: [^(]*\((\d+) mbar absolute\)", flat(got))[1])
+    assert told == math.floor(got.steady_Pa / 100.0)
 
 
 def test_the_ends_of_a_time_are_taken():

@@ -444,7 +444,7 @@ def test_the_tell_tale_hangs_only_where_what_is_too_weak_lies_below_the_air():
 
 
 def test_a_rig_is_asked_for_where_there_is_no_job():
-    with pytest.raises(InputError, match="rig is missing"):
+    with pytest.raises(InputError, match=r"rig is missing; give .*, its words, or a job"):
         outgas.hold("300 mbar")
     with pytest.raises(RefusedError, match="deeper than the deepest safe 301 mbar"):
         outgas.hold("300 mbar", rig_of("5 m3/h pump"), HERE, deepest="300.5 mbar")
@@ -457,3 +457,62 @@ def test_a_bleed_that_was_named_is_named_and_else_what_serves():
     assert "needle valve, at the pump's manifold" in full(outgas.hold("653 mbar", rig(), HERE))
     plain = outgas.hold("653 mbar", rig_of("5 m3/h two-stage pump"), HERE)
     assert "a needle valve, or a hose clamp on a short rubber tube" in full(plain)
+
+
+# Where a way is best but not alone, and where there is none ---------------------------------------
+
+
+def test_a_switch_that_is_best_is_held_at_the_setpoint_whatever_a_hole_would_hold():
+    slow = rig_of("0.5 m3/h two-stage pump, 200 l bag, leak 2 mbar l/s")
+    held = outgas.hold("250 mbar", slow, "1013 mbar")
+    assert [way.name for way in held.ways[:3]] == [
+        "pump on and off",
+        "weighted plate",
+        "bleed hole",
+    ]
+    assert in_brackets(said(held), "Hold") == pytest.approx(25000.0)
+    assert "Near it" not in said(held)
+    assert "Or bleed hole: at its worst it holds 203 mbar" in said(held)
+
+
+def test_a_way_that_is_not_sure_is_marked_in_its_own_block_and_a_sure_one_is_not():
+    held = outgas.hold("300 mbar", rig_of("5 m3/h two-stage pump"), "1013 mbar", deepest="250 mbar")
+    blocks = re.split(r" \d\. ", full(held))[1:]
+    assert len(blocks) == len(held.ways)
+    for way, text in zip(held.ways, blocks, strict=True):
+        assert text.lower().startswith(way.name)
+        assert ("not sure, do not rely on it alone" in text) == (
+            not way.sure and way.deep_Pa is not None
+        )
+        assert ("deep end" in text) == (way.deep_Pa is not None)
+    hole = next(text for text in blocks if text.startswith("Bleed hole"))
+    assert "mm hole" in hole
+    assert "none: " not in hole
+
+
+def test_no_sure_way_is_no_wrong_where_nobody_said_what_is_too_deep():
+    held = outgas.hold("60 mbar", rig_of("two-stage pump"), HERE, bore="100 mm")
+    assert held.best is None
+    assert held._well
+
+
+def test_a_pump_of_which_nothing_is_told_may_go_to_nothing():
+    held = outgas.hold("500 mbar", outgas.Rig(bleed="needle valve"), HERE)
+    assert next(way for way in held.ways if way.name == "hand valve").deep_Pa == 0.0
+
+
+def test_the_time_down_takes_the_bags_volume_and_the_pumps_speed():
+    for words in ("two-stage pump, 5 l bag", "5 m3/h two-stage pump"):
+        assert outgas.hold("60 mbar", rig_of(words), HERE).pump_down_s is None
+
+
+def test_ones_own_setpoint_may_be_held_where_the_job_has_none():
+    asked = outgas.Job(
+        resin="orthophthalic-polyester", temperature="22C", humidity="50%", altitude="2500 m",
+        rig="5 m3/h two-stage pump",
+    )  # fmt: skip
+    deepest = outgas.advise(asked).deepest_Pa
+    held = outgas.hold(f"{deepest + 3000.0} Pa", asked)
+    assert held.setpoint_Pa == pytest.approx(deepest + 3000.0)
+    with pytest.raises(RefusedError, match="deeper than the deepest safe"):
+        outgas.hold(f"{deepest - 3000.0} Pa", asked)
