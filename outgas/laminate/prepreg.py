@@ -45,9 +45,8 @@ class ResinPressure:
 
 @dataclass(frozen=True, slots=True)
 class Push:
-    """What the condensables push with [Pa]: nominal, upper end, and water's part of that end."""
+    """What the condensables push with at the upper end [Pa], and water's part of that."""
 
-    nominal: "Numbers"
     high: "Numbers"
     water_high: "Numbers"
 
@@ -154,16 +153,16 @@ def humidity_limit(
 
 
 def judge(
-    push: Push, resin: ResinPressure, p_bag: "Numbers", p_outside: "Numbers"
+    push: "Numbers", resin: ResinPressure, p_bag: "Numbers", p_outside: "Numbers"
 ) -> PrepregVerdict:
-    """Return the verdict at the worst moment of a cycle, at 95 %.
+    """Return the verdict at the worst moment of a cycle, at 95 %, from the upper push [Pa].
 
-    Passed: the upper push stays clear of the lower resin pressure. Void-prone: it is over even the
+    Passed: that push stays clear of the lower resin pressure. Void-prone: it is over even the
     nominal one. Between the two, or within a few per cent of one, at its limit.
     """
     within = catalogue.prepreg().verdict.within.si
     high, low, nominal, under, over = np.broadcast_arrays(
-        push.high, resin.low, resin.nominal, p_bag, p_outside
+        push, resin.low, resin.nominal, p_bag, p_outside
     )
     ratio = _worst(high, low)
     if ratio <= 1.0 - within:

@@ -36,13 +36,13 @@ class Drying:
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """What holds a prepreg's water down, what pushes, what that comes to, and what would mend it.
+    """What holds a prepreg's water down, what that comes to, and what would mend it.
 
-    sealed: no resin leaves, so that the fibres carry less.
+    push_Pa: what pushes, at its upper end. sealed: no resin leaves, so that the fibres carry less.
     """
 
     found: PrepregVerdict
-    push: Push
+    push_Pa: float
     resin: ResinPressure
     share: Band
     sealed: bool
@@ -128,12 +128,11 @@ def held_of(job: Job, case: Case, hot: Vapour, carried: Carried | None = None) -
     carried, high_K = carried or carried_of(job, case), case.hottest_high_K
     resin = resin_of(job, case, carried=carried)
     others = monomer_pressures(case.resin, case.contaminants, case.k, high_K)[1]
-    push = Push(hot.nominal, hot.high, max(0.0, hot.high - others))
-    found = prepreg.judge(push, resin, core_limit(case)[1], outside(job))
+    found = prepreg.judge(hot.high, resin, core_limit(case)[1], outside(job))
     wet = water_pressure(high_K) * (1.0 + case.k * water_spread(high_K))
-    soaked = Push(others + wet, others + wet, wet)
+    soaked = Push(others + wet, wet)
     wanted = prepreg.activity_to_pass(Band.exact(1.0), soaked, resin)
-    return Held(found, push, resin, carried.share, carried.sealed, drying_of(case, wanted))
+    return Held(found, hot.high, resin, carried.share, carried.sealed, drying_of(case, wanted))
 
 
 def drying_of(case: Case, wanted: float | None) -> Drying:
@@ -166,7 +165,7 @@ def pressure_to_pass(job: Job, case: Case, held: Held) -> float | None:
 
     The fibres are taken to carry the most that they may.
     """
-    needs = float(held.push.high) / (1.0 - catalogue.prepreg().verdict.within.si)
+    needs = held.push_Pa / (1.0 - catalogue.prepreg().verdict.within.si)
     carries, p_bag = 1.0 - held.share.high, core_limit(case)[1]
     if carries <= 0.0:
         return None

@@ -9,7 +9,18 @@ from scipy.optimize import brentq
 
 from outgas.laminate.gas.balance import run
 from outgas.laminate.gas.joint import KnownGas
-from outgas.laminate.gas.limits import Target, expected_depth, expected_voids, limit, varied
+from outgas.laminate.gas.limits import (
+    CLOSE_PA,
+    Target,
+    _crossing,
+    expected_depth,
+    expected_voids,
+    highest_failing,
+    limit,
+    safe_side,
+    scanned,
+    varied,
+)
 
 POLYESTER, EPOXY = "orthophthalic-polyester", "epoxy-infusion"
 WET = targets(0.45)
@@ -175,3 +186,113 @@ def test_the_low_end_takes_away_the_root_of_squares_of_what_each_number_takes(ho
     assert sum(x > 0.001 for x in less) >= 2
     assert float(found.nominal) == pytest.approx(nominal)
     assert float(found.low) == pytest.approx(max(0.0, nominal - np.linalg.norm(less)))
+
+
+# How a limit is found ---------------------------------------------------------------------------
+
+AIR = 101325.0
+SHAPES = {  # excess at a pressure, where it is one, and in how many looks it is found now
+    "as one over p": (lambda p: 4e4 / np.maximum(p, 1.0), 4e4, 3),
+    "steep": (lambda p: (4e4 / np.maximum(p, 1.0)) ** 4, 4e4, 3),
+    "flat": (lambda p: (4e4 / np.maximum(p, 1.0)) ** 0.3, 4e4, 3),
+    "a jump": (lambda p: np.where(p < 31234.56, 50.0, 0.2), 31234.56, 7),
+    "a jump by a hair": (lambda p: np.where(p < 31234.56, 1.0, 0.999), 31234.56, 8),
+    "a kink": (
+        lambda p: np.where(p < 4e4, 1.0 + (4e4 - p) / 400.0, 1.0 - (p - 4e4) / 1e7),
+        4e4,
+        8,
+    ),
+    "near the air": (lambda p: 1.0 + (101320.0 - p) / 1e4, 101320.0, 2),
+    "very deep": (lambda p: 30.0 / np.maximum(p, 1.0), 30.0, 3),
+}
+
+
+def found_of(excess, highest=AIR):
+    looks = []
+
+    def looked(pressure):
+        looks.append(pressure)
+        return excess(pressure)
+
+    scan = scanned(np.array([highest]), (1,))
+    return float(highest_failing(scan, excess(scan), looked)[0]), looks
+
+
+@pytest.mark.parametrize("name", sorted(SHAPES))
+def test_a_limit_is_found_from_above_to_a_fiftieth_of_a_pascal_in_few_looks(name):
+    """Each look runs the balance of every row: as many as it takes now, and no more."""
+    excess, root, most = SHAPES[name]
+    found, looks = found_of(excess)
+    assert 0.0 <= found - root <= CLOSE_PA
+    assert len(looks) <= most
+    for pressures in looks:
+        assert (np.diff(pressures, axis=0) <= 0.0).all()  # each look falls, as the first does
+
+
+def test_the_highest_of_several_failures_is_the_limit():
+    def excess(p):
+        return np.where((p > 60000.0) & (p < 70000.0), 2.0, np.where(p < 20000.0, 3.0, 0.1))
+
+    assert found_of(excess)[0] == pytest.approx(70000.0, abs=CLOSE_PA)
+
+
+def test_what_never_fails_has_no_limit_and_what_always_does_needs_a_press():
+    assert found_of(lambda p: np.full_like(p, 0.5)) == (0.0, [])
+    assert found_of(lambda p: np.full_like(p, 1.0)) == (np.inf, [])
+
+
+def test_the_first_look_is_closer_together_the_deeper_and_begins_at_the_air():
+    scan = scanned(AIR, ())
+    assert scan[0] == AIR
+    assert scan[-1] > 0.0
+    assert (np.diff(scan) < 0.0).all()
+    assert (np.diff(np.diff(scan)) > 0.0).all()
+    assert scan[-1] < 1e-3 * AIR
+    assert len(scan) == 64
+
+
+@pytest.mark.parametrize(
+    ("value", "wanted"), [(0.5, 75000.0), (0.0, 1e5), (1.0, 50000.0), (1.5, 25000.0), (3.0, 0.0)]
+)
+def test_a_value_of_a_curve_is_crossed_on_the_straight_line_between_its_points(value, wanted):
+    pressures = np.array([[1e5], [5e4], [0.0]])
+    curves = np.array([[0.0], [1.0], [2.0]])
+    assert _crossing(pressures, curves, np.array([value]))[0] == pytest.approx(wanted)
+
+
+def test_a_curve_that_is_over_a_value_from_the_start_crosses_it_at_the_start():
+    pressures = np.array([[1e5], [5e4]])
+    assert _crossing(pressures, np.array([[2.0], [2.0]]), np.array([1.0]))[0] == 1e5
+    assert _crossing(pressures, np.array([[1.0], [1.0]]), np.array([1.0]))[0] == 1e5
+    rising = _crossing(pressures, np.array([[0.5], [1.5]]), np.array([1.0]))[0]
+    assert rising == pytest.approx(75000.0)
+
+
+# The safe side -----------------------------------------------------------------------------------
+
+
+def test_the_safe_side_adds_what_is_worse_as_the_root_of_squares_and_subtracts_nothing():
+    nominal = np.array([40000.0])
+    worst = np.array([[43000.0], [44000.0], [30000.0]])
+    same, safe, by = safe_side(nominal, worst)
+    assert same is nominal
+    assert safe[0] == pytest.approx(45000.0)
+    assert by[:, 0].tolist() == [3000.0, 4000.0, -10000.0]
+    none = np.array([np.inf])
+    assert np.isinf(safe_side(none, worst)[1][0])
+    assert (safe_side(none, worst)[2] == 0.0).all()
+    assert np.isinf(safe_side(nominal, np.array([[np.inf], [4e4]]))[1][0])
+
+
+def test_a_target_of_depth_alone_or_of_voids_alone_is_reached_by_its_own_measure(hot_shop):
+    held = run(hot_shop.gas, hot_shop.straight()(np.array(50000.0)))
+    voids = float(held.void_fraction(0.45))
+    depth = float(held.optical_depth(0.45, 2e-3))
+    assert voids > 0.0
+    both = Target(fibre_fraction=0.45, thickness_m=2e-3, void=0.5 * voids, depth=0.25 * depth)
+    assert float(both.excess(held)) == pytest.approx(4.0)
+    for name, target in (
+        ("voids", Target(fibre_fraction=0.45, void=0.5 * voids)),
+        ("depth", Target(fibre_fraction=0.45, thickness_m=2e-3, depth=0.5 * depth)),
+    ):
+        assert float(target.excess(held)) == pytest.approx(2.0), name

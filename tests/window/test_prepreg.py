@@ -8,14 +8,16 @@ import re
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from window_jobs import AUTOCLAVE, HERE_PA, PREPREG
+from window_jobs import AUTOCLAVE, HERE_PA, PREPREG, job
 
 import outgas
 from outgas.errors import InputError, OutOfRangeError
 from outgas.laminate import activity, prepreg
+from outgas.laminate.vapour import Vapour, monomer_pressures
 from outgas.physics.chance import Band
 from outgas.tables import catalogue
 from outgas.window.prepreg import sure_of
+from outgas.window.window import window_of
 
 BLEEDING = outgas.Layup(bag_side=["perforated film", "breather"])
 SEALED = outgas.Layup(bag_side=["release film", "breather"])
@@ -285,5 +287,51 @@ def test_what_the_resin_is_sure_to_hold_down_just_passes(low):
     resin = prepreg.ResinPressure(low * 1.1, low, low * 1.2)
     sure = sure_of(resin)
     for push, state in ((0.999 * sure, "passed"), (1.001 * sure, "at its limit")):
-        wet = prepreg.Push(push, push, push)
-        assert prepreg.judge(wet, resin, 0.0, 101325.0).state == state
+        assert prepreg.judge(push, resin, 0.0, 101325.0).state == state
+
+
+def test_the_fibres_carry_no_less_than_nothing_and_no_more_than_all():
+    got = held(ask("30 %", BLEEDING, confidence=0.999))
+    assert (got["fibre_share_low"], got["fibre_share_high"]) == (0.0, 1.0)
+    assert got["resin_pressure_low_Pa"] == pytest.approx(0.0, abs=1e-6)
+    assert got["resin_pressure_high_Pa"] == pytest.approx(HERE_PA)
+
+
+def test_an_autoclave_of_no_stated_pressure_is_taken_at_the_low_end_of_its_usual():
+    usual = catalogue.resin(AUTOCLAVE).applied_pressure
+    got = held(ask("40 %", name=AUTOCLAVE))
+    assert got["resin_pressure_low_Pa"] == pytest.approx(0.6 * (HERE_PA + usual.low_si))
+    assert usual.low_si < usual.high_si
+
+
+@pytest.mark.parametrize("bag_Pa", [0.0, 20000.0])
+def test_the_pressure_that_would_do_just_does_whatever_the_bag_is_held_at(bag_Pa, monkeypatch):
+    from outgas.window import prepreg as module
+
+    monkeypatch.setattr(module, "core_limit", lambda case: (bag_Pa, bag_Pa))
+    asked = job(PREPREG, process="prepreg")
+    case = window_of(asked).case
+    damp = module.held_of(asked, case, Vapour({}, 8e4, 9e4))
+    extra = module.pressure_to_pass(asked, case, damp)
+    for more, state in ((1.0, "passed"), (-1.0, "at its limit")):
+        pressed = job(PREPREG, process="prepreg", rig=outgas.Rig(autoclave=f"{extra + more} Pa"))
+        assert module.held_of(pressed, case, Vapour({}, 8e4, 9e4)).found.state == state
+    assert damp.push_Pa == 9e4
+
+
+@pytest.mark.filterwarnings("ignore::outgas.OutgasWarning")
+def test_what_drying_must_come_to_leaves_room_for_what_else_pushes():
+    """A trace of acetone is not dried away: the water must be drier by as much."""
+    plain, tainted = (
+        held(ask("45 %", **more))["passes_below_activity"]
+        for more in ({}, {"contaminants": {"acetone": "0.05 %"}})
+    )
+    case = window_of(job(PREPREG, process="prepreg", contaminants={"acetone": "0.05 %"})).case
+    others = monomer_pressures(case.resin, case.contaminants, case.k, case.hottest_high_K)[1]
+    wet = pure(case.hottest_high_K - 273.15) * (
+        1.0 + case.k * activity.water_spread(case.hottest_high_K)
+    )
+    low = 0.95 * 0.6 * HERE_PA
+    assert plain == pytest.approx(low / wet, rel=1e-3)
+    assert tainted == pytest.approx((low - others) / wet, rel=1e-3)
+    assert 0.0 < tainted < plain

@@ -242,3 +242,34 @@ def test_what_its_fibres_may_carry_is_rounded_down(share, words):
     held = held_of(asked, window.case, Vapour({}, 8e4, 9e4))
     found = dataclasses.replace(held.found, passes_below_share=share)
     assert words in _only_while(dataclasses.replace(held, found=found))
+
+
+# What is lost in the rounding, and which bound is told -----------------------------------------
+
+
+@pytest.mark.parametrize("pascal", [50010.0 - 5e-4, 67090.0 + 5e-4])
+def test_what_is_lost_in_the_rounding_leaves_too_little_room_what_it_is(pascal):
+    tight = dataclasses.replace(WINDOW, setpoint=None)
+    read = reading_of(f"{pascal!r} Pa", HERE_PA, "bag pressure")
+    got = judge(ASKED.but(sensor_Pa=0.0), WINDOW.case, tight, HOT, read)
+    assert got.state == "cannot tell"
+    assert "too little between" in got.text
+
+
+def test_a_debulk_that_would_be_weaker_than_the_cure_bounds_nothing():
+    weak = dataclasses.replace(WINDOW, debulk_limit=60000.0)
+    assert at(55000.0, weak).state == "safe"
+
+
+def test_a_pot_whose_pump_is_too_weak_does_not_degas():
+    pot = job(process="degassing")
+    weak = dataclasses.replace(WINDOW, job=pot, reach_Pa=70010.0, room=0.0)
+    got = verdict_of(pot, WINDOW.case, weak, HOT, None)
+    assert got.text.startswith("too weak to degas: it is sure of 701 mbar only")
+
+
+def test_what_may_boil_is_rounded_up_and_a_crushed_core_is_told_where_to_come_up_to():
+    assert "may boil below 31 mbar" in at(2000.0, hot=Vapour({}, 2500.0, 3010.0)).text
+    limits = Limits({}, {"vapour": 9000.0, "air": 0.0, "core": 20000.0}, {})
+    cored = dataclasses.replace(WINDOW, limits=limits)
+    assert at(10000.0, cored).text.endswith("come up above 501 mbar")

@@ -287,5 +287,5 @@ def _crossing(pressures: "Floats", curves: "Floats", value: "Floats") -> "Floats
     v_out, v_in = (np.take_along_axis(curves, i, 0)[0] for i in (at - 1, at))
     with np.errstate(divide="ignore", invalid="ignore"):
         share = np.clip((value - v_out) / (v_in - v_out), 0.0, 1.0)
-    found = p_out + np.where(np.isnan(share), 1.0, share) * (p_in - p_out)
+    found = p_out + np.where(np.isnan(share), 0.0, share) * (p_in - p_out)
     return np.asarray(np.where(fails.any(axis=0), found, 0.0))
