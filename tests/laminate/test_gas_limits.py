@@ -225,8 +225,14 @@ def test_a_limit_is_found_from_above_to_a_fiftieth_of_a_pascal_in_few_looks(name
     found, looks = found_of(excess)
     assert 0.0 <= found - root <= CLOSE_PA
     assert len(looks) <= most
+    scan = scanned(AIR, ())
+    above, below = scan[scan >= root].min(), scan[scan < root].max()
     for pressures in looks:
         assert (np.diff(pressures, axis=0) <= 0.0).all()  # each look falls, as the first does
+        assert below <= pressures.min() <= pressures.max() <= above
+        fails = excess(pressures) >= 1.0
+        above = min(above, pressures[~fails].min(initial=above))
+        below = max(below, pressures[fails].max(initial=below))
 
 
 def test_the_highest_of_several_failures_is_the_limit():
@@ -296,3 +302,21 @@ def test_a_target_of_depth_alone_or_of_voids_alone_is_reached_by_its_own_measure
         ("depth", Target(fibre_fraction=0.45, thickness_m=2e-3, depth=0.5 * depth)),
     ):
         assert float(target.excess(held)) == pytest.approx(2.0), name
+
+
+def test_what_is_expected_at_many_pressures_is_that_of_each(hot_shop):
+    at = np.array([30e3, 60e3, 90e3])
+    course, most = hot_shop.after(90), hot_shop.barometer
+    together = expected_voids(hot_shop.known, course, 0.45, at, most)
+    for i, p in enumerate(at):
+        alone = expected_voids(hot_shop.known, course, 0.45, p, most)
+        for end in ("low", "nominal", "high"):
+            assert getattr(together, end)[i] == pytest.approx(float(getattr(alone, end)), rel=1e-6)
+
+
+def test_a_laminate_of_no_stated_thickness_is_a_millimetre_thick(hot_shop):
+    held = run(hot_shop.gas, hot_shop.straight()(np.array(50000.0)))
+    plain, said = (
+        Target(fibre_fraction=0.45, depth=0.3, **more) for more in ({}, {"thickness_m": 1e-3})
+    )
+    assert float(plain.excess(held)) == float(said.excess(held))

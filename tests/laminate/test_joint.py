@@ -12,6 +12,7 @@ from outgas.laminate.gas import joint as module
 from outgas.laminate.gas.joint import (
     JOINT,
     KnownGas,
+    Shown,
     along,
     draws_of,
     fails_by,
@@ -216,3 +217,38 @@ def test_limits_beside_each_other_are_found_as_each_alone():
         assert found[i] == pytest.approx(max(alone, 19000.0), abs=1e-6)
     none = np.array([np.inf])
     assert np.isinf(raised(none, lambda p: np.full((JOINT, 1), 0.1), np.array([10]), 2e5)[0])
+
+
+def test_a_number_is_moved_along_a_line_unless_it_is_known_to_a_factor():
+    way = np.array([-2.0, -1.0, 0.0, 1.0, 2.0])
+    assert along((0.1, 0.06, 0.14), way) == pytest.approx([0.02, 0.06, 0.1, 0.14, 0.18])
+    assert along((0.1, 0.05, 0.2), way, factor=True) == pytest.approx([0.025, 0.05, 0.1, 0.2, 0.4])
+    assert along((0.1, 0.02, 0.14), np.array([-3.0]), least=0.0) == 0.0
+
+
+def test_ends_are_those_of_95_per_cent_where_nothing_else_is_said():
+    gas = wide().gas
+    assert KnownGas(gas, {}).k == 1.0
+    assert draws_of(KnownGas(gas, {"solubility": (0.06, 0.14)}), "solubility") == pytest.approx(
+        draws_of(wide(1.0, ["solubility"]), "solubility")
+    )
+
+
+@pytest.mark.parametrize(
+    ("early", "air", "borne"),
+    [
+        (9000.0, 1e5, 5e4),
+        (9000.0, 1.049e5, 5e4),  # as good as the same air
+        (9000.0, 1.051e5, np.inf),  # it held more air than any panel that came out well
+        (9000.0, 2e4, 4e4),
+        (6501.0, 2e4, 4e4),
+        (11499.0, 2e4, 4e4),
+        (11501.0, 2e4, np.inf),  # a debulk weaker than that panel's takes out less
+        (None, 1e5, 6e4),
+        (None, 2e5, np.inf),
+    ],
+)
+def test_a_good_panel_bears_out_a_job_of_no_more_air_and_no_weaker_a_debulk(early, air, borne):
+    good = ((5e4, 9000.0, 1e5), (4e4, 9000.0, 2e4), (6e4, None, 1e5))
+    shown = Shown({}, np.ones(JOINT), np.ones(JOINT), wide(), good)
+    assert shown.borne(early, air) == borne

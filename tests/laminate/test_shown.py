@@ -8,8 +8,8 @@ import pytest
 import outgas
 from outgas.job.learnt import Good, Learnt
 from outgas.laminate.course import course_of, drawn_along, target_of
-from outgas.laminate.gas import together
-from outgas.laminate.gas.joint import JOINT, Shown, joint, may_fail
+from outgas.laminate.gas import limits, together
+from outgas.laminate.gas.joint import JOINT, Shown, joint, may_fail, worst_of
 from outgas.laminate.gas.limits import Target, expected_voids, limit
 from outgas.laminate.gas.together import limits_of
 from outgas.physics.chance import Band
@@ -152,3 +152,21 @@ def test_targets_are_judged_by_how_far_the_balance_may_be_out_and_by_the_eye(cas
     judged = together._judged([known], [target])
     assert np.allclose(judged.void, target.void / 2.0)
     assert np.allclose(judged.depth, target.depth * 0.5 / 2.0)
+
+
+@pytest.mark.parametrize(("k", "beyond"), [(1.0, 0.025), (0.8392, 0.05)])
+def test_what_is_expected_with_panels_is_that_of_their_draws_times_what_a_panel_holds(
+    case, k, beyond
+):
+    """At 95 % a fortieth lies under the low end, at 90 % a twentieth."""
+    known = limit_with(case, learnt(good=GOOD, times=2.0))[0].known
+    known = dataclasses.replace(known, k=k)
+    drawn = np.linspace(0.001, 0.02, JOINT)
+    found = limits._shown(known, np.array(0.01), drawn)
+    assert float(found.low) == pytest.approx(np.quantile(2.0 * drawn, beyond), rel=1e-3)
+    assert float(found.high) == pytest.approx(float(worst_of(2.0 * drawn, may_fail(k))))
+    assert float(found.nominal) == 0.01
+    assert float(limits._shown(known, np.array(0.5), drawn).nominal) == float(found.high)
+    assert float(limits._shown(known, np.array(0.0), drawn).nominal) == float(found.low)
+    froth = limits._shown(known, np.array(0.01), np.full(JOINT, np.inf))
+    assert float(froth.high) == pytest.approx(limits.DEEPEST_DEPTH)

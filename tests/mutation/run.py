@@ -3,6 +3,7 @@
     python tests/mutation/run.py --sample 130      the table of the contributor guide
     python tests/mutation/run.py --only limits.py  every edit of one file
     python tests/mutation/run.py --named           the edits of named.toml
+    python tests/mutation/run.py --again said.txt  what went by before, by what that run printed
 
 Each edit is made in a copy of the tree and meets the tests that safety_path.toml names for its
 file, in a process of its own: forked from one that has loaded numpy and the like, and never
@@ -40,6 +41,7 @@ LOADED = (
 LONGEST_S = 120.0  # of one edit's tests: the slowest set takes less than a minute
 MOST_BYTES = 4 << 30  # of one edit's process: a turned condition may well gather without end
 MOST_FAULTY = 0.1  # of the edits may go by
+WENT_BY = "not noticed: "
 QUIET = ["-x", "-q", "-p", "no:randomly", "-p", "no:cacheprovider", "-p", "no:xdist",
          "-p", "no:benchmark", "-W", "ignore::pytest.PytestAssertRewriteWarning",
          "-o", "addopts=--import-mode=importlib --strict-config",
@@ -155,6 +157,13 @@ def drawn(seed: int, most: int | None, only: str = "") -> list[Edit]:
     return sorted(edits, key=lambda edit: edit.drawn(seed))[:most]
 
 
+def again(said: str) -> list[Edit]:
+    """Return the edits that went by in a run, by what it printed."""
+    lines = Path(said).read_text(encoding="utf-8").splitlines()
+    names = {line.removeprefix(WENT_BY) for line in lines if line.startswith(WENT_BY)}
+    return [edit for edit in drawn(0, None) if edit.name in names]
+
+
 def named() -> list[tuple[Edit, list[str]]]:
     """Return the edits that have a name, each with the test that is to notice it."""
     table = tomllib.loads((HERE / "named.toml").read_text(encoding="utf-8"))
@@ -241,15 +250,17 @@ def main() -> int:
     asked.add_argument("--seed", type=int, default=17)
     asked.add_argument("--only", default="", help="files whose path holds this")
     asked.add_argument("--named", action="store_true", help="the edits of named.toml")
+    asked.add_argument("--again", default="", help="a file: what went by, as a run printed it")
     asked.add_argument("--jobs", type=int, default=1, help="processes, as in --jobs=2")
     asked.add_argument("--part", default="", help=argparse.SUPPRESS)
     arguments = asked.parse_args()
     tests = safety_path()
-    edits = (
-        named()
-        if arguments.named
-        else [(e, tests[e.file]) for e in drawn(arguments.seed, arguments.sample, arguments.only)]
+    chosen = (
+        again(arguments.again)
+        if arguments.again
+        else drawn(arguments.seed, arguments.sample, arguments.only)
     )
+    edits = named() if arguments.named else [(e, tests[e.file]) for e in chosen]
     if arguments.part:
         part, of = map(int, arguments.part.split("/"))
         for result in tried(edits[part::of], _say):
@@ -261,7 +272,7 @@ def main() -> int:
     went_by = survivors(results)
     print(table(results))
     for name in went_by:
-        print(f"not noticed: {name}")
+        print(f"{WENT_BY}{name}")
     return int(len(went_by) > MOST_FAULTY * len(results))
 
 
