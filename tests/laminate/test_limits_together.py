@@ -181,3 +181,38 @@ def test_a_limit_in_a_press_is_never_under_what_is_likely():
     here, above = Limit(5e4, np.inf, {}), Limit(3e4, 4e4, {})
     found = together._in_a_press(here, above, 4e5)
     assert float(found.safe) == float(found.nominal) == 5e4
+
+
+def test_a_limit_in_a_press_is_what_is_likely_here_and_what_is_safe_above():
+    found = together._in_a_press(Limit(5e4, np.inf, {}), Limit(6e4, 1.9e5, {}), 4e5)
+    assert (float(found.nominal), float(found.safe)) == (5e4, 1.9e5)
+    found = together._in_a_press(Limit(np.inf, np.inf, {}), Limit(1.5e5, 9e5, {"a": 1.0}), 4e5)
+    assert (float(found.nominal), float(found.safe)) == (1.5e5, 4e5)
+    assert found.moved == {"a": 1.0}
+
+
+def test_a_limit_that_is_likely_under_the_air_and_sure_above_it_is_a_number():
+    here = case(entrained="1.55 %", void_target="1 %")
+    course, target = course_of(here, None), target_of(here)
+    found = limit_of(course, target)
+    assert float(found.nominal) < here.barometer_Pa < float(found.safe)
+    assert float(found.safe) <= PRESSED * here.barometer_Pa
+    plain = limit_95(course.known, course.steps, target, PRESSED * here.barometer_Pa)
+    assert float(found.safe) == pytest.approx(float(plain.safe), rel=2e-3)
+
+
+def test_the_draws_have_no_gas_of_an_initiator():
+    here = case(VE)
+    course = course_of(here, 9000.0)
+    assert course.known.gas.initiator_gas > 0.0
+    assert np.all(together._drawn([course.known]).initiator_gas == 0.0)
+
+
+def test_courses_with_and_without_an_initiators_gas_are_each_as_alone():
+    asked = [(course_of(here, 9000.0), target_of(here)) for here in (case(VE), case(UP))]
+    for each, alone in zip(limits_of(asked), [limit_of(*one) for one in asked], strict=True):
+        assert float(each.nominal) == pytest.approx(float(alone.nominal), rel=1e-9)
+        assert float(each.safe) == pytest.approx(float(alone.safe), rel=1e-9)
+    made, (course, target) = asked[0][0], asked[0]
+    none = limit_of(made.but(known=made.known, made=None), target)
+    assert float(limit_of(course, target).nominal) >= float(none.nominal)

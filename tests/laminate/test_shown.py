@@ -170,3 +170,26 @@ def test_what_is_expected_with_panels_is_that_of_their_draws_times_what_a_panel_
     assert float(limits._shown(known, np.array(0.0), drawn).nominal) == float(found.low)
     froth = limits._shown(known, np.array(0.01), np.full(JOINT, np.inf))
     assert float(froth.high) == pytest.approx(limits.DEEPEST_DEPTH)
+
+
+def test_what_panels_leave_unshown_stands_where_no_good_panel_was_as_deep(case):
+    """By their own draws it may be deeper; a good panel that was weaker leaves it by the tables."""
+    by_tables = float(limit_with(case, None)[1].safe)
+    better = {"middle": -0.8, "spread": 0.1}
+    none = float(limit_with(case, learnt(**better))[1].safe)
+    weak = float(limit_with(case, learnt(**better, good=(Good(9e4, EARLY_Pa, 1e5),)))[1].safe)
+    assert none == weak == pytest.approx(by_tables, abs=1.0)
+    _, deep = limit_with(case, learnt(**better, good=(Good(0.9 * by_tables, EARLY_Pa, 1e5),)))
+    assert float(deep.safe) == pytest.approx(0.9 * by_tables)
+    assert float(deep.nominal) < float(deep.safe)
+
+
+def test_draws_alone_are_the_safe_side_nothing_is_added_to_them(case):
+    """The root of squares of their ends would count the same doubt twice."""
+    of = learnt(spread=1.0, good=GOOD)
+    course, found = limit_with(case, of)
+    each = limit(joint(course.known), course.steps, target_of(case), course.highest_Pa)
+    by = np.sqrt(sum(max(float(v), 0.0) ** 2 for v in found.moved.values() if np.isfinite(v)))
+    counts = np.sort(each)[JOINT - 1 - may_fail(1.0)]
+    assert float(found.safe) < float(found.nominal) + by - 1000.0
+    assert float(found.safe) == pytest.approx(float(counts), rel=0.05)

@@ -8,8 +8,12 @@ from window_jobs import AUTOCLAVE, HERE_PA, PREPREG, UP, job
 
 import outgas
 from outgas.job.gauge import reading_of
+from outgas.laminate.gas.limits import Limit
 from outgas.show.dial import coarsest_step
 from outgas.tables import catalogue
+from outgas.window import window
+from outgas.window.defaults import case_of
+from outgas.window.limits import limits_with
 from outgas.window.window import (
     autoclave_pressure,
     deepest_for,
@@ -22,6 +26,7 @@ from outgas.window.window import (
     shut_pressure,
     weakest_numbers,
     window_of,
+    windows_of,
 )
 
 EPS = outgas.Layup(core="20 mm EPS")
@@ -254,3 +259,93 @@ def test_a_leak_lifts_a_pump_of_no_known_kind_by_what_it_draws_in():
     rig = outgas.Rig(pump_displacement="6 m3/h", pump_ultimate="20 mbar", leak="10 mbar l/s")
     slow = 6.0 / 3600.0 * catalogue.rigs().displacement_share.low_si
     assert reach_of(job(rig=rig)) == pytest.approx(2000.0 + 1.0 / slow, rel=1e-6)
+
+
+# What a window is made of ------------------------------------------------------------------------
+
+
+def test_a_debulk_is_never_held_over_the_air_itself():
+    thin = window_of(
+        job(where={"barometer": "205 hPa", "temperature": "36 degC", "humidity": "95 %"})
+    )
+    assert thin.debulk_limit > 20500.0
+    assert thin.debulk_hold == 20500.0
+    assert thin.debulk is None
+
+
+def test_prepreg_goes_as_deep_as_its_core_surely_bears_for_any_finish():
+    got = window_of(job(PREPREG, process="prepreg", layup=EPS, hottest="60 degC"))
+    assert got.limits.safe["core"] > got.limits.nominal["core"]
+    assert got.deepest == got.limits.safe["core"]
+    assert deepest_for(got, "clear") == deepest_for(got, "structural") == got.deepest
+
+
+@pytest.mark.parametrize("how", [{}, {"finish": "clear"}, {"no_debulk": True}])
+def test_what_a_clear_laminate_and_a_shut_one_ask_for_is_the_same_asked_before_or_after(how):
+    asked = job(**how)
+    (more,) = windows_of([(asked, case_of(asked))], more=True)
+    plain = window_of(asked)
+    assert (plain.clear_Pa, plain.shut_Pa) == (None, None)
+    assert more.clear_Pa is not None
+    assert if_shut(more) == more.shut_Pa == pytest.approx(if_shut(plain), rel=1e-6)
+    for finish in ("clear", "structural"):
+        assert deepest_for(more, finish) == pytest.approx(deepest_for(plain, finish), rel=1e-6)
+    assert more.deepest == plain.deepest
+
+
+def air(safe, nominal=None, unshown=None):
+    """An air limit of a case, made up."""
+    return Limit(safe if nominal is None else nominal, safe, {}, unshown)
+
+
+def begun(**more):
+    asked = job(**more)
+    return window._begin(asked, case_of(asked))
+
+
+def test_an_early_step_helps_where_it_lowers_the_safe_side_and_is_deeper_than_the_cure():
+    start = begun()
+    straight = limits_with(start.case, air(60000.0, nominal=30000.0))
+    assert window._helps(start, straight, air(50000.0))
+    assert not window._helps(start, straight, air(60000.0))
+    deep = limits_with(start.case, air(30000.0))
+    for early_hold, helps in ((32499.0, True), (32501.0, False)):
+        weak = dataclasses.replace(start, early_hold=early_hold)
+        assert window._helps(weak, deep, air(100.0)) == helps
+
+
+@pytest.mark.parametrize(
+    ("more", "straight", "after", "wanted"),
+    [
+        ({}, 60000.0, 50000.0, 50000.0),
+        ({}, 50000.0, 60000.0, 50000.0),
+        ({}, 50000.0, None, 50000.0),
+        ({}, None, None, None),
+        ({"process": "infusion"}, 50000.0, 60000.0, 60000.0),  # it is filled in any case
+        ({"process": "infusion"}, 60000.0, 50000.0, 50000.0),
+    ],
+)
+def test_what_it_would_be_without_panels_is_by_the_course_that_would_then_be_chosen(
+    more, straight, after, wanted
+):
+    start = begun(**({"name": "epoxy-infusion"} if more else {}), **more)
+    first = limits_with(start.case, air(70000.0, unshown=straight))
+    then = None if after is None else air(70000.0, unshown=after)
+    assert window._by_tables(start, first, then) == wanted
+
+
+def test_a_number_that_takes_away_is_no_weakest_number_and_two_are_named():
+    got = window_of(job())
+    moved = {"trapped": 5.0, "connected": -3.0, "solubility": 0.0, "spacing_m": 0.4}
+    limits = dataclasses.replace(got.limits, moved=moved)
+    found = weakest_numbers(dataclasses.replace(got, limits=limits))
+    assert [(name, by) for name, _, by in found] == [
+        ("gas trapped in wet cloth", 5.0), ("how close gas can start between the fibres", 0.4)
+    ]  # fmt: skip
+    three = dataclasses.replace(got.limits, moved={**moved, "exponent": 2.0})
+    assert len(weakest_numbers(dataclasses.replace(got, limits=three))) == 2
+    gas, ends = got.course.known.gas, got.course.known.ends
+    band = found[0][1]
+    assert (band.nominal, band.low, band.high) == (gas.trapped, *ends["trapped"])
+    alone = dataclasses.replace(got.limits, moved={"trapped": 5.0, "connected": -3.0})
+    assert len(weakest_numbers(dataclasses.replace(got, limits=alone))) == 1
