@@ -2,12 +2,15 @@
 
 import math
 
+import msgspec
 import numpy as np
 import pytest
 from gas_cases import numbers
 from shop_cases import EPOXY, PREPREG, UP, case
 
 import outgas
+from outgas.job.learnt import Learnt
+from outgas.laminate import course as module
 from outgas.laminate.course import course_of, freed, initiator_gas, known_gas, look_of, target_of
 from outgas.laminate.gas.balance import run
 from outgas.laminate.gas.together import limit_of
@@ -165,3 +168,74 @@ def test_a_shops_own_numbers_narrow_the_limit_they_are_for():
         limit_of(course_of(wide, 9000.0), target_of(wide)).safe
     )
     assert outgas.resin(UP).family == "polyester"
+
+
+def test_what_is_expected_over_the_air_is_looked_for_up_to_a_press():
+    here = case(entrained="8 %")
+    course, target = course_of(here, None), target_of(here)
+    safe = float(limit_of(course, target).safe)
+    assert safe > 1.2 * here.barometer_Pa
+    assert course.voids(safe, target).high == pytest.approx(0.02, rel=0.01)
+
+
+@pytest.mark.parametrize("share", [0.0, 0.025, 0.31, 0.5, 0.975, 1.0])
+def test_a_share_of_ranked_draws_is_numpys_quantile(share):
+    ranked = np.sort(np.random.default_rng(3).standard_normal(257))
+    assert module._ranked(ranked, share) == pytest.approx(float(np.quantile(ranked, share)))
+
+
+@pytest.mark.parametrize(("confidence", "beyond"), [(0.95, 0.025), (0.8, 0.1)])
+def test_the_ends_of_what_panels_showed_are_those_of_their_draws(confidence, beyond):
+    ways = {"trapped": np.random.default_rng(5).standard_normal(257) * 0.4}
+    learnt = Learnt(ways, np.ones(257), np.ones(257), (), 3, 0)
+    known = known_gas(case(confidence=confidence).but(learnt=learnt))
+    column = module.drawn_along("trapped", case(confidence=confidence).trapped, ways["trapped"])
+    low, middle, high = np.quantile(column, [beyond, 0.5, 1.0 - beyond])
+    assert known.ends["trapped"] == pytest.approx((low, high), rel=1e-4)
+    assert known.gas.trapped == pytest.approx(middle)
+    assert known.shown.unshown.ends["trapped"] != known.ends["trapped"]
+
+
+def test_ends_go_no_further_than_a_number_can_be():
+    band = Band(0.05, 0.01, 0.1)
+    assert module.ends_of("trapped", band, 3.0) == pytest.approx((0.0, 0.2))
+    assert module.ends_of("connected", Band(0.8, 0.4, 1.0), 3.0) == (0.0, 1.0)
+    assert module.ends_of("trapped", Band(0.3, 0.2, 0.5), 4.0)[1] == 0.5
+    assert module.ends_of("solubility", Band(0.1, 0.06, 0.14), 2.0) == pytest.approx((0.02, 0.18))
+    by_factor = module.ends_of("diffusivity_m2_s", Band(1e-10, 1e-11, 1e-9), 2.0)
+    assert by_factor == pytest.approx((1e-12, 1e-8))
+
+
+def test_without_a_promoter_or_a_peroxide_a_vinyl_ester_gives_off_nothing():
+    here = case(VE)
+    assert initiator_gas(here) is not None
+    for changed in ({"promoter": False}, {"initiator": "hardener"}):
+        other = msgspec.structs.replace(here.resin, **changed)
+        assert initiator_gas(here.but(resin=other)) is None
+
+
+def test_what_gas_starts_from_is_the_shops_air_and_the_tables():
+    here = case(VE)
+    gas = known_gas(here).gas
+    assert gas.least_drive == catalogue.gas().laminate.least_drive.si
+    assert gas.mixed_Pa == here.barometer_Pa
+    assert gas.mixed_vapour_Pa == pytest.approx(vapour(here, here.shop_K).nominal)
+    assert gas.cup_s == here.cup_s
+    assert gas.initiator_gas == catalogue.gas().initiator["ordinary"].gas.si
+    none = known_gas(case(UP)).gas
+    assert none.initiator_gas == 0.0
+    assert math.isinf(none.initiator_half_time_s)
+    assert math.isinf(known_gas(case(process="core bonding")).gas.spacing_m)
+    assert known_gas(case(process="core bonding")).gas.exponent == gas.exponent
+
+
+def test_what_got_in_by_mistake_strips_no_gas_from_a_debulk_and_pushes_at_the_hottest():
+    clean, tainted = course_of(case(), 9000.0), course_of(case(contaminants="acetone=1%"), 9000.0)
+    assert tainted.now.nominal == clean.now.nominal
+    assert tainted.hot.nominal > clean.hot.nominal
+    assert tainted.known.gas.mixed_vapour_Pa == clean.known.gas.mixed_vapour_Pa
+
+
+def test_a_look_turns_milky_where_the_table_says():
+    milky = catalogue.gas().look.milky.si
+    assert look_of(Band(0.999 * milky, 0.0, 1.001 * milky)) == ("hazy", "milky")

@@ -1,14 +1,17 @@
 """The window: clear of deepest by the errors, never weaker than clamps, never past the pump."""
 
 import dataclasses
+import types
 
+import msgspec
 import numpy as np
 import pytest
-from window_jobs import AUTOCLAVE, HERE_PA, PREPREG, UP, job
+from window_jobs import AUTOCLAVE, HERE_PA, PREPREG, UP, job, number
 
 import outgas
 from outgas.job.gauge import reading_of
 from outgas.laminate.gas.limits import Limit
+from outgas.physics import flow
 from outgas.show.dial import coarsest_step
 from outgas.tables import catalogue
 from outgas.window import window
@@ -349,3 +352,39 @@ def test_a_number_that_takes_away_is_no_weakest_number_and_two_are_named():
     assert (band.nominal, band.low, band.high) == (gas.trapped, *ends["trapped"])
     alone = dataclasses.replace(got.limits, moved={"trapped": 5.0, "connected": -3.0})
     assert len(weakest_numbers(dataclasses.replace(got, limits=alone))) == 1
+
+
+def test_another_finish_goes_no_deeper_than_what_else_is_safe():
+    got = dataclasses.replace(window_of(job()), clear_Pa=0.0)
+    others = [p for name, p in got.limits.safe.items() if name != "air"]
+    assert deepest_for(got, "clear") == max(others) > got.limits.nominal["vapour"]
+
+
+def test_a_clamp_that_thin_air_cannot_give_leaves_no_weakest_bag_but_nothing():
+    assert shallowest_of(job(where={"barometer": "205 hPa"})) == 0.0
+
+
+def test_a_core_that_wants_more_clamp_than_its_process_asks_for_no_more():
+    soft = job("epoxy-laminating", layup=EPS)
+    core = msgspec.structs.replace(soft.layup.core, clamp_needed=number(0.9, "bar", 0.8, 1.0))
+    wants = types.SimpleNamespace(core=core)
+    assert shallowest_of(soft.but(layup=wants)) == pytest.approx(HERE_PA - soft.process.clamp.si)
+
+
+def test_a_leaking_pump_of_a_known_kind_slows_as_its_kind_does():
+    rig = outgas.Rig.from_words("5 m3/h venturi, leak 0.01 mbar l/s")
+    slow = 5.0 / 3600.0 * catalogue.rigs().displacement_share.low_si
+    wanted = flow.pump_pressure(0.001, slow, rig.kind.ultimate.high_si, rig.kind.roll_off.si)
+    assert reach_of(job(rig=rig)) == pytest.approx(float(wanted))
+    other = flow.pump_pressure(0.001, slow, rig.kind.ultimate.high_si, rig.kind.roll_off.low_si)
+    assert float(other) != pytest.approx(float(wanted))
+
+
+def test_an_infusion_is_filled_though_the_fill_helps_nothing_and_a_layup_is_not_debulked_then():
+    for more, filled in (({"name": "epoxy-infusion", "process": "infusion"}, True), ({}, False)):
+        start = begun(**more)
+        assert start.course is not None
+        found = window._Found(straight=air(50000.0), after=air(60000.0))
+        got = window._window(start, found)
+        assert (got.course.early_Pa is not None) == filled
+        assert got.deepest == (60000.0 if filled else 50000.0)
