@@ -4,6 +4,7 @@ import math
 
 import hypothesis
 import hypothesis.strategies as st
+import msgspec
 import numpy as np
 import pytest
 
@@ -11,6 +12,7 @@ import outgas
 from outgas.errors import InputError
 from outgas.job.job import read_contaminants
 from outgas.laminate.activity import activities, pushes
+from outgas.physics import solution
 from outgas.tables import catalogue
 
 pytestmark = pytest.mark.filterwarnings("ignore::outgas.errors.OutgasWarning")
@@ -125,3 +127,121 @@ def test_a_trace_keeps_less_of_its_pressure_among_larger_molecules(name):
     phi = volumes["acetone"] / whole
     wanted = phi * math.exp(1.0 - acetone.molar_volume * per_volume + chi)
     assert a == pytest.approx(wanted, rel=1e-9)
+
+
+# Monomers by hand -------------------------------------------------------------------------------
+
+
+def by_hand(resin, conversion=0.0, ends=None, more=None):
+    """Activities of a resin's monomers: volumes by density, then Flory and Huggins, capped at one.
+
+    ends: which inputs are at which end. more: mass shares of its own monomers that got in.
+    """
+    ends, more = ends or {}, more or {}
+
+    def number(x, name):
+        return getattr(x, ends.get(name, "si"))
+
+    monomers = [p for p in resin.part if p.volatile and p.volatile != "water"]
+    records = [outgas.volatile(p.volatile) for p in monomers]
+    w = np.array([number(p.fraction, "fraction") for p in monomers])
+    got_in = np.array([more.get(p.volatile, 0.0) for p in monomers])
+    w = w * (1.0 - got_in) + got_in
+    w = w / max(w.sum(), 1.0)
+    left = w * (1.0 - conversion)
+    water = sum(p.fraction.si for p in resin.part if p.volatile == "water")
+    solid, polymer = 1.0 - left.sum() - water, resin.prepolymer
+    density = number(polymer.density, "density")
+    held = [*records, outgas.volatile("water")]
+    volume = np.array([*left, water, solid]) / [*(v.density.si for v in held), density]
+    phi = volume / volume.sum()
+    gel = resin.gel_conversion.si if resin.gel_conversion else 1.0
+    size = np.inf if conversion >= gel else number(polymer.molar_mass, "molar_mass") / density
+    chi = [number(p.chi, "chi") if p.chi else 0.0 for p in monomers]
+    sizes = np.array([v.molar_volume for v in held])
+    found = solution.activities(phi[:-1], sizes, size, np.array([*chi, 0.0]))
+    return np.minimum(found[:-1], 1.0)
+
+
+WITH_MONOMER = sorted(r for r in outgas.resins() if outgas.resin(r).monomers)
+
+
+@pytest.mark.parametrize("name", WITH_MONOMER)
+@pytest.mark.parametrize("conversion", [0.0, 0.03, 0.6])
+def test_each_monomers_activity_is_that_by_hand(name, conversion):
+    resin = outgas.resin(name)
+    found = [a for _, a in activities(resin, (), conversion)]
+    assert found == pytest.approx(list(by_hand(resin, conversion)), rel=1e-9)
+    assert all(type(a) is float for a in found)
+
+
+def test_the_polymer_is_endless_from_its_gel_or_where_none_is_told_when_all_has_reacted():
+    resin = outgas.resin(UP)
+    gel = resin.gel_conversion.si
+    for alpha in (0.99 * gel, 1.01 * gel):
+        ((_, a),) = activities(resin, (), alpha)
+        assert a == pytest.approx(float(by_hand(resin, alpha)[0]), rel=1e-9)
+    unsaid = msgspec.structs.replace(resin, gel_conversion=None)
+    ((_, a),) = activities(unsaid, (), 1.01 * gel)
+    assert a == pytest.approx(float(by_hand(unsaid, 1.01 * gel)[0]), rel=1e-9)
+    assert a != pytest.approx(float(by_hand(resin, 1.01 * gel)[0]), rel=1e-6)
+
+
+@pytest.mark.parametrize("name", WITH_MONOMER)
+def test_the_upper_side_is_the_root_of_squares_of_what_each_input_adds_up_to_all(name):
+    resin = outgas.resin(name)
+    middle = by_hand(resin)
+    square = np.zeros(len(middle))
+    for given in ("fraction", "chi", "molar_mass", "density"):
+        ends = [by_hand(resin, ends={given: end}) / middle - 1.0 for end in ("low_si", "high_si")]
+        square += np.maximum(0.0, np.maximum(*ends)) ** 2
+    wanted = np.minimum(np.sqrt(square), 1.0 / middle - 1.0)
+    found = pushes(resin)
+    assert [p.activity for p in found] == pytest.approx(list(middle), rel=1e-9)
+    assert [p.above for p in found] == pytest.approx(list(wanted), rel=1e-9)
+    assert (wanted > 0.0).all()
+
+
+def test_more_of_its_own_monomer_thins_what_was_there_and_no_resin_is_more_monomer_than_it_is():
+    resin = outgas.resin("mma-polyester")
+    own = {"styrene": 0.05, "methyl-methacrylate": 0.03}
+    given = read_contaminants(own)
+    found = [a for _, a in activities(resin, given, 0.0)]
+    assert found == pytest.approx(list(by_hand(resin, more=own)), rel=1e-9)
+    parts = [
+        msgspec.structs.replace(
+            p, fraction=msgspec.structs.replace(p.fraction, value=share, low=0.0, high=1.0)
+        )
+        for p, share in zip(resin.part, shares_of(resin), strict=True)
+    ]
+    rich = msgspec.structs.replace(resin, part=tuple(parts))
+    found = [a for _, a in activities(rich, given, 0.0)]
+    assert found == pytest.approx(list(by_hand(rich, more=own)), rel=1e-6)
+    assert all(0.0 < a <= 1.0 for a in found)
+
+
+def shares_of(resin):
+    """All but a hundredth of it monomer."""
+    of = {"styrene": 0.6, "methyl-methacrylate": 0.39}
+    return [of.get(part.volatile, 0.01) for part in resin.part]
+
+
+def test_no_activity_passes_one_of_a_monomer_or_of_a_trace():
+    resin = outgas.resin(UP)
+    parts = [
+        msgspec.structs.replace(
+            p, chi=p.chi and msgspec.structs.replace(p.chi, value=2.5, high=3.0)
+        )
+        for p in resin.part
+    ]
+    ((_, a),) = activities(msgspec.structs.replace(resin, part=tuple(parts)), (), 0.0)
+    assert a == 1.0
+    soaked = activities(resin, ((outgas.volatile("acetone"), 0.5),), 0.0)
+    assert soaked[-1][1] == 1.0
+
+
+def test_what_is_not_there_pushes_nothing():
+    resin = outgas.resin(UP)
+    given = ((outgas.volatile("acetone"), 0.0),)
+    (none,) = (p for p in pushes(resin, given) if p.volatile.name == "acetone")
+    assert (none.activity, none.above) == (0.0, 0.0)

@@ -143,3 +143,31 @@ def test_balsa_laid_up_in_frost_is_read_from_where_its_constants_begin():
     liquid = case(UP, layup=balsa, humidity=0.6)
     frost, edge = liquid.but(shop_K=263.15), liquid.but(shop_K=moisture.WOOD_RANGE_K[0])
     assert activity.core_activity(frost, 313.15) == activity.core_activity(edge, 313.15)
+
+
+def test_prepreg_dries_as_the_colder_of_shop_and_tool():
+    for tool in (15, 40):
+        here = case(PREPREG, celsius=21, humidity=0.3, tool=tool, process="prepreg")
+        assert activity.drying_K(here) == pytest.approx(min(tool, 21) + CELSIUS)
+
+
+def test_a_foam_that_was_told_to_be_wet_is_soaked_and_wood_holds_what_it_was_told():
+    foam = case(layup=outgas.Layup(core="15 mm PVC foam"))
+    assert activity.core_activity(foam, 300.0) == 0.0
+    assert activity.core_activity(foam.but(core_moisture=0.05), 300.0) == 1.0
+    wood = case(layup=outgas.Layup(core="15 mm balsa"), humidity=0.3)
+    dry = activity.core_activity(wood, 300.0)
+    told = activity.core_activity(wood.but(core_moisture=0.14), 300.0)
+    assert told == pytest.approx(moisture.wood_activity(0.14, 300.0))
+    assert dry < told
+    less = activity.core_activity(wood.but(core_moisture=0.01), 300.0)
+    assert less == dry  # the shop's air wets it more than that
+    assert activity.core_activity(case().but(core_moisture=0.2), 300.0) == 0.0
+
+
+def test_wood_beyond_its_constants_is_read_at_their_edge():
+    wood = case(layup=outgas.Layup(core="15 mm balsa"))
+    low, high = moisture.WOOD_RANGE_K
+    assert activity.core_activity(wood, low - 20.0) == activity.core_activity(wood, low)
+    assert activity.core_activity(wood, high + 40.0) == activity.core_activity(wood, high)
+    assert activity.core_activity(wood, high - 10.0) != activity.core_activity(wood, high)
