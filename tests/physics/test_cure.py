@@ -237,3 +237,56 @@ def test_a_resin_of_which_no_gel_is_told_thickens_without_end_only_at_full_conve
     thick = cure.Thickening(0.5, 40e3, exponent=1.0)
     assert cure.viscosity(thick, 0.5, 298.15) == pytest.approx(1.0)  # twice 0.5 Pa s
     assert cure.viscosity(thick, 1.0, 298.15) == np.inf
+
+
+@pytest.mark.parametrize("z", [0.9, 1.0, 1.02, 1.05, 1.2, 2.0, 3.0])
+def test_solvers_open_the_reaction_as_everyone_else_does(z):
+    X, T, law = np.array([0.1, 0.4]), np.array([300.0, 330.0]), kamal()
+    dX, _ = cure.speeds(law)(X, np.full(2, z), T)
+    assert dX == pytest.approx(cure.rate(law, X, z, T), rel=1e-12)
+    assert cure.opened(law, z) == pytest.approx(1.0 / (1.0 + math.exp((1.0 - z) / 0.03)), rel=1e-9)
+
+
+def test_an_induction_however_short_is_one():
+    assert float(cure.opened(kamal(induction=0.5), 0.0)) < 1e-12
+    assert float(cure.inhibitor_rate(kamal(induction=0.5), cure.REFERENCE_K)) == pytest.approx(2.0)
+    assert float(cure.opened(kamal(induction=0.0), 0.0)) == 1.0
+
+
+@pytest.mark.parametrize("law", [kamal(), kamal(final=0.8), PREPREG])
+def test_conversion_out_of_range_is_taken_at_its_end(law):
+    end = getattr(law, "final", 1.0)
+    for out, at in ((-0.3, 0.0), (end + 0.3, end)):
+        ours, ends = (float(cure.rate(law, X, np.inf, 400.0)) for X in (out, at))
+        assert ours == ends
+    assert float(cure.rate(law, end, np.inf, 400.0)) == 0.0
+    assert float(cure.rate(law, end - 1e-3, np.inf, 400.0)) > 0.0
+
+
+def test_no_gel_need_be_more_than_cured():
+    network = cure.Network(1e5, 2.7, 0.05)
+    assert float(cure.holding_conversion(1e9, network, 4.0, 0.1)) == 1.0
+    assert float(cure.holding_conversion(0.0, network, 4.0, 0.99)) == 1.0
+
+
+@pytest.mark.parametrize(("X", "T"), [(0.0, 298.15), (0.02, 310.0), (0.04, 330.0)])
+def test_viscosity_and_modulus_by_their_formulas(X, T):
+    liquid = cure.Thickening(0.6, 3e4, 1.5, 0.05)
+    warm = math.exp(3e4 / 8.314462618 * (1.0 / T - 1.0 / 298.15))
+    wanted = 0.6 * warm * (0.05 / (0.05 - X)) ** 1.5
+    assert float(cure.viscosity(liquid, X, T)) == pytest.approx(wanted)
+    grown = cure.modulus(cure.Network(5e6, 2.7, 0.05), 0.1 + X)
+    assert float(grown) == pytest.approx(5e6 * ((0.05 + X) / 0.95) ** 2.7)
+
+
+def test_the_prepreg_law_by_hand_on_either_side_of_its_switch():
+    """Lee, Loos and Springer (1982): two reactions until the switch, one after it."""
+    law, T = PREPREG, 440.0
+    k = [
+        A * math.exp(-E / (8.314462618 * T)) for A, E in zip(law.factors, law.energies, strict=True)
+    ]
+    for X in (0.05, law.switch):
+        wanted = (k[0] + k[1] * X) * (1.0 - X) * (law.limit - X)
+        assert float(cure.rate(law, X, 0.0, T)) == pytest.approx(max(wanted, 0.0), rel=1e-9)
+    for X in (law.switch + 1e-6, 0.7):
+        assert float(cure.rate(law, X, 0.0, T)) == pytest.approx(k[2] * (1.0 - X), rel=1e-9)
