@@ -133,3 +133,73 @@ def test_only_a_worked_pot_is_stirred_and_seeded():
     )
     assert still.stirring == 1.0 < worked.stirring
     assert still.bubbles < worked.bubbles
+
+
+# What a pot leaves, by hand ----------------------------------------------------------------------
+
+
+def by_hand(told, name, air, vapour):
+    """Nominal, low and high: each number of the tables at its two ends in turn, as squares."""
+    gas, practice = catalogue.gas(), catalogue.practice()
+    resin = outgas.resin(name)
+    moving = catalogue.transport(resin.family).air_diffusivity
+    worked = told.worked is not False
+    usual = {
+        "removed": practice.gas.pot_removed.si,
+        "seconds": told.seconds.nominal,
+        "D": moving.si,
+        "apart": gas.pot.seed_spacing.si
+        if worked
+        else gas.laminate.entrained_radius.si / practice.margins.entrained.si ** (1.0 / 3.0),
+        "stirring": gas.pot.stirring.si if worked else 1.0,
+    }
+
+    def left(**moved):
+        n = {**usual, **moved}
+        at, p = practice.gas.pot_pressure.si, told.pressure_Pa
+        share = n["removed"] * air / (air - min(max(at - vapour, 0.0), air))
+        times = n["stirring"] * math.pi**2 * n["D"] * n["seconds"] / n["apart"] ** 2
+        gone = share * (1.0 - math.exp(-times))
+        return air - min(gone, 1.0) * (air - min(max(p - vapour, 0.0), air))
+
+    ends = [
+        ("removed", practice.gas.pot_removed.low_si, practice.gas.pot_removed.high_si),
+        ("seconds", told.seconds.low, told.seconds.high),
+        ("D", moving.low_si, moving.high_si),
+    ]
+    if worked:
+        ends += [
+            ("apart", gas.pot.seed_spacing.low_si, gas.pot.seed_spacing.high_si),
+            ("stirring", gas.pot.stirring.low_si, gas.pot.stirring.high_si),
+        ]
+    nominal = left()
+    pairs = [[left(**{name: end}) for end in both] for name, *both in ends]
+    if told.worked is None:
+        still = gas.laminate.entrained_radius.si / practice.margins.entrained.si ** (1.0 / 3.0)
+        pairs.append([left(apart=still, stirring=1.0)] * 2)
+    more = math.sqrt(sum(max(0.0, *(p - nominal for p in pair)) ** 2 for pair in pairs))
+    less = math.sqrt(sum(max(0.0, *(nominal - p for p in pair)) ** 2 for pair in pairs))
+    return nominal, max(0.0, nominal - less), min(air, nominal + more)
+
+
+@pytest.mark.parametrize("name", [POLYESTER, "epoxy-laminating"])
+@pytest.mark.parametrize("worked", [True, False, None])
+@pytest.mark.parametrize(
+    "seconds", [Band(600.0, 400.0, 900.0), Band.exact(60.0), Band.exact(7200.0)]
+)
+def test_what_a_pot_leaves_is_that_by_hand(name, worked, seconds):
+    for pot_Pa, air, vapour in (
+        (9000.0, 1e5, 1500.0),
+        (4000.0, 5e4, 2500.0),
+        (2000.0, 1e5, 2500.0),
+    ):
+        told = Degassed(pot_Pa, seconds, worked)
+        got = gas_pot.air_left_by(told, outgas.resin(name), air, vapour)
+        assert (got.nominal, got.low, got.high) == pytest.approx(
+            by_hand(told, name, air, vapour), rel=1e-6
+        )
+
+
+def test_a_share_under_nothing_takes_nothing_out():
+    pot = gas_pot.Pot(share=-0.5, bubbles=1e9, stirring=1.0, diffusivity_m2_s=1e-10)
+    assert float(gas_pot.air_left(pot, 1e5, 9e3, 2e3, 600.0)) == 1e5

@@ -312,3 +312,49 @@ def test_the_margin_is_that_of_the_moment_that_leaves_least():
     resin = prepreg.resin_pressures(prepreg.usual(sealed=True), 0.0, np.full(3, ATM))
     got = prepreg.judge(hot, resin, 0.0, np.full(3, ATM))
     assert got.margin_Pa == pytest.approx(float(np.ravel(resin.low)[0]) - 0.4 * PURE)
+
+
+@pytest.mark.parametrize("T", [280.0, 296.15, 330.0, 360.0])
+def test_both_ends_of_drying_are_the_three_doubts_at_any_warmth(T):
+    table = catalogue.prepreg().drying
+    D, E, apart = table.prefactor.band, table.energy.band, table.channels.band
+    lean = 1.0 / prepreg.RANGES_STAND_AT_K - 1.0 / T
+    by_warmth = [(E.nominal - end) * lean for end in (E.low, E.high)]
+    slow = [math.log(D.nominal / D.low), 2.0 * math.log(apart.high / apart.nominal), max(by_warmth)]
+    fast = [math.log(D.high / D.nominal), 2.0 * math.log(apart.nominal / apart.low), min(by_warmth)]
+    got = prepreg.drying_rate(T).scale_s
+    nominal = (0.5 * apart.nominal) ** 2 / float(drying.diffusivity(T, D.nominal, E.nominal))
+    assert got.nominal == pytest.approx(nominal)
+    assert math.log(got.high / nominal) == pytest.approx(math.hypot(*slow))
+    assert math.log(nominal / got.low) == pytest.approx(math.hypot(*fast))
+    told = Band(1e-3, 0.4e-3, 3e-3)
+    own = prepreg.drying_rate(T, told).scale_s
+    assert own.nominal == pytest.approx(nominal * (1e-3 / apart.nominal) ** 2)
+
+
+def test_dry_tows_of_a_bed_are_the_tables_where_none_are_told():
+    bed_of = prepreg.Compaction(Band.exact(0.01), Band.exact(0.35))
+    tows = catalogue.prepreg().carried.dry_tows.band
+    assert prepreg.carried_by_bed(0.4, bed_of, 5000.0, ATM) == carried(0.4, bed_of, tows)
+
+
+@pytest.mark.parametrize("U", [0.0, 0.3, 1.0])
+def test_a_bleeding_bed_goes_from_what_a_sealed_one_carries_to_its_own_share(U):
+    sealed, bleeding = prepreg.usual(sealed=True), prepreg.usual(sealed=False)
+    got = prepreg.resin_pressures(bleeding, 3000.0, ATM, U)
+    for end, of in (("nominal", "nominal"), ("low", "high"), ("high", "low")):
+        first = min(getattr(sealed.share, of), getattr(bleeding.share, of))
+        share = float(bed.share_after(first, U, getattr(bleeding.share, of)))
+        wanted = 3000.0 + (1.0 - share) * (ATM - 3000.0)
+        assert float(getattr(got, end)) == pytest.approx(wanted)
+    kept = prepreg.resin_pressures(sealed, 3000.0, ATM, U)
+    assert float(kept.low) == pytest.approx(3000.0 + (1.0 - sealed.share.high) * (ATM - 3000.0))
+
+
+def test_a_press_that_clamps_no_more_than_the_bag_leaves_what_is_over_it():
+    resin = prepreg.ResinPressure(9e4, 9e4, 9e4)
+    got = prepreg.judge(5e4, resin, ATM, ATM)
+    assert got.passes_below_share == pytest.approx(1.0)
+    assert prepreg.judge(1.2e5, resin, ATM, ATM).passes_below_share is None
+    half = prepreg.judge(5e4, resin, 0.0, ATM)
+    assert half.passes_below_share == pytest.approx((ATM - 5e4) / ATM)
