@@ -146,16 +146,25 @@ def better_course(known, straight, debulked, target, highest_Pa):
 
 
 def reference(gas, steps):
-    """The balance in plain floats, one case, one step after another: (V, n, G)."""
+    """The balance in plain floats, one case, one step after another: (V, n, G).
+
+    All air is counted as pressure times volume at the temperature of mixing.
+    """
     free = gas.entrained * (gas.mixed_Pa - gas.mixed_vapour_Pa)
     ever = G = free + gas.solubility * gas.air_Pa
-    V, x_before = gas.entrained, gas.mixed_Pa - gas.mixed_vapour_Pa
+    V, clock = gas.entrained, gas.cup_s
     entrained = n = gas.entrained / (4.0 / 3.0 * math.pi * gas.entrained_radius_m**3)
     pockets = 3.0 / (4.0 * math.pi * gas.spacing_m**3)
     V_r = gas.trapped / (1.0 - gas.trapped)
     L, D = gas.solubility, gas.diffusivity_m2_s
     for step in steps:
-        x, t = step.pressure_Pa - step.vapour_Pa, step.duration_s
+        p_v, warm = step.vapour_Pa, step.expansion
+        if step.vapour_high_Pa is not None:
+            p_v += gas.vapour_moved * (step.vapour_high_Pa - p_v)
+        x, t = step.pressure_Pa - p_v, step.duration_s
+        given = [2.0 ** (-at / gas.initiator_half_time_s) for at in (clock, clock + t)]
+        made, clock = gas.initiator_gas * 101325.0 * (given[0] - given[1]), clock + t
+        G, ever = G + made, ever + made
         over = min(1.0, max(0.0, (gas.air_Pa - max(x, 0.0)) / 101325.0))
         n = max(n, entrained + pockets * over**gas.exponent)
         s = (3.0 / (4.0 * math.pi * n)) ** (1.0 / 3.0)
@@ -163,20 +172,20 @@ def reference(gas, steps):
         if x <= 0.0:
             assert step.path_open
             n = max(n, entrained + pockets)
-            ratio = min(1.0, step.vapour_Pa / step.pressure_Pa - 1.0)
+            ratio = min(1.0, p_v / step.pressure_Pa - 1.0)
             S = gas.trapped + gas.boiling_extra * ratio ** (1.0 / 3.0)
             G -= y * max(0.0, G - (1.0 - gas.connected) * ever)
-            V, x_before = S / (1.0 - S), 0.0
+            V, free = S / (1.0 - S), 0.0
             continue
-        V_eq, V_c = max(0.0, G / x - L), V * x_before / x
+        V_eq, V_c = max(0.0, G * warm / x - L), free * warm / x
         if V_eq >= V_c:
             V = V_c + y * (V_eq - V_c)
         else:
-            R, x_d = s * V_c ** (1.0 / 3.0), (G - V_c * x) / L
+            R, x_d = s * V_c ** (1.0 / 3.0), (G - free) * warm / L
             t_d = R**2 / (2.0 * D * L * max(gas.least_drive, 1.0 - x_d / x))
             V = V_eq + (V_c - V_eq) * max(0.0, 1.0 - t / t_d) ** 1.5
         if step.path_open and V_r < V:
-            V, kept = V_r, (V_r + L) * x
+            V, kept = V_r, (V_r + L) * x / warm
             G -= y * max(0.0, G - kept - (1.0 - gas.connected) * max(0.0, ever - kept))
-        x_before = x
+        free = V * x / warm
     return V, n, G

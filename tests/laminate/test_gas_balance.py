@@ -4,13 +4,14 @@ The figures were set beforehand, some with shop practice in view: they keep the 
 equations, and are no evidence for them.
 """
 
+import dataclasses
 import math
 
 import numpy as np
 import pytest
 from gas_cases import job, limit_95, reference, si, table, targets
 
-from outgas.laminate.gas.balance import Step, ahead, begun, gone_on, history, run, start
+from outgas.laminate.gas.balance import Gas, Step, ahead, begun, gone_on, history, run, start
 from outgas.laminate.gas.held import look, void_fraction
 from outgas.laminate.gas.joint import KnownGas
 from outgas.laminate.gas.limits import expected_voids, limit
@@ -199,6 +200,78 @@ def test_the_vectorised_balance_is_that_of_plain_floats():
         V, n, G = reference(one.gas, steps)
         assert float(found.gas_per_resin) == pytest.approx(V, rel=1e-9, abs=1e-12)
         assert float(found.nuclei) == pytest.approx(n, rel=1e-9)
+        assert float(found.left_Pa) == pytest.approx(G, rel=1e-9)
+
+
+def test_warmth_an_initiators_gas_and_moved_vapour_are_those_of_plain_floats():
+    rng = np.random.default_rng(13)
+    here = job(POLYESTER, 24, 0.5, 300)
+    for i in range(80):
+        one = here.but(
+            air_Pa=rng.uniform(1e3, 98e3),
+            entrained=rng.uniform(0.001, 0.02),
+            diffusivity_m2_s=10.0 ** rng.uniform(-11, -9),
+            initiator_gas=rng.choice([0.0, rng.uniform(0.02, 0.3)]),
+            initiator_half_time_s=rng.uniform(100.0, 2000.0),
+            cup_s=rng.uniform(0.0, 1500.0),
+            vapour_moved=rng.uniform(0.0, 1.0),
+        )
+        warm = 1.0 + 0.05 * i / 80.0
+        steps = [
+            Step(p * 100.0, v * one.warm_Pa, t, bool(o), warm**k, 1.3 * v * one.warm_Pa)
+            for k, (p, v, t, o) in enumerate(
+                zip(
+                    rng.uniform(100, 900, 3), (1.0, 1.1, 1.2), rng.uniform(10, 2000, 3),
+                    rng.random(3) < 0.6, strict=True,
+                )
+            )
+        ]  # fmt: skip
+        found = run(one.gas, steps)
+        V, n, G = reference(one.gas, steps)
+        assert float(found.gas_per_resin) == pytest.approx(V, rel=1e-9, abs=1e-12)
+        assert float(found.nuclei) == pytest.approx(n, rel=1e-9)
+        assert float(found.left_Pa) == pytest.approx(G, rel=1e-9)
+
+
+def test_cases_with_and_without_an_initiators_gas_do_not_mix():
+    here = job(POLYESTER, 24, 0.5, 300)
+    half = dict(initiator_half_time_s=480.0, cup_s=300.0)
+    both = here.but(initiator_gas=np.array([0.0, 0.1]), **half)
+    found = run(both.gas, both.after(90)(np.array(40e3)))
+    for i, gas in enumerate((0.0, 0.1)):
+        one = here.but(initiator_gas=gas, **half)
+        alone = run(one.gas, one.after(90)(np.array(40e3)))
+        assert float(found.gas_per_resin[i]) == pytest.approx(float(alone.gas_per_resin))
+        assert float(found.left_Pa[i]) == pytest.approx(float(alone.left_Pa))
+
+
+def test_where_nothing_is_told_of_an_initiator_there_is_none_and_vapour_stays_where_it_is():
+    gas = Gas(
+        **{f.name: getattr(job(POLYESTER, 24, 0.5, 300).gas, f.name)
+           for f in dataclasses.fields(Gas) if f.default is dataclasses.MISSING}
+    )  # fmt: skip
+    assert (gas.initiator_gas, gas.cup_s, gas.vapour_moved) == (0.0, 0.0, 0.0)
+    assert math.isinf(gas.initiator_half_time_s)
+    step = Step(5e4, 2e3, 60.0)
+    assert (step.path_open, step.expansion, step.vapour_high_Pa) == (True, 1.0, None)
+
+
+def test_a_step_cut_in_two_is_one_step(hot_shop):
+    gas, p_v = hot_shop.gas, hot_shop.warm_Pa
+    whole = run(gas, [Step(5e4, p_v, 900.0, expansion=1.01)])
+    cut = run(gas, [Step(5e4, p_v, 300.0, expansion=1.01), Step(5e4, p_v, 600.0, expansion=1.01)])
+    assert float(cut.gas_per_resin) == pytest.approx(float(whole.gas_per_resin), rel=1e-12)
+    assert float(cut.left_Pa) == pytest.approx(float(whole.left_Pa), rel=1e-12)
+    for other in (
+        Step(4.9e4, p_v, 600.0, expansion=1.01),
+        Step(5e4, 1.2 * p_v, 600.0, expansion=1.01),
+        Step(5e4, p_v, 600.0, expansion=1.02),
+        Step(5e4, p_v, 600.0, path_open=False, expansion=1.01),
+    ):
+        first = Step(5e4, p_v, 300.0, expansion=1.01)
+        found = run(gas, [first, other])
+        V, _, G = reference(gas, [first, other])
+        assert float(found.gas_per_resin) == pytest.approx(V, rel=1e-9)
         assert float(found.left_Pa) == pytest.approx(G, rel=1e-9)
 
 

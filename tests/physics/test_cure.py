@@ -290,3 +290,10 @@ def test_the_prepreg_law_by_hand_on_either_side_of_its_switch():
         assert float(cure.rate(law, X, 0.0, T)) == pytest.approx(max(wanted, 0.0), rel=1e-9)
     for X in (law.switch + 1e-6, 0.7):
         assert float(cure.rate(law, X, 0.0, T)) == pytest.approx(k[2] * (1.0 - X), rel=1e-9)
+
+
+def test_where_nothing_else_is_told_all_reacts_from_nothing():
+    usual = kamal()
+    assert (usual.final, usual.seed) == (1.0, 0.0)
+    assert PREPREG.seed == 0.0
+    assert cure.Thickening(0.6, 3e4).gel == 1.0
