@@ -93,3 +93,13 @@ def test_the_boiling_point_is_the_warmest_that_a_pressure_surely_bears(pascal):
     T = boiling_point(liquid, pascal)
     assert vapour(liquid, T).high <= pascal
     assert vapour(liquid, T + 2.0 * BOIL_CLOSE_K).high > pascal
+
+
+@pytest.mark.parametrize("confidence", [0.8, 0.99])
+@pytest.mark.parametrize("core", [None, "15 mm PVC foam", "15 mm balsa"])
+def test_at_any_confidence_the_upper_ends_are_those_at_each(confidence, core):
+    layup = None if core is None else outgas.Layup(core=core)
+    liquid = case(confidence=confidence, layup=layup)
+    T = np.array([295.0, 310.0, 330.0])
+    each = [vapour(liquid, float(x)).high for x in T]
+    assert upper_ends(liquid, T) == pytest.approx(each, rel=1e-9)
