@@ -10,7 +10,8 @@ from window_jobs import HERE_PA, PREPREG, job, number
 import outgas
 from outgas.job.process import process_of
 from outgas.laminate.case import hottest_vapour
-from outgas.laminate.course import course_of
+from outgas.laminate.course import course_of, target_of
+from outgas.laminate.draws import exact_limit
 from outgas.laminate.vapour import vapour
 from outgas.physics.chance import Band
 from outgas.tables import catalogue
@@ -158,3 +159,28 @@ def test_the_margin_is_kept_over_the_likely_pressure_as_over_the_worst():
         pytest.approx(margins.vapour_times.si * low),
         pytest.approx(margins.vapour_times.si * high),
     )
+
+
+def test_what_limits_is_what_asks_for_most_on_the_safe_side():
+    found = Limits(
+        {"vapour": 9.0, "air": 1.0, "core": 0.0}, {"vapour": 9.5, "air": 9.8, "core": 0.0}
+    )
+    assert found.limiting == "air"
+    assert found.deepest == 9.8
+
+
+def test_limits_are_of_the_course_that_is_given_and_else_of_a_straight_pull():
+    case = case_of(job())
+    debulked = course_of(case, 9000.0)
+    given, none = limits(case, debulked).safe["air"], limits(case).safe["air"]
+    assert given == float(air_limit(case, debulked).safe)
+    assert none == float(air_limit(case, course_of(case, None)).safe) > given
+
+
+def test_an_exact_limit_is_that_of_many_draws():
+    case = case_of(job())
+    plain = course_of(case, 9000.0)
+    exact = plain.but(exact=True)
+    usual, drawn = (air_limit(case, course) for course in (plain, exact))
+    wanted = exact_limit(exact, target_of(case), usual)
+    assert float(drawn.safe) == float(wanted.safe) != float(usual.safe)
