@@ -93,3 +93,39 @@ def test_what_each_process_is_like_fits_together():
 )
 def test_a_process_is_known_by_what_shops_call_it(said, name):
     assert read_process(said).name == name
+
+
+# What a process is, by common practice (no source): which of them it is true of.
+FACTS = {
+    "open_to_air": ("wet layup", "core bonding", "pressing"),  # spread by hand in the shop's air
+    "debulk": ("wet layup", "core bonding"),  # pulled deep while thin, then let up
+    "bagged": ("wet layup", "infusion", "prepreg", "core bonding"),
+    "pot": ("degassing",),
+    "pressed": ("pressing",),
+    "filled": ("infusion",),  # the vacuum draws the resin in
+    "preimpregnated": ("prepreg",),
+    "gas_leaves": ("prepreg", "degassing"),  # it is meant to: no gas limits the vacuum
+    "soft_core": ("wet layup", "infusion", "core bonding"),  # held by the bag's clamp alone
+    "putty": ("core bonding",),
+    "bonds_core": ("core bonding",),
+}
+PATHS = {  # how freed gas gets out while the resin is thin
+    "wet layup": "open", "infusion": "open", "degassing": "open",
+    "core bonding": "core",  # by the core's own holes or scores alone
+    "prepreg": "shut", "pressing": "shut",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("fact", sorted(FACTS))
+def test_what_is_true_of_each_process(fact):
+    assert {n for n in processes() if getattr(process_of(n), fact)} == set(FACTS[fact])
+
+
+def test_how_gas_gets_out_of_each_process():
+    assert {name: process_of(name).path for name in processes()} == PATHS
+
+
+def test_every_fact_of_a_process_is_asked_here():
+    told = set(process_of("wet layup").__struct_fields__)
+    yes_or_no = {f for f in told if isinstance(getattr(process_of("wet layup"), f), bool)}
+    assert yes_or_no <= set(FACTS), yes_or_no - set(FACTS)
