@@ -171,3 +171,13 @@ def test_wood_beyond_its_constants_is_read_at_their_edge():
     assert activity.core_activity(wood, low - 20.0) == activity.core_activity(wood, low)
     assert activity.core_activity(wood, high + 40.0) == activity.core_activity(wood, high)
     assert activity.core_activity(wood, high - 10.0) != activity.core_activity(wood, high)
+
+
+def test_wetter_than_its_isotherm_holds_prepreg_dries_as_if_it_were_soaked():
+    edge = catalogue.prepreg().drying.proportional_below.si
+    here = case(PREPREG, process="prepreg", humidity=0.3)
+    rate = prepreg.drying_rate(activity.drying_K(here))
+    for wet, start in ((edge, edge), (edge + 1e-6, 1.0)):
+        _, slow = activity.after_drying(here, 48 * 3600.0, wet, wet)
+        wanted = prepreg.activity_after(Band(wet, wet, start), 48 * 3600.0, rate).high
+        assert slow == pytest.approx(min(wanted, wet))

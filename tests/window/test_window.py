@@ -11,7 +11,7 @@ from window_jobs import AUTOCLAVE, HERE_PA, PREPREG, UP, job, number
 import outgas
 from outgas.job.gauge import reading_of
 from outgas.laminate.gas.limits import Limit
-from outgas.physics import flow
+from outgas.physics import bed, flow
 from outgas.show.dial import coarsest_step
 from outgas.tables import catalogue
 from outgas.window import window
@@ -388,3 +388,14 @@ def test_an_infusion_is_filled_though_the_fill_helps_nothing_and_a_layup_is_not_
         got = window._window(start, found)
         assert (got.course.early_Pa is not None) == filled
         assert got.deepest == (60000.0 if filled else 50000.0)
+
+
+def test_cloth_that_yields_takes_shut_resin_as_low_as_its_own_stiffness_says():
+    cloth = outgas.Layup(plies=["2 x 400 g/m2 woven glass", "1 x 450 g/m2 chopped strand mat"])
+    asked = job(process="infusion", layup=cloth, hottest="30 degC")
+    laid = catalogue.prepreg().shut.laid.si
+    each = [
+        float(bed.shut_compacting(5000.0, HERE_PA, ply.fabric.compaction_b.si, laid))
+        for ply in asked.layup.plies
+    ]
+    assert shut_pressure(asked, 5000.0) == pytest.approx(min(each))
