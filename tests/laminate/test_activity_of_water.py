@@ -181,3 +181,14 @@ def test_wetter_than_its_isotherm_holds_prepreg_dries_as_if_it_were_soaked():
         _, slow = activity.after_drying(here, 48 * 3600.0, wet, wet)
         wanted = prepreg.activity_after(Band(wet, wet, start), 48 * 3600.0, rate).high
         assert slow == pytest.approx(min(wanted, wet))
+
+
+@pytest.mark.parametrize(
+    ("name", "process"), [("resole-phenolic", "wet layup"), (UP, "wet layup"), (UP, "infusion")]
+)
+def test_in_air_wetter_than_its_drum_may_be_a_resin_may_be_as_wet_as_the_air(name, process):
+    here = case(name, humidity=0.999, celsius=26.0, process=process)
+    if drum(name).high < 0.999:
+        assert activity.water_activity(here, 300.0)[1] == pytest.approx(0.999)
+    else:
+        assert activity.water_activity(here, 300.0)[1] == pytest.approx(drum(name).high)

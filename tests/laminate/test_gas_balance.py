@@ -357,3 +357,20 @@ def test_a_step_looked_at_under_many_pressures_is_that_step_taken_at_each(hot_sh
         _, taken = gone_on(gas, so_far, Step(float(pressure), 2400.0, 1200.0))
         assert found.gas_per_resin[i] == pytest.approx(float(taken.gas_per_resin), rel=1e-12)
         assert found.nuclei[i] == pytest.approx(float(taken.nuclei), rel=1e-12)
+
+
+@pytest.mark.parametrize("over", [1.0001, 1.001, 1.01, 1.05, 1.2])
+def test_a_bubble_in_nearly_saturated_resin_dissolves_by_the_least_drive(over):
+    here = job(POLYESTER, 24, 0.5, 300, air_Pa=60e3)
+    for t in (60.0, 600.0, 6000.0):
+        steps = [Step(over * 60e3 + here.warm_Pa, here.warm_Pa, t, False)]
+        V, _, _ = reference(here.gas, steps)
+        assert float(run(here.gas, steps).gas_per_resin) == pytest.approx(V, rel=1e-9, abs=1e-12)
+
+
+def test_no_more_pockets_open_than_there_are(hot_shop):
+    """Resin that took in air under pressure is more than one atmosphere over its bag."""
+    pressed = hot_shop.but(air_Pa=250e3)
+    found = run(pressed.gas, [pressed.hold(5e3)])
+    every = start(pressed.gas).nuclei + 3.0 / (4.0 * math.pi * pressed.gas.spacing_m**3)
+    assert float(found.nuclei) == pytest.approx(float(every))

@@ -320,3 +320,14 @@ def test_a_laminate_of_no_stated_thickness_is_a_millimetre_thick(hot_shop):
         Target(fibre_fraction=0.45, depth=0.3, **more) for more in ({}, {"thickness_m": 1e-3})
     )
     assert float(plain.excess(held)) == float(said.excess(held))
+
+
+@pytest.mark.parametrize("air", [1e3, 2e3, 5e3])
+def test_the_high_voids_are_as_close_to_the_target_at_deep_limits(hot_shop, air):
+    here = hot_shop.but(air_Pa=air, entrained=0.0005)
+    dry = dataclasses.replace(here, now_Pa=200.0, warm_Pa=300.0, high_Pa=350.0)
+    course = dry.straight()
+    safe = limit_95(dry.known, course, WET["structural"], dry.barometer).safe
+    assert float(safe) < 21e3
+    found = expected_voids(dry.known, course, 0.45, safe, dry.barometer)
+    assert float(found.high) == pytest.approx(0.02, rel=2e-3)

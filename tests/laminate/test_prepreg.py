@@ -358,3 +358,8 @@ def test_a_press_that_clamps_no_more_than_the_bag_leaves_what_is_over_it():
     assert prepreg.judge(1.2e5, resin, ATM, ATM).passes_below_share is None
     half = prepreg.judge(5e4, resin, 0.0, ATM)
     assert half.passes_below_share == pytest.approx((ATM - 5e4) / ATM)
+
+
+def test_no_air_is_damper_than_saturated():
+    assert float(prepreg.humidity_limit(0.2, 0.0, ATM, 1e4)) == 1.0
+    assert float(prepreg.humidity_limit(0.2, 0.0, ATM, 2.0 * ATM)) == pytest.approx(0.4)
