@@ -1,5 +1,6 @@
 """Water in a laminate: dew points against steam tables, and where its activity ends up."""
 
+import msgspec
 import pytest
 from iapws import IAPWS97
 from shop_cases import EPOXY, PREPREG, UP, case
@@ -192,3 +193,10 @@ def test_in_air_wetter_than_its_drum_may_be_a_resin_may_be_as_wet_as_the_air(nam
         assert activity.water_activity(here, 300.0)[1] == pytest.approx(0.999)
     else:
         assert activity.water_activity(here, 300.0)[1] == pytest.approx(drum(name).high)
+
+
+def test_a_resin_with_water_of_its_own_may_be_wetter_than_its_record_in_wetter_air():
+    here = case("resole-phenolic", humidity=0.95, celsius=26.0)
+    less = msgspec.structs.replace(here.resin.water_activity, value=0.3, low=0.1, high=0.5)
+    dry = here.but(resin=msgspec.structs.replace(here.resin, water_activity=less))
+    assert activity.water_activity(dry, 300.0)[1] == pytest.approx(0.95)
