@@ -178,7 +178,7 @@ class Hold(Answer):
             yield Line("Too weak to clamp: it wants {} or deeper.", (weak,))
         if self.reach_Pa is not None and p <= self.reach_Pa:
             yield Line(
-                "This pump most likely comes to {} only, and the plate would not lift.",
+                "This pump most likely comes to {} only: no plate lifts, nothing need be bled in.",
                 (At(self.reach_Pa),),
             )
 

@@ -215,7 +215,7 @@ def test_a_setpoint_too_weak_or_beyond_the_pump_says_so_first(run):
     _, out, _ = run("hold", UP, *SHOP, "--rig", RIG, "--setpoint", "900 mbar")
     assert "Too weak to clamp" in "".join(out.splitlines()[:3])
     _, out, _ = run("hold", "--setpoint", "100 mbar", "--rig", "5 m3/h dry vane pump")
-    assert "the plate would not lift" in out.splitlines()[1]
+    assert "no plate lifts, nothing" in " ".join(out.split())
 
 
 def test_json_stays_json_where_the_leak_beats_the_pump(run):
