@@ -1,6 +1,7 @@
 """What is known of a bag without a gauge, drawn: the belief after each look, the ways to hold."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -89,32 +90,37 @@ def _window(advice: Advice) -> list[Area]:
     return found
 
 
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What is to be held, under which air, between which bounds [Pa]; None where none was told."""
+
+    setpoint_Pa: float
+    barometer_Pa: float
+    deepest_Pa: float | None
+    shallowest_Pa: float | None
+
+
 def hold_charts(
-    setpoint_Pa: float,
-    barometer_Pa: float,
-    window: tuple[float | None, float | None],
-    ways: Sequence[Way],
-    ends: Mapping[str, tuple[float, float]],
+    asked: Asked, ways: Sequence[Way], ends: Mapping[str, tuple[float, float]]
 ) -> Mapping[str, Maker]:
-    """Return the chart of the ways to hold a setpoint; window: deepest and shallowest, if told."""
-    return {"hold": partial(_hold, setpoint_Pa, barometer_Pa, window, ways, ends)}
+    """Return the chart of the ways to hold a setpoint."""
+    return {"hold": partial(_hold, asked, ways, ends)}
 
 
 def ends_of(
-    setpoint_Pa: float,
+    asked: Asked,
     ways: Sequence[Way],
     plate: ReliefValve,
     hole: BleedHole | None,
     switching: Switching | None,
-    shallowest: float | None,
 ) -> dict[str, tuple[float, float]]:
     """Return between which pressures each way may hold the bag [Pa]."""
-    real = None if hole is None else nearest(hole, shallowest)
+    real = None if hole is None else nearest(hole, asked.shallowest_Pa)
     weak = {
         PLATE: plate.high_Pa,
         HOLE: None if real is None else real.high_Pa,
         SWITCH: None if switching is None else switching.high_Pa,
-        VALVE: setpoint_Pa,
+        VALVE: asked.setpoint_Pa,
     }
     found = {}
     for way in ways:
@@ -125,12 +131,7 @@ def ends_of(
 
 
 def _hold(
-    setpoint_Pa: float,
-    barometer_Pa: float,
-    window: tuple[float | None, float | None],
-    ways: Sequence[Way],
-    ends: Mapping[str, tuple[float, float]],
-    dial: str,
+    asked: Asked, ways: Sequence[Way], ends: Mapping[str, tuple[float, float]], dial: str
 ) -> Chart:
     rows = Rows(tuple(way.name if way.name in ends else f"{way.name}: none" for way in ways))
     bars = []
@@ -139,8 +140,8 @@ def _hold(
             low, high = (p / MBAR_Pa for p in ends[way.name])
             role, words = ("bar", "sure") if way.sure else ("danger", "not sure: not alone")
             bars.append(rows.bar(role, words, i, low, high))  # type: ignore[arg-type]
-    deep, weak = window
-    marks = [Mark("set", "hold", x=setpoint_Pa / MBAR_Pa)]
+    deep, weak = asked.deepest_Pa, asked.shallowest_Pa
+    marks = [Mark("set", "hold", x=asked.setpoint_Pa / MBAR_Pa)]
     if deep is not None:
         marks.append(Mark("limit", "never deeper", x=deep / MBAR_Pa))
     if weak is not None:
@@ -148,7 +149,7 @@ def _hold(
     return Chart(
         name="hold",
         title="Ways to hold it, the best first",
-        x=bag_scale(barometer_Pa, dial),
+        x=bag_scale(asked.barometer_Pa, dial),
         y=rows.scale(),
         areas=tuple(bars),
         marks=tuple(marks),

@@ -15,7 +15,7 @@ from outgas.job.saved import Job
 from outgas.no_gauge.bag_advice import no_bag
 from outgas.no_gauge.bleed_hole import BleedHole, NoHoleError, bleed_hole
 from outgas.no_gauge.cautions import HOLDING, PLATE
-from outgas.no_gauge.charts import ends_of, hold_charts
+from outgas.no_gauge.charts import Asked, ends_of, hold_charts
 from outgas.no_gauge.held import in_mbar
 from outgas.no_gauge.observations import SHOP_K
 from outgas.no_gauge.switching import Switching, switched
@@ -114,11 +114,9 @@ class Hold(Answer):
     @property
     def makers(self) -> Mapping[str, Maker]:
         """Its charts, each by what makes it."""
-        window = self.deepest_Pa, self.shallowest_Pa
-        ends = ends_of(
-            self.setpoint_Pa, self.ways, self.plate, self.hole, self.switching, window[1]
-        )
-        return hold_charts(self.setpoint_Pa, self.barometer_Pa, window, self.ways, ends)
+        asked = Asked(self.setpoint_Pa, self.barometer_Pa, self.deepest_Pa, self.shallowest_Pa)
+        ends = ends_of(asked, self.ways, self.plate, self.hole, self.switching)
+        return hold_charts(asked, self.ways, ends)
 
     @property
     def report(self) -> Report:

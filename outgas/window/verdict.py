@@ -87,6 +87,18 @@ def _too_weak(window: Window) -> Verdict | None:
     return Verdict("too weak", window.reach_Pa, window.reach_Pa, line)
 
 
+@dataclass(frozen=True, slots=True)
+class _Read:
+    """What was read, of what, and where it may be [Pa]."""
+
+    reading: readings.Reading
+    low: float
+    high: float
+    case: Case
+    window: Window
+    hot: Vapour
+
+
 def judge(
     job: Job,
     case: Case,
@@ -109,7 +121,7 @@ def judge(
         state = _state(reading.absolute_Pa, window, hot)
     else:
         state = "cannot tell"
-    return Verdict(state, low, high, _line(state, low, high, reading, case, window, hot))
+    return Verdict(state, low, high, _line(state, _Read(reading, low, high, case, window, hot)))
 
 
 def _state(pressure: float, window: Window, hot: Vapour) -> str:
@@ -130,16 +142,9 @@ def _state(pressure: float, window: Window, hot: Vapour) -> str:
     return "safe" if pressure - ROUNDING_PA <= window.shallowest else "too weak"
 
 
-def _line(
-    state: str,
-    low: float,
-    high: float,
-    reading: readings.Reading,
-    case: Case,
-    window: Window,
-    hot: Vapour,
-) -> Line:
-    span = CANNOT_TELL if reading.by_dial and low <= 0.0 else "{} to {}"
+def _line(state: str, read: _Read) -> Line:
+    low, high, window, hot = read.low, read.high, read.window, read.hot
+    span = CANNOT_TELL if read.reading.by_dial and low <= 0.0 else "{} to {}"
     ends = (
         At(low, weaker=False, plain=True, nearest=True, unit=""),
         At(high, plain=True, nearest=True, unit="mbar absolute"),
@@ -148,7 +153,7 @@ def _line(
     early = "fill" if window.job.process.filled else "debulk"
     surely = "it boils" if high < hot.nominal else "likely boiling"
     up = f"come up above {{}} to {use}"
-    boil = f"it may boil below {{}} at {celsius(case.hottest_K)}"
+    boil = f"it may boil below {{}} at {celsius(read.case.hottest_K)}"
     boils, deepest, weakest = (
         bound(p, weaker=weaker)
         for p, weaker in ((hot.high, True), (window.deepest, True), (window.shallowest, False))
@@ -166,23 +171,21 @@ def _line(
         text = f"cannot tell: {span}; the limit is {{}}, the weakest {{}}: too little between"
         return Line(text, (*ends, deepest, weakest))
     if state == "crushes the core":
-        return _crushed(span, ends, reading, case, window)
+        return _crushed(span, ends, read)
     text, limit = said[state]
     return Line(text, (*ends, limit))
 
 
-def _crushed(
-    span: str, ends: tuple[At, At], reading: readings.Reading, case: Case, window: Window
-) -> Line:
+def _crushed(span: str, ends: tuple[At, At], read: _Read) -> Line:
     """Say what the core bears beside what the air now presses on it."""
-    here, core = case.barometer_Pa, window.limits.safe["core"]
+    here, core = read.case.barometer_Pa, read.window.limits.safe["core"]
     text = (
         f"too deep, it crushes the core: {span}; this core bears about {{}} of clamp; you pull {{}}"
         "; come up above {}"
     )
     bears = bound(here - core, weaker=False, off_dial=True)
-    pull = At(here - reading.absolute_Pa, nearest=True, off_dial=True, unit="")
-    return Line(text, (*ends, bears, pull, bound(window.deepest)))
+    pull = At(here - read.reading.absolute_Pa, nearest=True, off_dial=True, unit="")
+    return Line(text, (*ends, bears, pull, bound(read.window.deepest)))
 
 
 def _prepreg(job: Job, case: Case, hot: Vapour) -> Verdict:

@@ -1,6 +1,6 @@
 """The command line over a logger's file: what a bag did to its resin, or is doing."""
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -16,6 +16,9 @@ from outgas.cli.options import (
     ready,
 )
 from outgas.errors import InputError
+
+if TYPE_CHECKING:
+    from outgas.bag_log.follow import Followed
 
 LOG_OPTIONS = [
     click.option(
@@ -67,7 +70,10 @@ def read_log_command(
     shop, layup, rig = job_from(given)
     given |= {"layup": layup, "rig": rig}
     if follow:
-        return _follow(log, resin, shop, tuple(columns.values()), form.dial, {**told, **given})
+        from outgas.bag_log.follow import Followed
+
+        columns_said = tuple(columns.values())
+        return _follow(Followed(log, resin, shop, columns=columns_said, **told, **given), form.dial)
     found = outgas.read_log(log, resin, shop, **columns, **told, **given)
     if out is not None:
         chart = found.charts(form.dial)["log"]
@@ -76,13 +82,10 @@ def read_log_command(
     return 0 if found.safe else UNSAFE
 
 
-def _follow(
-    log: str, resin: str, shop: Any, columns: Any, dial: str | None, given: dict[str, Any]
-) -> int:
+def _follow(followed: "Followed", dial: str | None) -> int:
     """Print what there is to say of a growing log; 1 where there ever was an alarm."""
-    from outgas.bag_log.follow import Followed, follow
+    from outgas.bag_log.follow import follow
 
-    followed = Followed(log, resin, shop, columns=columns, **given)
     for caution in followed.advice.cautions:
         say(f"caution: {caution}")
     alarmed = False
