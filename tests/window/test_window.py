@@ -399,3 +399,13 @@ def test_cloth_that_yields_takes_shut_resin_as_low_as_its_own_stiffness_says():
         for ply in asked.layup.plies
     ]
     assert shut_pressure(asked, 5000.0) == pytest.approx(min(each))
+
+
+def test_no_setpoint_lies_under_the_early_step_that_its_limit_counts_on():
+    start = begun(name="epoxy-infusion", process="infusion")
+    weak = dataclasses.replace(
+        start, early_hold=60000.0, course=start.straight.but(early_Pa=60000.0)
+    )
+    got = window._window(weak, window._Found(straight=air(70000.0), after=air(50000.0)))
+    assert got.deepest == 50000.0
+    assert got.setpoint == 60000.0
