@@ -48,6 +48,7 @@ _PRESSURE_UNIT = re.compile(
     r"(?<![a-z])(pa|hpa|kpa|mbar|bar|torr|mmhg|inhg|in\.?\s?hg|psi)([ag])?(?![a-z])"
 )
 _CLOCK = re.compile(r"(\d{1,2}):(\d{2})(?::(\d{2}(?:[.,]\d+)?))?\s*([AaPp]\.?[Mm])?")
+_CONTROLS = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029]")  # that would break a line in two
 _DECIMAL_COMMA = re.compile(r"[+-]?\d+,\d+")
 _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
 
@@ -89,7 +90,8 @@ def layout_of(
     """
     delimiter, comma, row = _first_row(lines)
     fields = split(lines[row], delimiter)
-    heads = split(lines[row - 1], delimiter) if row else [""] * len(fields)
+    heads = [_CONTROLS.sub(" ", h) for h in split(lines[row - 1] if row else "", delimiter)]
+    heads = heads if row else [""] * len(fields)
     if row and len(fields) > len(heads) >= 2 and delimiter == ",":
         raise InputError(
             f"line {row + 1} has {len(fields)} fields under {len(heads)} heads: a decimal comma? "

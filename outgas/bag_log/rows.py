@@ -97,14 +97,14 @@ class Rows:
             value = float(text.replace(",", ".")) if self.layout.comma else float(text)
         except ValueError:
             return math.nan
-        return value if math.isfinite(value) else math.nan
+        return value if -LARGEST < value < LARGEST else math.nan
 
     def _time(self, text: str) -> float:
         if not self.kind:
             self.kind = self._kind_of(text)
         if self.kind == "number":
             value = float(text.replace(",", ".")) if self.layout.comma else float(text)
-            if not math.isfinite(value):
+            if not -LARGEST < value < LARGEST:
                 raise ValueError(text)
             return value
         if self.kind == "stamp":

@@ -156,3 +156,10 @@ def test_a_bare_time_is_seconds_unless_that_is_no_cure(read, held):
         read(csv(t / 60.0, p, heads=("time", "pressure [mbar]")))
     minutes = read(csv(t / 60.0, p, heads=("time", "pressure [mbar]")), time_column="time [min]")
     assert minutes.safe
+
+
+@pytest.mark.parametrize("control", ["\x0b", "\x1e", "\x85", "\u2028"])
+def test_a_control_character_in_a_head_breaks_no_line(control):
+    lines = [f"time {control}x;bag [mbar]", "0;1013", "10;900"]
+    assert "\n" not in layout_of(lines, None, None, None).time.head
+    assert len(layout_of(lines, None, None, None).time.head.splitlines()) == 1

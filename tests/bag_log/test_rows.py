@@ -87,3 +87,13 @@ def test_a_clock_goes_on_past_midnight():
 
 def test_of_nothing_there_are_empty_columns():
     assert columns(rows_of()) == [[], [], []]
+
+
+@pytest.mark.parametrize("bad", ["1e308", "-1e305"])
+def test_a_number_beyond_all_use_is_none(bad):
+    rows = rows_of("0,1013,21", f"{bad},900,22", f"10,{bad},23", f"20,90,{bad}")
+    t, p, T = columns(rows)
+    assert t == [0.0, 10.0, 20.0]
+    assert math.isnan(p[1])
+    assert math.isnan(T[2])
+    assert rows.unreadable == 2
