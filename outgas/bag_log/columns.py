@@ -48,7 +48,8 @@ _PRESSURE_UNIT = re.compile(
     r"(?<![a-z])(pa|hpa|kpa|mbar|bar|torr|mmhg|inhg|in\.?\s?hg|psi)([ag])?(?![a-z])"
 )
 _CLOCK = re.compile(r"(\d{1,2}):(\d{2})(?::(\d{2}(?:[.,]\d+)?))?\s*([AaPp]\.?[Mm])?")
-_CONTROLS = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029]")  # that would break a line in two
+# What would break a line in two; a tab may part the columns.
+_CONTROLS = re.compile(r"[\x00-\x08\x0a-\x1f\x7f-\x9f\u2028\u2029]")
 _DECIMAL_COMMA = re.compile(r"[+-]?\d+,\d+")
 _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
 
@@ -90,8 +91,7 @@ def layout_of(
     """
     delimiter, comma, row = _first_row(lines)
     fields = split(lines[row], delimiter)
-    heads = [_CONTROLS.sub(" ", h) for h in split(lines[row - 1] if row else "", delimiter)]
-    heads = heads if row else [""] * len(fields)
+    heads = split(_CONTROLS.sub(" ", lines[row - 1]), delimiter) if row else [""] * len(fields)
     if row and len(fields) > len(heads) >= 2 and delimiter == ",":
         raise InputError(
             f"line {row + 1} has {len(fields)} fields under {len(heads)} heads: a decimal comma? "

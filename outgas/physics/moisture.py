@@ -19,8 +19,8 @@ HALVINGS = 40  # of an activity looked for, to 1e-12
 WOOD_RANGE_K = (268.15, 368.15)  # the constants below were fitted up to about 95 degC
 
 # Hailwood and Horrobin (1946) with the constants of Simpson (1998, FPL-RN-0268) for T in degC and M
-# in per cent, read in a museum's open code that quotes them; checked in the tests against printed
-# moisture contents at 21 and 60 degC and against the same paper's constants for degF, from memory.
+# in per cent, read as calcEMC_wood of the open library ConSciR quotes them; checked in the tests
+# against printed moisture contents and against the same paper's constants for degF, from memory.
 _W = (349.0, 1.29, 0.0135)
 _K = (0.805, 0.000736, -0.00000273)
 _K1 = (6.27, -0.00938, -0.000303)

@@ -179,6 +179,13 @@ def test_entrained_air_decides_in_a_bond_line_of_putty(entrained, voids):
     assert found * 100.0 == pytest.approx(voids, rel=WITHIN, abs=0.051)  # stated to a tenth
 
 
+def is_that_of_plain_floats(gas, steps):
+    found, (V, n, G) = run(gas, steps), reference(gas, steps)
+    assert float(found.gas_per_resin) == pytest.approx(V, rel=1e-9, abs=1e-12)
+    assert float(found.nuclei) == pytest.approx(n, rel=1e-9)
+    assert float(found.left_Pa) == pytest.approx(G, rel=1e-9)
+
+
 def test_the_vectorised_balance_is_that_of_plain_floats():
     rng = np.random.default_rng(12)
     here = job(POLYESTER, 24, 0.5, 300)
@@ -196,11 +203,7 @@ def test_the_vectorised_balance_is_that_of_plain_floats():
         ]
         if rng.random() < 0.3:
             steps[1] = Step(0.8 * one.warm_Pa, one.warm_Pa, 300.0)
-        found = run(one.gas, steps)
-        V, n, G = reference(one.gas, steps)
-        assert float(found.gas_per_resin) == pytest.approx(V, rel=1e-9, abs=1e-12)
-        assert float(found.nuclei) == pytest.approx(n, rel=1e-9)
-        assert float(found.left_Pa) == pytest.approx(G, rel=1e-9)
+        is_that_of_plain_floats(one.gas, steps)
 
 
 def test_warmth_an_initiators_gas_and_moved_vapour_are_those_of_plain_floats():
@@ -226,11 +229,7 @@ def test_warmth_an_initiators_gas_and_moved_vapour_are_those_of_plain_floats():
                 )
             )
         ]  # fmt: skip
-        found = run(one.gas, steps)
-        V, n, G = reference(one.gas, steps)
-        assert float(found.gas_per_resin) == pytest.approx(V, rel=1e-9, abs=1e-12)
-        assert float(found.nuclei) == pytest.approx(n, rel=1e-9)
-        assert float(found.left_Pa) == pytest.approx(G, rel=1e-9)
+        is_that_of_plain_floats(one.gas, steps)
 
 
 def test_cases_with_and_without_an_initiators_gas_do_not_mix():

@@ -57,9 +57,7 @@ def test_each_module_has_its_tests(module):
     elsewhere = ELSEWHERE.get(module)
     own = own_test(Path(module))
     assert (own is None) != (elsewhere is None), "one or the other"
-    if elsewhere is not None:
-        text = (TESTS / elsewhere).read_text("utf-8")
-        assert "def test_" in text
+    assert elsewhere is None or (TESTS / elsewhere).exists()
 
 
 def test_what_is_tested_elsewhere_is_there():
