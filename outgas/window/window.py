@@ -88,7 +88,7 @@ def reach_of(job: Job) -> float | None:
         ultimate = kind.ultimate.high_si
     if rig.leak and rig.pump_displacement:
         speed = rig.pump_displacement * catalogue.rigs().displacement_share.low_si
-        roll_off = 1.0 if kind is None else kind.roll_off.si
+        roll_off = 1.0 if kind is None else kind.roll_off.high_si
         ultimate = float(flow.pump_pressure(rig.leak, speed, ultimate, roll_off))
     return min(ultimate, job.shop.barometer_Pa)
 

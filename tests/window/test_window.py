@@ -374,10 +374,10 @@ def test_a_core_that_wants_more_clamp_than_its_process_asks_for_no_more():
 def test_a_leaking_pump_of_a_known_kind_slows_as_its_kind_does():
     rig = outgas.Rig.from_words("5 m3/h venturi, leak 0.01 mbar l/s")
     slow = 5.0 / 3600.0 * catalogue.rigs().displacement_share.low_si
-    wanted = flow.pump_pressure(0.001, slow, rig.kind.ultimate.high_si, rig.kind.roll_off.si)
+    wanted = flow.pump_pressure(0.001, slow, rig.kind.ultimate.high_si, rig.kind.roll_off.high_si)
     assert reach_of(job(rig=rig)) == pytest.approx(float(wanted))
-    other = flow.pump_pressure(0.001, slow, rig.kind.ultimate.high_si, rig.kind.roll_off.low_si)
-    assert float(other) != pytest.approx(float(wanted))
+    other = flow.pump_pressure(0.001, slow, rig.kind.ultimate.high_si, rig.kind.roll_off.si)
+    assert float(other) < float(wanted)  # the likely one would promise more vacuum
 
 
 def test_an_infusion_is_filled_though_the_fill_helps_nothing_and_a_layup_is_not_debulked_then():
