@@ -10,11 +10,11 @@ from outgas.diagnosis.diagnosis import Span
 from outgas.job.job import Job
 from outgas.job.told_pressure import ToldPressure
 from outgas.laminate import whiteness
-from outgas.laminate.activity import surface_humidity
 from outgas.laminate.case import Case
 from outgas.laminate.course import Course, course_of, target_of
 from outgas.laminate.gas.limits import limit
 from outgas.laminate.vapour import Vapour, monomer_pressures, vapour, warmest_known
+from outgas.laminate.water import surface_humidity
 from outgas.show.amounts import celsius
 from outgas.show.report import At, Line
 from outgas.tables import catalogue

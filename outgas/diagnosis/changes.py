@@ -8,10 +8,10 @@ from outgas import units
 from outgas.diagnosis.case import Inspection, swept
 from outgas.diagnosis.diagnosis import Along, Change
 from outgas.job.job import Job
-from outgas.laminate.activity import dew_point
 from outgas.laminate.case import Case
 from outgas.laminate.course import look_of, target_of
 from outgas.laminate.vapour import vapour
+from outgas.laminate.water import dew_point
 from outgas.show.amounts import celsius, voids_of
 from outgas.show.report import At, Line, joined
 from outgas.tables import catalogue

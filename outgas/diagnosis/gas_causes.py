@@ -39,9 +39,9 @@ from outgas.diagnosis.gas import (
     with_gas,
     would_make,
 )
-from outgas.laminate.activity import water_activity, water_pressure, water_spread
 from outgas.laminate.course import Course
 from outgas.laminate.vapour import Vapour, vapour
+from outgas.laminate.water import water_activity, water_pressure, water_spread
 from outgas.show.amounts import celsius, mbar_up
 from outgas.show.report import Line, joined
 from outgas.tables import catalogue

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 
 import numpy as np
 
+from outgas.laminate.liquid import Liquid
 from outgas.physics import bed, drying
 from outgas.physics.chance import Band
 from outgas.tables import catalogue
@@ -224,6 +225,24 @@ def activity_after(activity: Band, time_s: float, rate: DryingRate) -> Band:
         return float(drying.activity_left(end(activity), share, sorption))
 
     return Band(left(_nominal), left(_low), left(_high))
+
+
+def drying_K(liquid: Liquid) -> float:
+    """Return how warm prepreg is while it dries [K]: the colder of the shop's air and the tool."""
+    return min(liquid.shop_K, liquid.tool_K)
+
+
+def after_drying(
+    liquid: Liquid, time_s: float, nominal: float, upper: float
+) -> tuple[float, float]:
+    """Return the activity that so long under full vacuum leaves, nominal and at the slow end.
+
+    Wetter than the isotherm holds, it is dried as if it were soaked, and no wetter than it was.
+    """
+    start = upper if in_range(upper) else 1.0
+    rate = drying_rate(drying_K(liquid))
+    left = activity_after(Band(nominal, nominal, start), time_s, rate)
+    return left.nominal, min(left.high, upper)
 
 
 def time_to(activity: Band, wanted: float, rate: DryingRate) -> Band:

@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from outgas.laminate.activity import pushes, water, water_activity, water_pressure, water_spread
+from outgas.laminate.activity import pushes
 from outgas.laminate.liquid import Liquid
+from outgas.laminate.water import WATER, water, water_activity, water_push
 from outgas.physics import saturation
 from outgas.tables import catalogue
 from outgas.tables.data import remembered
@@ -48,11 +49,9 @@ def monomer_pressures(
 def vapour(liquid: Liquid, T: float) -> Vapour:
     """Return what the condensables push with at T [K]; the upper ends add up."""
     monomers, high = monomer_pressures(liquid.resin, liquid.contaminants, liquid.k, T)
-    a, a_high = water_activity(liquid, T)
-    pure = water_pressure(T)
-    partial = {**dict(monomers), "water": a * pure}
-    high += a_high * pure * (1.0 + liquid.k * water_spread(T))
-    return Vapour(partial, sum(partial.values()), high)
+    wet, wet_high = water_push(liquid, T)
+    partial = {**dict(monomers), WATER: wet}
+    return Vapour(partial, sum(partial.values()), high + wet_high)
 
 
 def upper_ends(liquid: Liquid, T: "Floats") -> "Floats":

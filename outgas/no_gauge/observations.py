@@ -18,13 +18,13 @@ from outgas.errors import InputError, OutOfRangeError
 from outgas.job.job import FINISHES
 from outgas.job.process import process_of
 from outgas.job.rig import Rig
-from outgas.laminate.activity import water, water_pressure
 from outgas.laminate.case import Case, Hottest
 from outgas.laminate.course import course_of, target_of
 from outgas.laminate.gas.balance import run
 from outgas.laminate.gas.limits import DEEPEST_DEPTH, varied
 from outgas.laminate.liquid import Liquid
 from outgas.laminate.vapour import monomer_pressures, vapour
+from outgas.laminate.water import water, water_pressure
 from outgas.physics import chance, flow, saturation
 from outgas.tables import catalogue
 from outgas.tables.materials import Resin

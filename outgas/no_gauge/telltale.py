@@ -9,7 +9,7 @@ import numpy as np
 from outgas import constants, units
 from outgas.errors import InputError
 from outgas.job.saved import Job
-from outgas.laminate.activity import water_pressure
+from outgas.laminate.water import water_pressure
 from outgas.no_gauge import observations as says
 from outgas.no_gauge.cautions import VIALS
 from outgas.no_gauge.held import Told, rounded_mbar

@@ -6,9 +6,9 @@ import math
 import numpy as np
 
 from outgas.job.job import HOUR_S, Job
-from outgas.laminate.activity import water_activity
 from outgas.laminate.case import Case, hottest_vapour
 from outgas.laminate.vapour import vapour, warmest_known
+from outgas.laminate.water import water_activity
 from outgas.plan.basis import Ground, Pressures
 from outgas.plan.bleed import resin_by
 from outgas.plan.caps import boil_cap

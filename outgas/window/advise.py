@@ -16,11 +16,11 @@ from outgas.job.layup import Layup
 from outgas.job.learnt import Experienced
 from outgas.job.rig import Rig
 from outgas.job.shop import Shop
-from outgas.laminate.activity import water_activity
 from outgas.laminate.batch import batch_of
 from outgas.laminate.case import Case, hottest_vapour
 from outgas.laminate.course import freed_from
 from outgas.laminate.vapour import boiling_point, vapour
+from outgas.laminate.water import water_activity
 from outgas.show.amounts import mbar
 from outgas.show.report import lines
 from outgas.tables.materials import Resin

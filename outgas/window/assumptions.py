@@ -1,9 +1,10 @@
 """What was taken for granted, each with its number."""
 
 from outgas.job.job import AT_HAND, Job
-from outgas.laminate.activity import drying_K, water_activity
 from outgas.laminate.case import Case
 from outgas.laminate.course import known_gas
+from outgas.laminate.prepreg import drying_K
+from outgas.laminate.water import water_activity
 from outgas.show.amounts import celsius, duration, mbar
 from outgas.show.report import At, Line, lines
 from outgas.tables import catalogue

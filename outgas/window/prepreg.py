@@ -10,10 +10,10 @@ from typing import Any
 
 from outgas.job.job import DRIED_RANGE_S, Job
 from outgas.laminate import prepreg
-from outgas.laminate.activity import water_activity, water_pressure, water_spread
 from outgas.laminate.case import Case
 from outgas.laminate.prepreg import Carried, PrepregVerdict, Push, ResinPressure
 from outgas.laminate.vapour import Vapour, monomer_pressures
+from outgas.laminate.water import water_activity, water_pressure, water_spread
 from outgas.physics.chance import Band
 from outgas.tables import catalogue
 from outgas.window.limits import core_limit

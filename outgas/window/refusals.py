@@ -6,7 +6,7 @@ import numpy as np
 
 from outgas.errors import RefusedError
 from outgas.job.job import Job
-from outgas.laminate.activity import dew_point, water, water_pressure
+from outgas.laminate.water import condenses_from, water
 from outgas.physics import saturation
 from outgas.show.amounts import celsius
 from outgas.tables import catalogue
@@ -72,12 +72,9 @@ def _too_cold(job: Job) -> str:
 def _below_dew(job: Job) -> str:
     """Say where the dew point lies that the tool is below."""
     shop = job.shop
-    if shop.tool_temperature_K >= shop.temperature_K:
+    dew = condenses_from(shop.humidity, shop.temperature_K, shop.tool_temperature_K)
+    if dew is None:
         return ""
-    wet = water_pressure(shop.temperature_K) / water_pressure(shop.tool_temperature_K)
-    if shop.humidity * wet <= 1.0:
-        return ""
-    dew = dew_point(shop.humidity, shop.temperature_K)
     return (
         f"the tool at {celsius(shop.tool_temperature_K, 1)} is below the dew point of the shop's "
         f"air, {celsius(dew, 1)} ({shop.humidity:.0%} at {celsius(shop.temperature_K, 1)}); water "

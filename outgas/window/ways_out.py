@@ -8,8 +8,8 @@ from outgas.errors import OutgasError
 from outgas.job.degassed import usual
 from outgas.job.job import Job
 from outgas.job.process import potting, pressing
-from outgas.laminate.activity import drying_K
 from outgas.laminate.case import Case, degassed, hottest_vapour
+from outgas.laminate.prepreg import drying_K
 from outgas.laminate.vapour import Vapour, vapour
 from outgas.physics.chance import Band
 from outgas.show.amounts import HOUR_S, celsius, celsius_down

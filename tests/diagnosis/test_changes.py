@@ -6,7 +6,7 @@ import pytest
 from white_laminates import EP, SHOP, UP, VE, said, why
 
 import outgas
-from outgas.laminate.activity import dew_point
+from outgas.laminate.water import dew_point
 from outgas.show.amounts import celsius
 from outgas.show.report import At
 from outgas.tables import catalogue

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from outgas.laminate import prepreg
-from outgas.laminate.activity import water_pressure, water_spread
+from outgas.laminate.water import water_pressure, water_spread
 from outgas.physics import bed, drying
 from outgas.physics.chance import Band
 from outgas.tables import catalogue

@@ -8,7 +8,7 @@ from iapws import IAPWS97
 from shop_cases import EPOXY, PREPREG, UP, case
 
 import outgas
-from outgas.laminate.activity import pushes, water_activity
+from outgas.laminate.activity import pushes
 from outgas.laminate.case import Hottest, hottest_vapour
 from outgas.laminate.vapour import (
     BOIL_CLOSE_K,
@@ -18,6 +18,7 @@ from outgas.laminate.vapour import (
     vapour,
     warmest_known,
 )
+from outgas.laminate.water import water_activity
 from outgas.tables import catalogue
 
 HOT = 313.15

@@ -142,7 +142,7 @@ def test_where_water_cannot_serve_the_limit_is_rounded_up_and_the_plate_stands_i
 
 def test_what_the_vials_hold_and_promise_is_the_waters_own_pressure():
     """The cooler boils under its own head of water; the warmer may be read too cold."""
-    from outgas.laminate.activity import water_pressure
+    from outgas.laminate.water import water_pressure
     from outgas.tables import catalogue
 
     shop = outgas.Shop(temperature="22 degC", humidity="50 %")

@@ -8,9 +8,9 @@ from plan_grounds import SHOP_K, ground, heated
 from window_jobs import AUTOCLAVE, HERE_PA, PREPREG
 
 import outgas
-from outgas.laminate.activity import water_activity
 from outgas.laminate.case import hottest_vapour
 from outgas.laminate.vapour import Vapour, vapour, warmest_known
+from outgas.laminate.water import water_activity
 from outgas.plan import prepreg
 from outgas.plan.caps import boil_cap, sheet_cap
 from outgas.tables import catalogue

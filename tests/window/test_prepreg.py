@@ -12,7 +12,7 @@ from window_jobs import AUTOCLAVE, HERE_PA, PREPREG, job
 
 import outgas
 from outgas.errors import InputError, OutOfRangeError
-from outgas.laminate import activity, prepreg
+from outgas.laminate import prepreg, water
 from outgas.laminate.vapour import Vapour, monomer_pressures
 from outgas.physics.chance import Band
 from outgas.tables import catalogue
@@ -144,7 +144,7 @@ def test_damper_or_bleeding_is_never_better(rh, more):
 @pytest.mark.parametrize(("apart", "hours"), [(0.5e-3, 0.5), (2e-3, 7.5)])
 def test_half_of_the_water_leaves_by_channels_so_far_apart_in(apart, hours, monkeypatch):
     rate = functools.partial(prepreg.drying_rate, channels=Band.exact(apart))
-    monkeypatch.setattr(activity.prepreg, "drying_rate", rate)
+    monkeypatch.setattr(prepreg, "drying_rate", rate)
     vapour = catalogue.prepreg().drying.at_channel.si
     left = ask("50 %", dried=f"{hours} h").water_activity[0]
     assert (left - vapour) / (0.5 - vapour) == pytest.approx(0.5, abs=0.02)
@@ -329,7 +329,7 @@ def test_what_drying_must_come_to_leaves_room_for_what_else_pushes():
     case = window_of(job(PREPREG, process="prepreg", contaminants={"acetone": "0.05 %"})).case
     others = monomer_pressures(case.resin, case.contaminants, case.k, case.hottest_high_K)[1]
     wet = pure(case.hottest_high_K - 273.15) * (
-        1.0 + case.k * activity.water_spread(case.hottest_high_K)
+        1.0 + case.k * water.water_spread(case.hottest_high_K)
     )
     low = 0.95 * 0.6 * HERE_PA
     assert plain == pytest.approx(low / wet, rel=1e-3)

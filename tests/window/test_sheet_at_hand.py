@@ -6,8 +6,8 @@ import pytest
 
 import outgas
 from outgas.errors import InputError, RefusedError
-from outgas.laminate.activity import core_activity, water_activity
 from outgas.laminate.liquid import Liquid
+from outgas.laminate.water import core_activity, water_activity
 from outgas.window.defaults import case_of
 
 pytestmark = pytest.mark.filterwarnings("ignore::outgas.errors.OutgasWarning")

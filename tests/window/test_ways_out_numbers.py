@@ -9,8 +9,8 @@ from window_jobs import HERE_PA, PREPREG, job
 
 import outgas
 from outgas.constants import STANDARD_GRAVITY
-from outgas.laminate.activity import water_pressure, water_spread
 from outgas.laminate.case import hottest_vapour
+from outgas.laminate.water import water_pressure, water_spread
 from outgas.tables import catalogue
 from outgas.window import ways_out
 from outgas.window.ways_out import WORTH_SAYING_PA
