@@ -38,8 +38,8 @@ from outgas.tables.materials import Core, Reinforcement, Resin
 from outgas.window import assumptions, cautions
 from outgas.window.defaults import case_of
 from outgas.window.limits import air_limit
+from outgas.window.reach import reading_error
 from outgas.window.refusals import reasons
-from outgas.window.window import reading_error
 
 if TYPE_CHECKING:
     from outgas.units import Measure

@@ -95,6 +95,31 @@ class Job:
         """What the shop's own panels showed of such a job; None where nothing was learnt."""
         return None if self.experience is None else self.experience.learnt_for(self.kind)
 
+    @property
+    def heats(self) -> bool:
+        """Whether the heat of the layup sets the hottest moment: nothing else names it."""
+        named = self.hottest_K is not None or self.process.pot
+        return bool(self.layup.plies) and not named and self.resin.cure_temperature is None
+
+    @property
+    def path_open(self) -> bool:
+        """Whether freed gas can get out while the resin is thin.
+
+        By the process, by what lies under the bag, and under a core by its holes alone.
+        """
+        if self.process.path == "core":
+            return self.layup.core_is_open
+        return self.process.path == "open" and self.layup.lets_gas_out is not False
+
+    @property
+    def fibre_fraction(self) -> float:
+        """The fibre fraction of the laminate: by its cloth, else the process's usual."""
+        plies = self.layup.plies
+        if self.process.putty or not plies:
+            return self.process.fibre_fraction.si
+        fibre = sum(ply.thickness * ply.fabric.fibre_fraction.si for ply in plies)
+        return fibre / self.layup.laminate_thickness_m
+
 
 READ_WITH = ("dial", "water", "plate", "none")  # beside a sensor, which has an error of its own
 
@@ -284,6 +309,15 @@ def working_time(job: Job) -> float:
         return job.wet_out_s
     rolled = clock.wet_out.si * job.layup.layers * (job.layup.area_m2 or 1.0)
     return max(rolled, clock.wet_out_least.si)
+
+
+def mixed_mass(job: Job, given: float | None) -> float | None:
+    """Return how much is mixed [kg]: as given, or what the cloth holds and some to spare."""
+    if not job.process.mixed or given is not None:
+        return given
+    spare = 1.0 + catalogue.practice().clock.spare_resin.si
+    area = job.layup.area_m2 or 1.0
+    return job.layup.resin_mass(job.resin.density.si) * area * spare
 
 
 def _check_kinds(shop: Any, layup: Any) -> None:

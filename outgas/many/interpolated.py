@@ -27,8 +27,8 @@ from outgas.many.cases import BAG, Axis, Cases, Reader
 from outgas.many.exact import Answered, answered
 from outgas.many.fields import LIMITS, PASCAL_PER_MBAR, fields_of, rows
 from outgas.show.dial import coarsest_step
+from outgas.window.reach import reach_of, reading_error, shallowest_of
 from outgas.window.refusals import refused_where
-from outgas.window.window import reach_of, reading_error, shallowest_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

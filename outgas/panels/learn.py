@@ -45,7 +45,7 @@ from outgas.panels.told import made_of
 from outgas.panels.weighing import Message, Weighed, weighed
 from outgas.physics.chance import Band
 from outgas.tables import catalogue
-from outgas.window.window import shallowest_of
+from outgas.window.reach import shallowest_of
 
 CONTRADICTS = 0.5  # of a chance that its note is wrong, from which a panel is named
 BELIEVED = 1.0 / 3.0  # of that chance, under which a good panel may open a bag

@@ -25,7 +25,7 @@ from outgas.panels.panel import Panel, air_of, read_look, void_of
 from outgas.physics.chance import Band
 from outgas.tables import catalogue
 from outgas.window.defaults import cases_of
-from outgas.window.window import reading_error
+from outgas.window.reach import reading_error
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -7,21 +7,21 @@ import numpy as np
 
 from outgas.errors import InputError
 from outgas.job.degassed import usual
-from outgas.job.job import Job, working_time
-from outgas.job.process import potting
+from outgas.job.job import Job, mixed_mass, working_time
 from outgas.laminate.batch import Batch, batch_of, pot_life
 from outgas.laminate.case import Case
-from outgas.laminate.liquid import Liquid, liquid_of
-from outgas.laminate.vapour import vapour
-from outgas.laminate.warming import Warming
+from outgas.laminate.liquid import liquid_of
+from outgas.laminate.warming import Warming, warming_of
 from outgas.physics.cure import conversion_of_glass
 from outgas.plan.caps import Lasts, Mixed, lasting_cap
 from outgas.show.dial import coarsest_step
 from outgas.tables import catalogue
 from outgas.tables.practice import Clock
-from outgas.window.defaults import case_of
-from outgas.window.limits import core_limit, margin_over
-from outgas.window.window import Window, margin_of, reach_of, window_of
+from outgas.window.defaults import case_with
+from outgas.window.limits import core_limit
+from outgas.window.pot import pot_ends
+from outgas.window.refusals import refuse
+from outgas.window.window import Window, windows_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,9 +51,6 @@ class Ground:
     told: frozenset[str]
     degas: bool
     pot: Pressures
-    cure: Pressures
-    safe_from: float  # what the cure needs for safety, errors of reading counted [Pa]
-    opens: bool
 
     @property
     def clock(self) -> Clock:
@@ -84,6 +81,24 @@ class Ground:
     def free(self) -> Pressures:
         """No vacuum."""
         return Pressures(self.here, self.here, self.here)
+
+    @property
+    def opens(self) -> bool:
+        """Whether there is a pressure to cure at."""
+        return self.window.setpoint is not None
+
+    @property
+    def cure(self) -> Pressures:
+        """Where to cure; no vacuum where no window opens: nothing unsafe or too weak is held."""
+        w = self.window
+        return self.free if w.setpoint is None else Pressures(w.deepest, w.setpoint, w.shallowest)
+
+    @property
+    def safe_from(self) -> float:
+        """What the cure needs for safety, errors of reading counted [Pa]."""
+        margin = 0.0 if self.job.process.preimpregnated else self.window.margin
+        at = self.window.setpoint
+        return self.window.deepest + margin if at is None else at
 
     @property
     def dry(self) -> Pressures:
@@ -132,45 +147,6 @@ class Ground:
         return max(conversion_of_glass(self.case.shop_K + c.hard_above_shop.si, *glass), c.hard.si)
 
 
-def pot_band(job: Job, liquid: Liquid) -> Pressures:
-    """Return where to hold a degassing pot: clear of boiling, and within what the pump reaches.
-
-    A hold weaker than the band's end takes out too little to be worth the time.
-    """
-    plain = vapour(liquid, liquid.shop_K)
-    low = margin_over(job, plain.nominal, plain.high, known=False)[1]
-    hold = max(low + margin_of(job.but(process=potting()), low), reach_of(job) or 0.0)
-    weakest = potting().weakest_bag
-    here = liquid.barometer_Pa
-    high = here if weakest is None else min(weakest.si, here)
-    return Pressures(min(low, here), min(hold, here), high)
-
-
-def cure_band(job: Job, case: Case, window: Window) -> tuple[Pressures, float, bool]:
-    """Return the pressures to cure at, what safety needs, and whether a window opens.
-
-    Where no window opens, no vacuum: nothing is held that is unsafe, or that clamps too little.
-    """
-    here = case.barometer_Pa
-    none = Pressures(here, here, here)
-    if window.setpoint is not None:
-        band = Pressures(window.deepest, window.setpoint, window.shallowest)
-        return band, window.setpoint, True
-    margin = 0.0 if job.process.preimpregnated else window.margin
-    return none, window.deepest + margin, False
-
-
-def mixed_mass(job: Job, given: float | None) -> float | None:
-    """Return how much is mixed [kg]: as given, or what the cloth holds and some to spare."""
-    if not job.process.mixed:
-        return given
-    if given is not None:
-        return given
-    spare = 1.0 + catalogue.practice().clock.spare_resin.si
-    area = job.layup.area_m2 or 1.0
-    return job.layup.resin_mass(job.resin.density.si) * area * spare
-
-
 def ground_of(
     job: Job,
     *,
@@ -180,30 +156,26 @@ def ground_of(
     degas: bool,
 ) -> Ground:
     """Return what a schedule stands on; refuses what no plan can be made of."""
+    _plannable(job)
     job = job.but(wet_out_s=wet_out, fill_s=fill)
-    pot, here = pot_band(job, liquid_of(job)), job.shop.barometer_Pa
+    liquid, mixed, here = liquid_of(job), mixed_mass(job, batch), job.shop.barometer_Pa
+    pot = Pressures(*pot_ends(job, liquid))
     degas = degas and job.process.mixed and job.air_Pa is None
     degas = degas and pot.hold + coarsest_step(here) <= pot.high and pot.hold < here
     if degas and job.pot is None:
         job = job.but(pot=usual(pot.hold, worked=True))
-    case = case_of(job)
-    window = window_of(job, case)
-    pace = None if job.process.pot else batch_of(job)
-    if pace is None and not job.process.pot:
-        raise InputError(
-            f"{job.resin.name}: its record has no gel_time, and a plan runs against the gel; "
-            "add it from the data sheet"
-        )
-    mixed = mixed_mass(job, batch)
-    life = None
-    if mixed is not None and pace is not None and not job.process.preimpregnated:
+    pace, life, warming = None if job.process.pot else batch_of(job), None, None
+    if pace is not None and mixed is not None and not job.process.preimpregnated:
         life = pot_life(job, pace, mixed)
-    band, safe_from, opens = cure_band(job, case, window)
+    if pace is not None and job.heats:
+        warming = warming_of(job, pace, liquid)
+    case = case_with(job, liquid, warming)
+    (window,) = windows_of([(job, case)])
     return Ground(
         job=job,
         case=case,
         window=window,
-        warming=case.hottest.warming,
+        warming=warming,
         pace=pace,
         batch=mixed,
         pot_life=life,
@@ -211,7 +183,18 @@ def ground_of(
         told=frozenset(k for k, v in (("wet_out", wet_out), ("fill", fill)) if v is not None),
         degas=degas,
         pot=pot,
-        cure=band,
-        safe_from=safe_from,
-        opens=opens,
     )
+
+
+def _plannable(job: Job) -> None:
+    """Refuse what no advice is given for, and a job without the layup that a plan needs."""
+    refuse(job)
+    if not job.process.pot and not job.layup.plies:
+        raise InputError("a plan needs the layup; name its plies, as '2 x 400 g/m2 woven glass'")
+    if job.process.bonds_core and job.layup.core is None:
+        raise InputError("core bonding needs the core; name it, as '15 mm PVC foam'")
+    if not job.process.pot and job.resin.gel_time is None and not job.resin.published:
+        raise InputError(
+            f"{job.resin.name}: its record has no gel_time, and a plan runs against the gel; "
+            "add it from the data sheet"
+        )

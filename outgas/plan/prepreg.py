@@ -5,7 +5,9 @@ import math
 
 import numpy as np
 
+from outgas.errors import InputError
 from outgas.job.job import HOUR_S, Job
+from outgas.laminate import warming
 from outgas.laminate.case import Case, hottest_vapour
 from outgas.laminate.vapour import vapour, warmest_known
 from outgas.laminate.water import water_activity
@@ -21,6 +23,7 @@ from outgas.window.limits import core_limit
 from outgas.window.prepreg import held_of, sure_of
 from outgas.window.window import window_of
 
+OVEN_RUN_S = 12.0 * HOUR_S  # followed beyond the last ramp
 HOLD = "hold under full vacuum"
 
 
@@ -31,6 +34,15 @@ def prepreg(g: Ground) -> tuple[list[Stage], Ground]:
     line = Timeline(g)
     _in_the_oven(g, line)
     return in_order(early, line)
+
+
+def in_the_oven(g: Ground) -> Ground:
+    """Return the ground of prepreg with the heat of its oven, and the hold that dries it first."""
+    if g.pace is None:
+        raise InputError(f"{g.job.resin.name}: no rate of cure, so no plan")
+    times, air = oven_air(g)
+    run = warming.oven_run(g.job, g.pace, times, air, float(times[-1]) + OVEN_RUN_S)
+    return held_dry(dataclasses.replace(g, warming=run))
 
 
 def held_dry(g: Ground) -> Ground:

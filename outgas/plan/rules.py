@@ -1,6 +1,5 @@
 """The rules of the clock: which a plan cannot keep, and what would mend it."""
 
-import dataclasses
 import math
 
 from outgas.constants import ZERO_CELSIUS_K
@@ -23,6 +22,7 @@ from outgas.show.amounts import celsius, duration
 from outgas.show.report import At, Line, joined, lines
 from outgas.window.prepreg import sure_of
 from outgas.window.ways_out import ways_out
+from outgas.window.window import window_of
 
 MOST_CUPS = 12
 INITIATOR_STEP = 1e-3  # a tenth of a per cent
@@ -188,7 +188,7 @@ def _moisture_rule(g: Ground, found: list[Stage]) -> Break | None:
         f"{whole_degc(boil)}, and {first.name} reaches {celsius(T)}"
     )
     worst = min(max(T for _, T, _ in too_hot), warmest_known(g.case))
-    ways = ways_out(dataclasses.replace(g.window, case=g.case.at(worst)))
+    ways = ways_out(window_of(g.job, g.case.at(worst)))
     return Break(first.name, Line(text), tuple(w.line for w in ways))
 
 

@@ -1,6 +1,5 @@
 """The window turned into a timed plan: outgas.schedule."""
 
-import dataclasses
 import math
 import warnings
 from pathlib import Path
@@ -9,12 +8,11 @@ from typing import TYPE_CHECKING, Any
 from outgas import units
 from outgas.errors import InputError, OutgasWarning, OutOfRangeError
 from outgas.job.asking import takes_job
-from outgas.job.job import Job, Traces, job_of
+from outgas.job.job import Traces, job_of
 from outgas.job.layup import Layup
 from outgas.job.learnt import Experienced
 from outgas.job.rig import Rig
 from outgas.job.shop import Shop
-from outgas.laminate import warming
 from outgas.plan import prepreg
 from outgas.plan import processes as lay
 from outgas.plan.basis import Ground, ground_of
@@ -29,7 +27,6 @@ from outgas.show.amounts import duration
 from outgas.show.report import lines
 from outgas.tables.materials import Resin
 from outgas.window.advise import assemble
-from outgas.window.refusals import refuse
 from outgas.window.short import by_panels
 
 if TYPE_CHECKING:
@@ -37,7 +34,6 @@ if TYPE_CHECKING:
 
 BATCH_RANGE_KG = (0.005, 500.0)
 TIME_RANGE_S = (10.0, 86400.0)
-OVEN_RUN_S = 12.0 * 3600.0
 
 
 @takes_job
@@ -147,7 +143,6 @@ connected, no_debulk, low_gas_initiator, vapour_share, confidence, reads_with
     job = job_of(
         resin, shop, process=process, layup=layup, rig=rig, **gas, **moisture, **wanted, **rate
     )
-    _plannable(job)
     if degas is not None and not isinstance(degas, bool):
         raise InputError(f"degas is {degas!r}; it is True or False")
     ground = ground_of(
@@ -158,22 +153,13 @@ connected, no_debulk, low_gas_initiator, vapour_share, confidence, reads_with
         degas=degas is not False and job.pot is None,
     )
     if job.process.preimpregnated:
-        ground = prepreg.held_dry(_in_the_oven(ground))
+        ground = prepreg.in_the_oven(ground)
     found, ground = lay.build(ground)
     _gels(ground)
     breaks = rules(ground, found)
     for broken in breaks:
         warnings.warn(broken.text, OutgasWarning, stacklevel=3)
     return _assembled(ground, found, breaks)
-
-
-def _plannable(job: Job) -> None:
-    """Refuse what no advice is given for, and a job without the layup that a plan needs."""
-    refuse(job)
-    if not job.process.pot and not job.layup.plies:
-        raise InputError("a plan needs the layup; name its plies, as '2 x 400 g/m2 woven glass'")
-    if job.process.bonds_core and job.layup.core is None:
-        raise InputError("core bonding needs the core; name it, as '15 mm PVC foam'")
 
 
 def _gels(ground: Ground) -> None:
@@ -194,15 +180,6 @@ def _inside(value: Any, unit: str, span: tuple[float, float], name: str) -> floa
         units.inside(got / 60, span[0] / 60, span[1] / 60, name, "min")
         return got
     return units.inside(got, *span, name, unit)
-
-
-def _in_the_oven(ground: Ground) -> Ground:
-    """Return the ground with the heat of the oven cycle in it."""
-    if ground.pace is None:
-        raise InputError(f"{ground.job.resin.name}: no rate of cure, so no plan")
-    times, air = prepreg.oven_air(ground)
-    run = warming.oven_run(ground.job, ground.pace, times, air, float(times[-1]) + OVEN_RUN_S)
-    return dataclasses.replace(ground, warming=run)
 
 
 # Putting it together --------------------------------------------------------------------------

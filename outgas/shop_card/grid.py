@@ -20,7 +20,8 @@ from outgas.many.cases import Axis, Cases
 from outgas.many.exact import Answered, answered
 from outgas.many.interpolated import PAD_PA
 from outgas.physics import air
-from outgas.window.window import Window, margin_of
+from outgas.window.reach import margin_of
+from outgas.window.window import Window
 
 WINDOW, NONE, REFUSED = "window", "no window", "refused"
 OUTCOMES = (WINDOW, NONE, REFUSED)

@@ -11,8 +11,9 @@ from outgas.laminate.case import Case
 from outgas.laminate.vapour import Vapour
 from outgas.show.amounts import HOUR_S, SLACK, celsius, duration
 from outgas.show.report import At, Line, bound
-from outgas.window.prepreg import Drying, Held, held_of
-from outgas.window.window import Window, reading_error
+from outgas.window.prepreg import Drying, Held
+from outgas.window.reach import reading_error
+from outgas.window.window import Window
 
 if TYPE_CHECKING:
     from outgas.units import Quantity
@@ -107,8 +108,8 @@ def judge(
     reading: readings.Reading | None,
 ) -> Verdict | None:
     """Return the verdict: always for prepreg, else where a bag pressure was given."""
-    if job.process.preimpregnated:
-        return _prepreg(job, case, hot)
+    if window.held is not None:
+        return _prepreg(case, hot, window.held)
     if reading is None:
         return None
     error = reading_error(job, reading.absolute_Pa)
@@ -188,9 +189,8 @@ def _crushed(span: str, ends: tuple[At, At], read: _Read) -> Line:
     return Line(text, (*ends, bears, pull, bound(read.window.deepest)))
 
 
-def _prepreg(job: Job, case: Case, hot: Vapour) -> Verdict:
+def _prepreg(case: Case, hot: Vapour, held: Held) -> Verdict:
     """Compare the water with the pressure in the resin; the bag stays at full vacuum."""
-    held = held_of(job, case, hot)
     state = held.found.state
     facts = (
         f"{state}: its water pushes {{}} to {{}} at {celsius(case.hottest_K)} against {{}} in the "

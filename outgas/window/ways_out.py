@@ -7,27 +7,21 @@ from outgas.constants import STANDARD_GRAVITY
 from outgas.errors import OutgasError
 from outgas.job.degassed import usual
 from outgas.job.job import Job
-from outgas.job.process import potting, pressing
+from outgas.job.process import pressing
 from outgas.laminate.case import Case, degassed, hottest_vapour
 from outgas.laminate.prepreg import drying_K
-from outgas.laminate.vapour import Vapour, vapour
 from outgas.physics.chance import Band
 from outgas.show.amounts import HOUR_S, celsius, celsius_down
 from outgas.show.report import Amount, At, Line, bound, joined
 from outgas.tables import catalogue
 from outgas.window.behind import WayKind, WayOut
 from outgas.window.defaults import case_of
-from outgas.window.limits import margin_over
+from outgas.window.pot import pot_ends
 from outgas.window.prepreg import Held, held_of, pressure_to_pass, sealed_in
 from outgas.window.press import least_borne, weights_do
 from outgas.window.refusals import reasons, refuse
 from outgas.window.verdict import hours_of
-from outgas.window.window import (
-    Window,
-    margin_of,
-    reach_of,
-    window_of,
-)
+from outgas.window.window import Window, window_of
 
 BISECTIONS = 11  # to half a millibar of air, or a fiftieth of a kelvin: finer than it is printed
 LEAST_WARMTH_K = 1.0  # over the shop: no laminate is kept cooler than that
@@ -66,8 +60,8 @@ def ways_out(window: Window) -> tuple[WayOut, ...]:
     cooler and a drier shop; presses and other resins last.
     """
     job, case = window.job, window.case
-    if job.process.preimpregnated:
-        return _prepreg_ways(job, case)
+    if window.held is not None:
+        return _prepreg_ways(job, case, window.held)
     found = [way for way in _candidates(job, case, window) if way is not None]
     return tuple(sorted(found, key=lambda way: not way.opens))
 
@@ -125,9 +119,7 @@ def _potted(job: Job, case: Case, window: Window) -> WayOut | None:
     """Degas in a pot held clear of boiling by the error of reading."""
     if job.process.pot or job.pot is not None or job.air_Pa is not None:
         return None
-    plain = vapour(case, case.shop_K)
-    pot = margin_over(case, plain.nominal, plain.high, known=False)[1]
-    pot = max(pot + margin_of(job.but(process=potting()), pot), reach_of(job) or 0.0)
+    _, pot, _ = pot_ends(job, case)
     if pot >= case.barometer_Pa:
         return None
     said = Line(
@@ -348,15 +340,13 @@ def _pressed(job: Job) -> WayOut | None:
     return WayOut("press", line, None, _opens(job.but(process=pressing())))
 
 
-def _prepreg_ways(job: Job, case: Case) -> tuple[WayOut, ...]:
+def _prepreg_ways(job: Job, case: Case, held: Held) -> tuple[WayOut, ...]:
     """Say how dry, how long dried, or how hard pressed prepreg must be, the bag at full vacuum."""
-    hot = hottest_vapour(case)
-    held = held_of(job, case, hot)
     found = [_laid_up_drier(held)]
     if held.found.state != "passed":
         found += [
             _dried(case, held),
-            _bled_less(job, case, hot, held),
+            _bled_less(job, case, held),
             _pressed_on(job, case, held),
         ]
     return tuple(sorted((way for way in found if way is not None), key=lambda way: not way.opens))
@@ -384,9 +374,12 @@ def _dried(case: Case, held: Held) -> WayOut | None:
     return WayOut("vacuum drying", Line(text), None, math.isfinite(held.drying.slow_s))
 
 
-def _bled_less(job: Job, case: Case, hot: Vapour, held: Held) -> WayOut | None:
+def _bled_less(job: Job, case: Case, held: Held) -> WayOut | None:
     """Keep the resin in, where that is enough for it to hold its water down."""
-    if held.sealed or held_of(job, case, hot, sealed_in(case)).found.state != "passed":
+    if (
+        held.sealed
+        or held_of(job, case, hottest_vapour(case), sealed_in(case)).found.state != "passed"
+    ):
         return None
     text = "bag it so that no resin leaves it: solid film, dammed edges, breather over the film"
     return WayOut("no bleed", Line(text), None, True)

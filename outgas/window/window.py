@@ -2,24 +2,21 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
 
 from outgas import readings
 from outgas.job.job import Job
 from outgas.laminate.case import Case
 from outgas.laminate.course import Course, after_early, course_of
 from outgas.laminate.gas.limits import Limit
-from outgas.physics import bed, flow
+from outgas.physics import bed
 from outgas.physics.chance import Band
 from outgas.show.dial import coarsest_step
 from outgas.tables import catalogue
-from outgas.window import prepreg
 from outgas.window.defaults import case_of
 from outgas.window.limits import Limits, air_limit, air_limits, debulk_limit, limits_with
+from outgas.window.prepreg import Held, held_of
 from outgas.window.prepreg import autoclave_pressure as autoclave_pressure
-
-if TYPE_CHECKING:
-    from outgas.units import Numbers
+from outgas.window.reach import margin_of, reach_of, shallowest_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,6 +51,7 @@ class Window:
     clear_Pa: float | None = None
     shut_Pa: float | None = None
     by_tables_Pa: float | None = None
+    held: Held | None = None  # what holds a prepreg's water down
 
     @property
     def debulk(self) -> float | None:
@@ -71,60 +69,6 @@ class Window:
         if self.reach_Pa is None or self.reach_Pa + self.room <= self.shallowest:
             return None
         return self.shallowest if self.reach_Pa > self.shallowest else self.shallowest - self.room
-
-
-def reach_of(job: Job) -> float | None:
-    """Return what the pump reaches at its weakest [Pa], None where it was not told.
-
-    As stated, else the high end of its kind; with a leak and a displacement what the leak adds.
-    Never more than the barometer. A press has no pump.
-    """
-    rig, kind = job.rig, job.rig.kind
-    if job.process.pressed or (rig.pump_ultimate is None and kind is None):
-        return None
-    ultimate = rig.pump_ultimate
-    if ultimate is None:
-        assert kind is not None
-        ultimate = kind.ultimate.high_si
-    if rig.leak and rig.pump_displacement:
-        speed = rig.pump_displacement * catalogue.rigs().displacement_share.low_si
-        roll_off = 1.0 if kind is None else kind.roll_off.high_si
-        ultimate = float(flow.pump_pressure(rig.leak, speed, ultimate, roll_off))
-    return min(ultimate, job.shop.barometer_Pa)
-
-
-def shallowest_of(job: Job) -> float:
-    """Return the highest bag pressure that still clamps enough [Pa]."""
-    process, here = job.process, job.shop.barometer_Pa
-    if job.process.pressed:
-        return here
-    if process.weakest_bag is not None:
-        return min(process.weakest_bag.si, here)
-    clamp = process.clamp.si if process.clamp else 0.0
-    core = job.layup.core
-    if core is not None and core.clamp_needed and job.process.soft_core:
-        clamp = min(clamp, core.clamp_needed.si)
-    return max(0.0, here - clamp)
-
-
-def reading_error(job: Job, pressure: "Numbers") -> Any:
-    """Return how far a pressure read in this shop may be off [Pa]; of an array, each."""
-    errors = catalogue.practice().reading
-    return {
-        "dial": errors.dial.high_si,
-        "water": errors.water.si * pressure,
-        "sensor": job.sensor_Pa,
-        # what a weight or a hole sets is taken as no surer than what a dial shows
-        "plate": errors.dial.high_si,
-        "none": errors.dial.high_si,
-    }[job.reads_with]
-
-
-def margin_of(job: Job, deepest: float) -> float:
-    """Return how far the setpoint keeps from deepest: the error of reading and of holding [Pa]."""
-    if not job.process.bag_sets_resin:
-        return 0.0
-    return max(float(reading_error(job, deepest)), job.rig.hold_error or 0.0)
 
 
 def window_of(job: Job, case: Case | None = None) -> Window:
@@ -245,6 +189,7 @@ def _window(start: _Begun, air: _Found) -> Window:
         clear_Pa=None if clear is None else float(clear.safe),
         shut_Pa=None if air.shut is None else float(air.shut.safe),
         by_tables_Pa=_by_tables(start, straight, after),
+        held=held_of(job, case, course.hot) if job.process.preimpregnated else None,
     )
 
 
@@ -340,7 +285,8 @@ def resin_pressure(job: Job, window: Window, reading: readings.Reading | None) -
     """
     here = job.shop.barometer_Pa
     if job.process.preimpregnated:
-        return float(prepreg.resin_of(job, window.case).low)
+        assert window.held is not None
+        return float(window.held.resin.low)
     if job.process.pressed:
         return here
     if reading is not None:

@@ -1,8 +1,10 @@
 import pytest
+from window_jobs import job as asked_of
 
 import outgas
 from outgas.errors import InputError
 from outgas.job import job
+from outgas.tables import catalogue
 
 
 def test_traces_of_one_volatile_add_up_to_a_tenth_and_no_more():
@@ -133,3 +135,40 @@ def test_a_finish_and_a_void_target_that_disagree_are_refused_and_each_alone_is_
     for given in ({"finish": "clear", "void_target": "5 %"}, {"finish": "glossy"}):
         with pytest.raises(InputError, match=r"disagree|no finish is called 'glossy'"):
             asked(**given)
+
+
+def test_gas_gets_out_by_the_process_by_what_lies_under_the_bag_and_by_the_cores_holes():
+    assert asked_of().path_open
+    shut = outgas.Layup(plies=["1 x 400 g/m2 woven glass"], bag_side=["release film"])
+    assert not asked_of(layup=shut).path_open
+    assert not asked_of(process="pressing").path_open
+    for core, opens in (("15 mm PVC foam", False), ("15 mm perforated PVC foam", True)):
+        assert asked_of(process="core bonding", layup=outgas.Layup(core=core)).path_open is opens
+
+
+def test_the_fibre_fraction_is_that_of_the_cloth_or_the_usual_one():
+    assert asked_of().fibre_fraction == asked_of().process.fibre_fraction.si
+    plies = ["2 x 400 g/m2 woven glass", "1 x 450 g/m2 chopped strand mat"]
+    one, other = (outgas.Layup(plies=[p]) for p in plies)
+    both = outgas.Layup(plies=plies)
+    ends = [asked_of(layup=x).fibre_fraction for x in (one, other)]
+    assert min(ends) < asked_of(layup=both).fibre_fraction < max(ends)
+    fibre = both.fibre_mass.m / one.plies[0].fabric.fibre_density.si  # both of the same glass
+    assert asked_of(layup=both).fibre_fraction == pytest.approx(fibre / both.laminate_thickness_m)
+    bonded = asked_of(
+        process="core bonding", layup=outgas.Layup(plies=plies, core="15 mm PVC foam")
+    )
+    assert bonded.fibre_fraction == 0.0
+
+
+def test_what_is_mixed_is_what_the_cloth_holds_and_some_to_spare():
+    two = outgas.Layup(plies=["2 x 400 g/m2 woven glass"], area="0.5 m2")
+    asked = asked_of(layup=two, hottest="30 degC")
+    cloth, spare = two.plies[0].fabric, catalogue.practice().clock.spare_resin.si
+    fibre, share = 0.8 / cloth.fibre_density.si, cloth.fibre_fraction.si  # m3 of glass on a m2
+    resin = fibre / share * (1.0 - share) * asked.resin.density.si
+    assert job.mixed_mass(asked, None) == pytest.approx(0.5 * resin * (1.0 + spare))
+    unsaid = asked.but(layup=outgas.Layup(plies=["2 x 400 g/m2 woven glass"]))
+    assert job.mixed_mass(unsaid, None) == pytest.approx(resin * (1.0 + spare))  # a square metre
+    assert job.mixed_mass(asked, 3.0) == 3.0
+    assert job.mixed_mass(asked_of(process="degassing"), None) is None

@@ -23,6 +23,18 @@ def ground(name: str = UP, process: str = "degassing", **more: object) -> Ground
     return dataclasses.replace(made, **changes)
 
 
+def held_at(g: Ground, setpoint: float | None, **changes: float) -> Ground:
+    """Return a ground whose window has its setpoint there [Pa], or does not open."""
+    return dataclasses.replace(
+        g, window=dataclasses.replace(g.window, setpoint=setpoint, **changes)
+    )
+
+
+def opened(g: Ground) -> Ground:
+    """Return a ground whose window opens, half way."""
+    return held_at(g, 0.5 * (g.window.deepest + g.window.shallowest))
+
+
 def heated(
     t: list[float], T: list[list[float]], X: list[list[float]] | None = None, **more: float
 ) -> SimpleNamespace:

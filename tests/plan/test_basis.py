@@ -10,12 +10,9 @@ from window_jobs import HERE_PA, PREPREG, job
 
 import outgas
 from outgas.errors import InputError
-from outgas.laminate.vapour import vapour
-from outgas.plan.basis import cure_band, ground_of, mixed_mass, pot_band
+from outgas.plan.basis import ground_of
 from outgas.tables import catalogue, rates
-from outgas.window.defaults import case_of
 from outgas.window.limits import core_limit
-from outgas.window.window import window_of
 
 TWO = outgas.Layup(plies=["2 x 400 g/m2 woven glass"], area="0.5 m2")
 
@@ -75,59 +72,33 @@ def test_hard_is_where_the_glass_lies_over_the_shop_and_never_below_a_least_conv
     assert cold.hard == clock.hard.si
 
 
-def test_a_pot_is_held_clear_of_its_boil_by_the_error_of_reading():
-    asked = job(process="degassing", reads_with="sensor 5 mbar")
-    case = case_of(asked)
-    low = vapour(case, case.shop_K).high / catalogue.practice().margins.vapour_share.si
-    band = pot_band(asked, case)
-    assert (band.low, band.hold) == pytest.approx((low, low + 500.0))
-    assert band.high == asked.process.weakest_bag.si
-    weak = job(process="wet layup", rig=outgas.Rig(pump_ultimate="300 mbar"))
-    assert pot_band(weak, case_of(weak)).hold == pytest.approx(30000.0)
-    high = job(process="degassing", where={"barometer": "205 hPa"})
-    assert pot_band(high, case_of(high)).high <= 20500.0
-
-
 def test_a_window_that_opens_is_the_cures_band():
-    asked = job(air_pressure="100 mbar")
-    window = window_of(asked)
-    band, safe, opens = cure_band(asked, window.case, window)
-    assert (band.low, band.hold, band.high) == (window.deepest, window.setpoint, window.shallowest)
-    assert (safe, opens) == (window.setpoint, True)
+    g = ground(process="wet layup", layup=TWO, air_pressure="100 mbar")
+    window = g.window
+    assert dataclasses.astuple(g.cure) == (window.deepest, window.setpoint, window.shallowest)
+    assert (g.safe_from, g.opens) == (window.setpoint, True)
 
 
 def test_where_no_window_opens_no_vacuum_is_held():
-    asked = job(process="infusion", void_target="0.01 %", where={"barometer": "700 hPa"})
-    window = window_of(asked)
-    band, safe, opens = cure_band(asked, window.case, window)
-    assert set(dataclasses.astuple(band)) == {70000.0}
-    assert safe == pytest.approx(window.deepest + window.margin)
-    assert not opens
-    wet = job(PREPREG, process="prepreg")
-    crushed = dataclasses.replace(window_of(wet), setpoint=None, deepest=7000.0)
-    band, safe, opens = cure_band(wet, crushed.case, crushed)
-    assert (band.hold, safe, opens) == (HERE_PA, 7000.0, False)
+    asked = {"layup": TWO, "void_target": "0.01 %", "where": {"barometer": "700 hPa"}}
+    g = ground(process="infusion", **asked)
+    assert set(dataclasses.astuple(g.cure)) == {70000.0}
+    assert g.safe_from == pytest.approx(g.window.deepest + g.window.margin)
+    assert not g.opens
+    wet = ground(PREPREG, "prepreg", layup=TWO)
+    crushed = dataclasses.replace(wet.window, setpoint=None, deepest=7000.0)
+    shut = dataclasses.replace(wet, window=crushed)
+    assert (shut.cure.hold, shut.safe_from, shut.opens) == (HERE_PA, 7000.0, False)
 
 
 def test_a_bag_goes_deeper_early_only_where_that_helps_and_is_deeper():
     g = ground(process="wet layup", layup=TWO, degas=False)
     assert g.debulks
     assert not ground(process="wet layup", layup=TWO, degas=False, no_debulk=True).debulks
-    deep = dataclasses.replace(g, cure=dataclasses.replace(g.cure, hold=g.debulk.hold))
-    assert not deep.debulks  # it is at the debulk's pressure already
-    assert dataclasses.replace(deep, opens=False).debulks
-
-
-def test_what_is_mixed_is_what_the_cloth_holds_and_some_to_spare():
-    asked = job(layup=TWO, hottest="30 degC")
-    cloth, spare = TWO.plies[0].fabric, catalogue.practice().clock.spare_resin.si
-    fibre, share = 0.8 / cloth.fibre_density.si, cloth.fibre_fraction.si  # m3 of glass on a m2
-    resin = fibre / share * (1.0 - share) * asked.resin.density.si
-    assert mixed_mass(asked, None) == pytest.approx(0.5 * resin * (1.0 + spare))
-    unsaid = asked.but(layup=outgas.Layup(plies=["2 x 400 g/m2 woven glass"]))
-    assert mixed_mass(unsaid, None) == pytest.approx(resin * (1.0 + spare))  # a square metre
-    assert mixed_mass(asked, 3.0) == 3.0
-    assert mixed_mass(job(process="degassing"), None) is None
+    deep = dataclasses.replace(g.window, setpoint=g.debulk.hold)
+    assert not dataclasses.replace(g, window=deep).debulks  # it cures as deep already
+    shut = dataclasses.replace(g.window, setpoint=None)
+    assert dataclasses.replace(g, window=shut).debulks
 
 
 def test_degassing_counts_where_the_pot_does_and_nowhere_else():

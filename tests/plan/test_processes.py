@@ -4,13 +4,13 @@ import dataclasses
 import math
 
 import pytest
-from plan_grounds import SHOP_K, ground, heated
+from plan_grounds import SHOP_K, ground, heated, held_at
 from window_jobs import HERE_PA
 
 import outgas
 from outgas.constants import GAS_CONSTANT
 from outgas.plan import processes
-from outgas.plan.basis import Ground, Pressures
+from outgas.plan.basis import Ground
 from outgas.plan.caps import Lasts
 from outgas.plan.processes import build
 from outgas.tables import catalogue, rates
@@ -75,7 +75,7 @@ def test_no_debulk_is_planned_where_none_helps_or_none_is_wanted():
     check = spans(g)["leak check, wet"]
     assert check.setpoint_Pa == check.low_Pa == g.cure.hold
     assert "went quiet" not in spans(g)["hold to the gel"].why
-    filled = made("infusion", cure=Pressures(1e3, 2e3, 6e4))  # at the cure's pressure at once
+    filled = held_at(made("infusion"), 2e3, deepest=1e3)  # at the cure's pressure at once
     assert "inlet shut, vent open" not in names(filled)
 
 
@@ -90,7 +90,7 @@ def test_a_debulk_is_deep_and_the_cure_above_it():
     assert found["hold to the gel"].setpoint_Pa == g.cure.hold > g.debulk.hold
     check = found["leak check, wet"]
     assert (check.low_Pa, check.setpoint_Pa) == (g.debulk.hold, g.cure.hold)
-    shut = spans(made(cure=Pressures(HERE_PA, HERE_PA, HERE_PA)))["leak check, wet"]
+    shut = spans(held_at(made(), None))["leak check, wet"]
     assert shut.setpoint_Pa == g.debulk.hold  # proved all the same
     for name in ("wet out", "bag"):
         assert not found[name].vacuum
@@ -110,7 +110,7 @@ def test_an_infusion_fills_deep_then_comes_up_to_the_setpoint():
     up = found["let the vent up"]
     assert (up.low_Pa, up.setpoint_Pa, up.high_Pa) == (g.cure.low, g.cure.hold, g.cure.high)
     assert up.start_s == pytest.approx(rest.end_s)
-    open_to_air = spans(made("infusion", cure=Pressures(HERE_PA, HERE_PA, HERE_PA)))
+    open_to_air = spans(held_at(made("infusion"), None))
     assert "up to the air, slowly" in open_to_air["let the vent up"].watch_for
 
 

@@ -4,7 +4,7 @@ import dataclasses
 from types import SimpleNamespace
 
 import pytest
-from plan_grounds import SHOP_K, ground, heated, stage
+from plan_grounds import SHOP_K, ground, heated, held_at, opened, stage
 from window_jobs import PREPREG
 
 import outgas
@@ -14,6 +14,7 @@ from outgas.plan import rules
 from outgas.tables import catalogue, rates
 
 TWO = outgas.Layup(plies=["2 x 400 g/m2 woven glass"], area="0.5 m2")
+PLIES = outgas.Layup(plies=["4 x 300 g/m2 woven glass"])
 PACE = Batch(rates.Curing(outgas.resin("orthophthalic-polyester")), 1.0, 0.8, 1.5, 1200.0)
 CHANGE = catalogue.practice().clock.last_change.si
 HEAT = heated([0.0, 1.0], [[SHOP_K] * 2] * 2, gel_s=1000.0)
@@ -22,7 +23,7 @@ HEAT = heated([0.0, 1.0], [[SHOP_K] * 2] * 2, gel_s=1000.0)
 @pytest.fixture(scope="module")
 def wet():
     made = ground(process="wet layup", layup=TWO, batch=1.0, wet_out=300.0)
-    return dataclasses.replace(made, warming=HEAT, pace=PACE, pot_life=600.0, opens=True)
+    return opened(dataclasses.replace(made, warming=HEAT, pace=PACE, pot_life=600.0))
 
 
 def plan(work_ends=500.0, hold_starts=650.0):
@@ -94,16 +95,15 @@ def test_a_cooler_shop_is_told_down_to_a_whole_degree_that_the_resin_may_have(we
 
 
 def test_a_missing_window_names_what_the_resin_needs_and_the_clamp(wet):
-    shut = dataclasses.replace(wet, opens=False, safe_from=70010.0)
+    shut = held_at(wet, None, deepest=70010.0, margin=0.0)
     (broken,) = rules.rules(shut, plan())
     assert broken.stage == "hold to the gel"
     assert "the resin needs 701 mbar or weaker, the clamp " in broken.text
     assert f"{int(wet.window.shallowest // 100)} mbar or deeper" in broken.text
-    weak = dataclasses.replace(wet.window, reach_Pa=wet.window.shallowest + 1.0)
-    (broken,) = rules.rules(dataclasses.replace(shut, window=weak), plan())
+    weak = held_at(shut, None, reach_Pa=wet.window.shallowest + 1.0)
+    (broken,) = rules.rules(weak, plan())
     assert broken.text.startswith("the pump is too weak")
-    pot = ground(changes={"opens": False})
-    (broken,) = rules.rules(pot, [])
+    (broken,) = rules.rules(held_at(ground(), None), [])
     assert broken.stage == "hold and stir"
     assert "the pot " in broken.text
 
@@ -167,8 +167,7 @@ def test_a_plan_fits_a_cup_as_quick_as_its_tightest_rule(wet):
 
 
 def test_prepreg_breaks_where_its_water_pushes_harder_than_the_resins_pressure():
-    g = ground(PREPREG, "prepreg", where={"humidity": "25 %"})
-    g = dataclasses.replace(g, opens=True)
+    g = opened(ground(PREPREG, "prepreg", layup=PLIES, where={"humidity": "25 %"}))
     boil = rules.boil_cap(g.case, 0.95 * 0.6 * g.here)  # 40 % on its fibres, clear of its limit
     assert boil > g.case.hottest_K
     cold, done = stage(name="ramp", kind=""), stage(name="release", kind="", expected_K=400.0)
@@ -185,8 +184,7 @@ def test_prepreg_breaks_where_its_water_pushes_harder_than_the_resins_pressure()
 
 
 def test_a_cure_counts_the_ovens_own_warmth_so_that_no_plan_passes_what_a_verdict_does_not():
-    g = ground(PREPREG, "prepreg", where={"humidity": "30 %"})
-    g = dataclasses.replace(g, opens=True)
+    g = opened(ground(PREPREG, "prepreg", layup=PLIES, where={"humidity": "30 %"}))
     cool = [stage(name="cure", kind="cure", expected_K=380.0), stage(name="release", kind="")]
     (found,) = rules.rules(g, cool)
     assert "and cure reaches 121 degC" in found.text
@@ -195,9 +193,8 @@ def test_a_cure_counts_the_ovens_own_warmth_so_that_no_plan_passes_what_a_verdic
 
 def test_prepreg_that_bleeds_breaks_cooler_than_one_that_is_sealed():
     def boils(side):
-        g = ground(PREPREG, "prepreg", where={"humidity": "50 %"},
-                   layup=outgas.Layup(bag_side=side))  # fmt: skip
-        g = dataclasses.replace(g, opens=True)
+        bagged = outgas.Layup(plies=["4 x 300 g/m2 woven glass"], bag_side=side)
+        g = opened(ground(PREPREG, "prepreg", layup=bagged, where={"humidity": "50 %"}))
         made = [stage(name="cure", kind="cure"), stage(name="release", kind="")]
         (found,) = rules.rules(g, made)
         return int(found.text.split("above ")[1].split(" degC")[0])

@@ -4,7 +4,7 @@ import dataclasses
 import math
 
 import pytest
-from plan_grounds import SHOP_K, ground, heated, stage
+from plan_grounds import SHOP_K, ground, heated, held_at, stage
 from window_jobs import HERE_PA
 
 import outgas
@@ -169,10 +169,11 @@ def test_the_gel_holds_when_its_last_cell_does_or_at_the_end_of_the_run():
     assert steps._holds_at(never) == 9000.0
 
 
-def after_the_last_change(process="wet layup", **changes):
+def after_the_last_change(process="wet layup", *, opens=True):
     more = {} if process == "pressing" else {"air_pressure": "100 mbar"}
     g = ground(process=process, layup=TWO, degas=False, **more)
-    g = dataclasses.replace(g, warming=RUN, pace=None, **changes)
+    g = dataclasses.replace(g, warming=RUN, pace=None)
+    g = g if opens else held_at(g, None)
     made = Timeline(g)
     made.now = 600.0
     steps.cure(g, made)
@@ -200,7 +201,7 @@ def test_the_hold_runs_until_the_gel_holds_and_the_vacuum_until_it_is_cool():
 
 
 def test_where_none_is_held_the_bag_stays_on_at_the_air_and_a_press_stays_shut():
-    _, found = after_the_last_change(cure=Pressures(HERE_PA, HERE_PA, HERE_PA))
+    _, found = after_the_last_change(opens=False)
     assert not any(s.vacuum for s in found.values())
     assert "pump off" in found["hold to the gel"].watch_for
     assert "cool under the bag" in found

@@ -103,16 +103,16 @@ def test_no_room_calls_into_one_above_it(name):
 
 def test_a_call_that_goes_up_would_be_seen(monkeypatch):
     from outgas.physics import saturation
-    from outgas.window import window
+    from outgas.window import reach
 
     usual = saturation.pressure
 
     def climbs(*args, **more):
-        window.shallowest_of(window_job)
+        reach.shallowest_of(window_job)
         return usual(*args, **more)
 
     climbs.__code__ = climbs.__code__.replace(co_filename=saturation.__file__)
     window_job = outgas.advise(UP, outgas.Shop(**SHOP)).behind.window.job
     monkeypatch.setattr(saturation, "pressure", climbs)
     calls = calls_of(lambda: saturation.pressure(outgas.volatile("water").curve, 300.0))
-    assert (str(Path("physics/saturation.py")), str(Path("window/window.py"))) in calls
+    assert (str(Path("physics/saturation.py")), str(Path("window/reach.py"))) in calls

@@ -130,7 +130,9 @@ def test_prepreg_passes_clear_of_the_least_in_its_resin_and_is_void_prone_past_t
     asked = job(PREPREG, process="prepreg")
     window = window_of(asked)
     push = share * carried * HERE_PA
-    got = judge(asked, window.case, window, Vapour({}, 0.2e5, push), None)
+    hot = Vapour({}, 0.2e5, push)
+    window = dataclasses.replace(window, held=held_of(asked, window.case, hot))
+    got = judge(asked, window.case, window, hot, None)
     assert got.state == state
     assert got.safe == (state == "passed")
     assert (got.low_Pa, got.high_Pa) == (0.2e5, push)

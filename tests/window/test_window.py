@@ -17,15 +17,12 @@ from outgas.tables import catalogue
 from outgas.window import window
 from outgas.window.defaults import case_of
 from outgas.window.limits import limits_with
+from outgas.window.reach import margin_of, reach_of, reading_error, shallowest_of
 from outgas.window.window import (
     autoclave_pressure,
     deepest_for,
     if_shut,
-    margin_of,
-    reach_of,
-    reading_error,
     resin_pressure,
-    shallowest_of,
     shut_pressure,
     weakest_numbers,
     window_of,
