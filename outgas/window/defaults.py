@@ -1,5 +1,6 @@
 """Defaults filled in from the tables: the case that a job's limits are computed from."""
 
+import dataclasses
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -36,13 +37,12 @@ def case_with(job: Job, liquid: Liquid, warming: "Warming | None") -> Case:
     Defaults are filled in from the tables.
     """
     margins, gas = catalogue.practice().margins, catalogue.gas()
-    hottest = hottest_of(job, liquid, warming)
     lasts = lasting(job, warming)
     case = Case.of(
         liquid,
-        hottest=hottest,
+        hottest=hottest_of(job, liquid, warming),
         entrained=margins.entrained.band if job.entrained is None else Band.exact(job.entrained),
-        dissolved_Pa=Band.exact(0.0),
+        dissolved_Pa=Band.exact(_dissolved(job, liquid)),
         trapped=job.trapped or gas.laminate.trapped.band,
         connected=job.connected or gas.laminate.connected.band,
         path_open=job.path_open,
@@ -58,13 +58,19 @@ def case_with(job: Job, liquid: Liquid, warming: "Warming | None") -> Case:
         exact=job.exact,
         learnt=job.learnt,
     )
-    # What got in by mistake came after the air had settled: it drives none of it out.
-    cool = vapour(case.but(contaminants=()), case.shop_K).nominal
-    full = max(0.0, case.barometer_Pa - cool)
+    if job.pot is None or job.air_Pa is not None:
+        return case
+    return degassed(case, job.pot)
+
+
+def _dissolved(job: Job, liquid: Liquid) -> float:
+    """Return what the air in a resin stands under before any pot [Pa]: as told, or the shop's."""
+    here = liquid.barometer_Pa
     if job.air_Pa is not None:
-        return case.but(dissolved_Pa=Band.exact(min(job.air_Pa, case.barometer_Pa)))
-    case = case.but(dissolved_Pa=Band.exact(full))
-    return case if job.pot is None else degassed(case, job.pot)
+        return min(job.air_Pa, here)
+    # What got in by mistake came after the air had settled: it drives none of it out.
+    clean = dataclasses.replace(liquid, contaminants=()) if liquid.contaminants else liquid
+    return max(0.0, here - vapour(clean, liquid.shop_K).nominal)
 
 
 def cases_of(jobs: Sequence[Job]) -> "list[Case | OutgasError]":

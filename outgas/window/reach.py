@@ -37,7 +37,8 @@ def shallowest_of(job: Job) -> float:
         return here
     if process.weakest_bag is not None:
         return min(process.weakest_bag.si, here)
-    clamp = process.clamp.si if process.clamp else 0.0
+    assert process.clamp is not None  # a process asks for one or the other
+    clamp = process.clamp.si
     core = job.layup.core
     if core is not None and core.clamp_needed and job.process.soft_core:
         clamp = min(clamp, core.clamp_needed.si)

@@ -1,6 +1,7 @@
 """Water in a laminate: dew points against steam tables, and where its activity ends up."""
 
 import msgspec
+import numpy as np
 import pytest
 from iapws import IAPWS97
 from shop_cases import EPOXY, PREPREG, UP, case
@@ -33,6 +34,14 @@ def test_the_dew_point_is_where_the_steam_tables_have_it(humidity, celsius):
 def test_dry_air_wets_nothing_in_a_shop():
     assert water.dew_point(0.0, 293.15) == water.DRY_COLDEST_K
     assert water.dew_point(1.0, 293.15) == pytest.approx(293.15, abs=1e-6)
+
+
+def test_a_tool_as_warm_as_the_air_is_never_wet_and_one_a_hair_below_its_dew_is():
+    for kelvin in np.linspace(264.0, 333.0, 139):  # at any warmth, whatever is lost in rounding
+        assert water.condenses_from(1.0, kelvin, kelvin) is None
+    dew = water.dew_point(0.6, 293.15)
+    assert water.condenses_from(0.6, 293.15, dew + 1e-6) is None
+    assert water.condenses_from(0.6, 293.15, dew - 1e-6) == dew
 
 
 def test_air_is_wetter_at_a_cold_tool_and_no_drier_at_a_warm_one():

@@ -37,6 +37,9 @@ def test_a_pot_stays_at_the_shops_temperature_and_a_hot_cure_goes_to_its_own():
     assert not hottest(job(process="degassing")).known  # nobody followed its warmth
     cured = job(PREPREG, process="prepreg")
     assert hottest(cured).kelvin == cured.resin.cure_temperature.si
+    assert not hottest(cured).known
+    hotter = job(PREPREG, process="prepreg", where={"tool_temperature": "150 degC"})
+    assert hottest(hotter).kelvin == pytest.approx(150.0 + ZERO_CELSIUS_K)  # the tool, by then
     phenolic = job("resole-phenolic", process="degassing")
     assert hottest(phenolic).kelvin == pytest.approx(SHOP_K)  # the pot is not cured in
 
@@ -59,6 +62,15 @@ def test_a_moment_below_the_shop_or_the_tool_is_refused_and_at_it_is_not():
         hottest(job(hottest="21.9 degC"))
     with pytest.raises(InputError, match="below the shop or tool at 30"):
         hottest(job(hottest="29 degC", where={"tool_temperature": "30 degC"}))
+
+
+def test_a_moment_beyond_every_curve_is_no_cooler_at_its_hot_side_than_it_is():
+    far = job(hottest="40 degC").but(hottest_K=700.0)
+    assert hottest(far).high == 700.0
+
+
+def test_what_is_lost_in_rounding_is_not_below_the_shop():
+    assert hottest(job().but(hottest_K=SHOP_K - 5e-10)).kelvin == pytest.approx(SHOP_K)
 
 
 def test_a_layup_that_was_followed_is_as_hot_as_its_heat_and_says_so():

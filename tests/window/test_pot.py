@@ -1,12 +1,15 @@
 """Where a degassing pot is held: clear of its boil, within its pump's reach, and worth the time."""
 
+import msgspec
 import pytest
 from window_jobs import job
 
 import outgas
+from outgas.job.process import potting
 from outgas.laminate.liquid import liquid_of
 from outgas.laminate.vapour import vapour
 from outgas.tables import catalogue
+from outgas.window import pot
 from outgas.window.pot import pot_ends
 
 
@@ -48,3 +51,17 @@ def test_no_pot_is_beyond_the_barometer():
     assert ends(high)[2] <= 20500.0
     spilt = {"contaminants": {"acetone": "9 %"}, "where": {"barometer": "205 hPa"}}
     assert ends(job(process="degassing", **spilt))[:2] == (20500.0, 20500.0)
+
+
+@pytest.mark.parametrize(("mbar", "most"), [(None, 20500.0), (300.0, 20500.0), (100.0, 10000.0)])
+def test_the_weakest_pot_is_the_tables_or_the_air_where_it_says_nothing(mbar, most, monkeypatch):
+    usual = potting()
+    said = {"weakest_bag": None, "clamp": usual.weakest_bag}
+    if mbar is not None:
+        ends_at = {"value": mbar, "low": mbar, "high": mbar, "unit": "mbar"}
+        number = msgspec.structs.replace(usual.weakest_bag, **ends_at)
+        said = {"weakest_bag": number}
+    made = msgspec.structs.replace(usual, **said)
+    monkeypatch.setattr(pot, "potting", lambda: made)
+    here = job(process="degassing", where={"barometer": "205 hPa"})
+    assert ends(here)[2] == pytest.approx(most)

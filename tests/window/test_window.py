@@ -38,6 +38,9 @@ def test_the_weakest_bag_leaves_the_clamp_that_the_process_needs():
     high = job(where={"barometer": "800 hPa"})
     assert shallowest_of(high) == pytest.approx(80000.0 - clamp)
     assert shallowest_of(job(process="pressing")) == pytest.approx(HERE_PA)
+    infused = job(process="infusion")
+    assert infused.process.clamp.si > infused.process.clamp.low_si
+    assert shallowest_of(infused) == pytest.approx(HERE_PA - infused.process.clamp.si)
     prepreg = job(PREPREG, process="prepreg")
     assert shallowest_of(prepreg) == prepreg.process.weakest_bag.si
     thin = job(PREPREG, where={"barometer": "210 hPa"}, process="prepreg")
@@ -49,6 +52,11 @@ def test_a_soft_core_asks_for_less_clamp_and_never_for_more():
     on = job("epoxy-laminating", layup=EPS)
     assert asks < on.process.clamp.si
     assert shallowest_of(on) == pytest.approx(HERE_PA - asks)
+    wider = msgspec.structs.replace(EPS.core.clamp_needed, low=1.0)
+    core = msgspec.structs.replace(EPS.core, clamp_needed=wider)
+    assert shallowest_of(on.but(layup=EPS.with_core(core))) == pytest.approx(HERE_PA - asks)
+    hard = msgspec.structs.replace(on.process, soft_core=False)  # where the clamp is all that bonds
+    assert shallowest_of(on.but(process=hard)) == pytest.approx(HERE_PA - on.process.clamp.si)
     sound = job(layup=outgas.Layup(core="15 mm PVC foam"))
     assert shallowest_of(sound) == pytest.approx(HERE_PA - sound.process.clamp.si)
 
@@ -65,6 +73,8 @@ def test_errors_of_reading_are_of_the_instrument_and_the_larger_of_reading_and_h
     assert margin_of(sensor, 40000.0) == pytest.approx(2000.0)
     steady = job(reads_with="sensor 5 mbar", rig=outgas.Rig(hold_error="2 mbar"))
     assert margin_of(steady, 40000.0) == pytest.approx(500.0)
+    perfect = job(reads_with="sensor 0 mbar")
+    assert margin_of(perfect, 40000.0) == 0.0
     for process, name in (("prepreg", PREPREG), ("pressing", "orthophthalic-polyester")):
         assert margin_of(job(name, process=process), 40000.0) == 0.0
 
