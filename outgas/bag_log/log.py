@@ -1,5 +1,6 @@
 """What a log says of its bag: a plain frozen record in SI floats."""
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Literal, TypeAlias
@@ -49,6 +50,15 @@ class Point:
     pressure_Pa: float
     limit_Pa: float
     temperature_K: float
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain types in SI, the unit in each key; null for a limit that is not known."""
+        return {
+            "time_s": self.time_s,
+            "bag_Pa": self.pressure_Pa,
+            "limit_Pa": None if math.isnan(self.limit_Pa) else self.limit_Pa,
+            "temperature_K": self.temperature_K,
+        }
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
@@ -154,15 +164,7 @@ class BagLog(ToldAnswer):
             "voids": None if voids is None else [voids.nominal, voids.low, voids.high],
             "void_target": self.void_target,
             "boiled": self.boiled,
-            "history": [
-                {
-                    "time_s": point.time_s,
-                    "bag_Pa": point.pressure_Pa,
-                    "limit_Pa": point.limit_Pa if point.limit_Pa == point.limit_Pa else None,
-                    "temperature_K": point.temperature_K,
-                }
-                for point in self.points
-            ],
+            "history": [point.to_dict() for point in self.points],
             "assumptions": list(self.assumptions),
             "cautions": list(self.cautions),
         }

@@ -183,17 +183,11 @@ def read_bleed(
     if not layup.plies:
         raise InputError("the layup has no plies; name them, as '2 x 400 g/m2 woven glass'")
     rho = record.density.si
-    covered, merged = 0.0, False
     if gained is not None:
-        lost = _weighed(units.positive(gained, "kg", "gained", zero=True) / _area(layup, "gained"))
+        mass = units.positive(gained, "kg", "gained", zero=True)
+        found = _Spilt(_weighed(mass / _area(layup, "gained")))
     elif pitch is not None and spot is not None:
-        s = _length(pitch, PITCH_RANGE_M, "pitch")
-        d = _length(spot, SPOT_RANGE_M, "spot")
-        merged = d >= s
-        covered = min(TOUCHING * (d / s) ** 2, 1.0)
-        lost = _from_spots(
-            d, covered, _breather(units.in_words(breather, "breather", "breather")), rho
-        )
+        found = _spotted(pitch, spot, breather, rho)
     else:
         raise InputError(
             "a spot means nothing without the pitch of the holes: give both, or gained"
@@ -202,24 +196,51 @@ def read_bleed(
     laid = fibre * (1.0 / usual[0] - 1.0) * rho
     if resin_used is not None:
         laid = units.positive(resin_used, "kg", "resin used") / _area(layup, "resin used")
-    if merged:  # what merged spots hold cannot be told: anything up to all of it
-        lost = Band(min(lost.nominal, laid), min(lost.low, laid), laid)
-    elif lost.nominal > laid:
-        raise OutOfRangeError(
-            f"the breather holds {lost.nominal * 1e3:.0f} g/m2, more than the {laid * 1e3:.0f} "
-            "g/m2 laid in: check the pitch, the spot and the mass, or give resin_used"
-        )
+    lost = _of_what_was_laid(found, laid)
     fractions = _left(fibre, laid, lost, rho)
-    state, sure = _judged(fractions, usual, merged)
+    state, sure = _judged(fractions, usual, found.merged)
     return Bleed(
         state=state,
         sure=sure,
-        covered=covered,
-        merged=merged,
+        covered=found.covered,
+        merged=found.merged,
         resin_lost=lost,
         fibre_left=fractions,
         usual=usual,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Spilt:
+    """What left a laminate per area [kg/m2], and how much of the film its spots cover."""
+
+    lost: Band
+    covered: float = 0.0
+    merged: bool = False
+
+
+def _spotted(pitch: "Measure", spot: "Measure", breather: Any, rho: float) -> _Spilt:
+    """Return what the spots on a breather hold."""
+    s, d = _length(pitch, PITCH_RANGE_M, "pitch"), _length(spot, SPOT_RANGE_M, "spot")
+    covered = min(TOUCHING * (d / s) ** 2, 1.0)
+    cloth = _breather(units.in_words(breather, "breather", "breather"))
+    return _Spilt(_from_spots(d, covered, cloth, rho), covered, d >= s)
+
+
+def _of_what_was_laid(found: _Spilt, laid: float) -> Band:
+    """Return what was lost of a mass laid in; refuses more than that.
+
+    What merged spots hold cannot be told: anything up to all of it.
+    """
+    lost = found.lost
+    if found.merged:
+        return Band(min(lost.nominal, laid), min(lost.low, laid), laid)
+    if lost.nominal > laid:
+        raise OutOfRangeError(
+            f"the breather holds {lost.nominal * 1e3:.0f} g/m2, more than the {laid * 1e3:.0f} "
+            "g/m2 laid in: check the pitch, the spot and the mass, or give resin_used"
+        )
+    return lost
 
 
 def _left(fibre: float, laid: float, lost: Band, rho: float) -> Band:

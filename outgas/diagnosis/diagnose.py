@@ -172,12 +172,10 @@ def diagnose(
     if job.process.pot:
         raise InputError("process is degassing; a pot has no laminate to go white")
     implied = _implied(job, answers)
-    for name, answer in implied.items():
-        noted.append(f"{plain_words(name)}: {answer}, from what was described")
-    answers = {**implied, **answers}
+    noted += [f"{plain_words(n)}: {said}, from what was described" for n, said in implied.items()]
     error = None if job.reads_with == "water" else reading_error(job, 0.0)
-    bag = read_told_pressure(bag_pressure, shop.barometer_Pa, error)
-    case = case_of(job)
+    bag, case = read_told_pressure(bag_pressure, shop.barometer_Pa, error), case_of(job)
+    answers = {**implied, **answers}
     inspection = inspection_of(job, case, bag, pressure_in_resin(job, bag), answers)
     return _assemble(job, case, inspection, noted)
 

@@ -7,7 +7,6 @@ from typing import TypeAlias
 from outgas.errors import OutgasError
 from outgas.job.job import Job
 from outgas.laminate.batch import batch_of
-from outgas.laminate.case import hottest_vapour
 from outgas.many.cases import Cases, Reader
 from outgas.readings import Reading
 from outgas.window.defaults import cases_of
@@ -64,7 +63,7 @@ def _together(read: Sequence[Read]) -> list[Answered]:
             found.append(Answered(None, refused=case))
             continue
         window, (job, _, bag) = next(windows), next(worked)
-        found.append(Answered(window, verdict_of(job, case, window, hottest_vapour(case), bag)))
+        found.append(Answered(window, verdict_of(job, window, bag)))
     return found
 
 

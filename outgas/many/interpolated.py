@@ -252,12 +252,24 @@ def _around(
     return found
 
 
-def _window(
-    job: Job, found: "dict[str, Floats]", around: "dict[str, Floats]"
-) -> "dict[str, Floats]":
-    """Return what follows from limits, as the window of one case does."""
-    process, here = job.process, around["barometer_Pa"]
-    after = np.isfinite(found["after safe"])
+@dataclass(frozen=True, slots=True)
+class _Limited:
+    """The limits by the course that is better: safe and nominal, and whether it has its early step.
+
+    deepest is what the cure stands, straight the same without that step [Pa].
+    """
+
+    early: "NDArray[np.bool_]"
+    safe: "dict[str, Floats]"
+    nominal: "dict[str, Floats]"
+    deepest: "Floats"
+    straight: "Floats"
+    limiting: "Floats"
+
+
+def _limited(job: Job, found: "dict[str, Floats]") -> _Limited:
+    """Return the limits by the course whose air asks for less, as for one case."""
+    after, process = np.isfinite(found["after safe"]), job.process
     alone = np.max([found[f"{name} safe"] for name in ("vapour", "straight", "core")], axis=0)
     deeper = found["after safe"] < found["straight safe"]
     helps = deeper & (found["early_hold"] < alone + _margin(job, alone))
@@ -272,9 +284,18 @@ def _window(
     )
     stacked = np.stack([safe[name] for name in LIMITS])
     deepest = safe["core"] if process.preimpregnated else stacked.max(axis=0)
-    straight = np.maximum(stacked.max(axis=0), found["straight safe"])
+    straight = np.maximum(np.maximum(stacked.max(axis=0), found["straight safe"]), deepest)
+    limiting = stacked.argmax(axis=0).astype(float)
+    return _Limited(early, safe, nominal, deepest, straight, limiting)
+
+
+def _window(
+    job: Job, found: "dict[str, Floats]", around: "dict[str, Floats]"
+) -> "dict[str, Floats]":
+    """Return what follows from limits, as the window of one case does."""
+    process, here, by = job.process, around["barometer_Pa"], _limited(job, found)
+    early, deepest, margin = by.early, by.deepest, _margin(job, by.deepest)
     by_air = _by_air(job, here)
-    margin = _margin(job, deepest)
     held = np.maximum(deepest + margin, by_air["reach"])
     held = np.where(early, np.maximum(held, found["early_hold"]), held)
     if process.pressed:
@@ -289,15 +310,15 @@ def _window(
         "shallowest": by_air["shallowest"],
         "debulk": np.where(debulk, found["early_hold"], np.nan),
         "debulk_limit": found["early"],
-        "deepest_no_debulk": np.maximum(straight, deepest),
-        **{f"{name}_limit": safe[name] for name in LIMITS},
-        **{f"{name}_limit_nominal": nominal[name] for name in LIMITS},
+        "deepest_no_debulk": by.straight,
+        **{f"{name}_limit": by.safe[name] for name in LIMITS},
+        **{f"{name}_limit_nominal": by.nominal[name] for name in LIMITS},
     }
     gel = found["gel"] / 60.0
     told = {name: p / PASCAL_PER_MBAR for name, p in pressures.items()}
     told["hottest"] = found["hottest"] - ZERO_CELSIUS_K
     told["gel_time"] = np.where(np.isfinite(gel), gel, np.nan)
-    told["limiting"] = stacked.argmax(axis=0).astype(float)
+    told["limiting"] = by.limiting
     return _without_refused(told, job, around)
 
 

@@ -187,7 +187,7 @@ def _inside(value: Any, unit: str, span: tuple[float, float], name: str) -> floa
 
 def _assembled(g: Ground, found: list[Stage], breaks: tuple[Break, ...]) -> Schedule:
     w = g.warming
-    advice = assemble(g.job, g.case, g.window, None, ways_too=False)
+    advice = assemble(g.job, g.window, None, ways_too=False)
     return Schedule(
         resin=g.job.resin.name,
         resin_title=g.job.resin.title,

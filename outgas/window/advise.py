@@ -17,9 +17,9 @@ from outgas.job.learnt import Experienced
 from outgas.job.rig import Rig
 from outgas.job.shop import Shop
 from outgas.laminate.batch import batch_of
-from outgas.laminate.case import Case, hottest_vapour
+from outgas.laminate.case import Case
 from outgas.laminate.course import freed_from
-from outgas.laminate.vapour import boiling_point, vapour
+from outgas.laminate.vapour import Vapour, boiling_point, vapour
 from outgas.laminate.water import water_activity
 from outgas.show.amounts import mbar
 from outgas.show.report import lines
@@ -237,94 +237,115 @@ def advise(
         batch_of(job)
     case = case_of(job)
     (window,) = windows_of([(job, case)], more=True)
-    reading = None
-    if bag_pressure is not None:
-        reading = reading_of(bag_pressure, shop.barometer_Pa, "bag pressure")
-        if reading.absolute_Pa > shop.barometer_Pa:
-            raise InputError(
-                f"bag pressure is {mbar(reading.absolute_Pa)} mbar absolute, above the "
-                f"barometer's {mbar(shop.barometer_Pa)} mbar; for a vacuum write "
-                "'-0.94 bar gauge' or '28 inHg vacuum'"
-            )
-    return assemble(job, case, window, reading)
+    return assemble(job, window, _read(bag_pressure, shop))
+
+
+def _read(bag_pressure: "Measure | None", shop: Shop) -> readings.Reading | None:
+    """Return what the bag's gauge showed; refuses what no bag can be at."""
+    if bag_pressure is None:
+        return None
+    reading = reading_of(bag_pressure, shop.barometer_Pa, "bag pressure")
+    if reading.absolute_Pa > shop.barometer_Pa:
+        raise InputError(
+            f"bag pressure is {mbar(reading.absolute_Pa)} mbar absolute, above the "
+            f"barometer's {mbar(shop.barometer_Pa)} mbar; for a vacuum write "
+            "'-0.94 bar gauge' or '28 inHg vacuum'"
+        )
+    return reading
 
 
 def assemble(
-    job: Job,
-    case: Case,
-    window: Window,
-    reading: readings.Reading | None,
-    *,
-    ways_too: bool = True,
+    job: Job, window: Window, reading: readings.Reading | None, *, ways_too: bool = True
 ) -> Advice:
     """Put the advice together from the window and what surrounds it.
 
     Without ways_too it has no ways out and no influences, whoever asks: a plan has its own.
     """
-    hot, cool = hottest_vapour(case), vapour(case, case.shop_K)
-    more = (_ways, _influences) if ways_too else (_none, _none)
-    pressure = resin_pressure(job, window, reading)
-    verdict = verdict_of(job, case, window, hot, reading)
+    case = window.case
+    cool, more = vapour(case, case.shop_K), (_ways, _influences) if ways_too else (_none, _none)
     flags = cautions.flags(job, case, window, cool)
     for flag in flags:
         warnings.warn(str(flag), OutgasWarning, stacklevel=4)
-    debulk = max(window.debulk_limit, window.reach_Pa or 0.0)
-    spots = {window.debulk_hold, window.setpoint or window.shallowest}
     return Advice(
-        resin=job.resin.name,
-        resin_title=job.resin.title,
-        process=job.process.name,
-        barometer_Pa=case.barometer_Pa,
-        shop_K=case.shop_K,
-        humidity=case.humidity,
-        hottest_K=case.hottest_K,
-        hottest_high_K=case.hottest_high_K,
-        cure=_cure(case),
-        deepest_Pa=window.deepest,
-        setpoint_Pa=window.setpoint,
-        shallowest_Pa=window.shallowest,
-        debulk_Pa=None if window.setpoint is None or window.debulk is None else debulk,
-        debulk_limit_Pa=window.debulk_limit,
-        debulk_hold_Pa=window.debulk_hold,
-        margin_Pa=window.margin,
-        reads_with=job.reads_with,
-        limits_Pa=window.limits.safe,
-        nominal_limits_Pa=window.limits.nominal,
-        limiting=window.limits.limiting,
-        partial_pressures_Pa={**hot.partial, "air": case.dissolved_Pa.nominal},
-        bubble_pressure_Pa=(hot.nominal, hot.high),
-        boils_in_air_K=(
-            boiling_point(case, case.barometer_Pa),
-            boiling_point(case.but(given_water=0.0), case.barometer_Pa),
-        ),
-        water_activity=water_activity(case, case.hottest_K),
-        deepest_no_debulk_Pa=window.deepest_straight,
-        deepest_clear_Pa=deepest_for(window, "clear"),
-        panels=None if case.learnt is None else case.learnt.panels,
-        deepest_by_tables_Pa=window.by_tables_Pa,
-        deepest_if_shut_Pa=if_shut(window),
-        weakest_numbers=weakest_numbers(window),
+        **_asked(job, case),
+        **_limited(window, cool),
+        **_to_do(window),
+        resin_pressure_Pa=resin_pressure(job, window, reading),
         bag_Pa=None if reading is None else reading.absolute_Pa,
-        finish=case.finish,
-        no_debulk=not job.debulk,
-        resin_pressure_Pa=pressure,
-        reach_Pa=window.reach_Pa,
-        pump_needs_Pa=window.pump_needs,
-        freed_gas=tuple(
-            (p, freed_from(window.course.known.gas, cool.nominal, p))
-            for p in sorted(spots)
-            if p > cool.nominal
-        ),
-        void_target=case.void_target,
-        vapour_share=case.vapour_share,
-        confidence=job.confidence,
-        verdict=verdict,
+        verdict=verdict_of(job, window, reading),
         cautioned=lines((*flags, *cautions.cautions(job, case))),
-        behind=Behind(job, more[0], more[1], window),
         assumed=assumptions.assumed(job, case),
+        behind=Behind(job, more[0], more[1], window),
         words=told,
         pictures=charts,
     )
+
+
+def _asked(job: Job, case: Case) -> dict[str, Any]:
+    """Return what was asked."""
+    return {
+        "resin": job.resin.name,
+        "resin_title": job.resin.title,
+        "process": job.process.name,
+        "barometer_Pa": case.barometer_Pa,
+        "shop_K": case.shop_K,
+        "humidity": case.humidity,
+        "reads_with": job.reads_with,
+        "finish": case.finish,
+        "no_debulk": not job.debulk,
+        "void_target": case.void_target,
+        "vapour_share": case.vapour_share,
+        "confidence": job.confidence,
+        "panels": None if case.learnt is None else case.learnt.panels,
+    }
+
+
+def _limited(window: Window, cool: Vapour) -> dict[str, Any]:
+    """Return what limits it: what pushes back, how warm it gets, and the gas; cool as it is now."""
+    case, course, found = window.case, window.course, window.limits
+    spots = {window.debulk_hold, window.setpoint or window.shallowest}
+    return {
+        "hottest_K": case.hottest_K,
+        "hottest_high_K": case.hottest_high_K,
+        "cure": _cure(case),
+        "limits_Pa": found.safe,
+        "nominal_limits_Pa": found.nominal,
+        "limiting": found.limiting,
+        "partial_pressures_Pa": {**course.hot.partial, "air": case.dissolved_Pa.nominal},
+        "bubble_pressure_Pa": (course.hot.nominal, course.hot.high),
+        "boils_in_air_K": (
+            boiling_point(case, case.barometer_Pa),
+            boiling_point(case.but(given_water=0.0), case.barometer_Pa),
+        ),
+        "water_activity": water_activity(case, case.hottest_K),
+        "deepest_if_shut_Pa": if_shut(window),
+        "weakest_numbers": weakest_numbers(window),
+        "reach_Pa": window.reach_Pa,
+        "pump_needs_Pa": window.pump_needs,
+        "freed_gas": tuple(
+            (p, freed_from(course.known.gas, cool.nominal, p))
+            for p in sorted(spots)
+            if p > cool.nominal
+        ),
+    }
+
+
+def _to_do(window: Window) -> dict[str, Any]:
+    """Return what to do: how deep, how weak, and where to hold."""
+    opens = window.setpoint is not None and window.debulk is not None
+    debulk = max(window.debulk_limit, window.reach_Pa or 0.0)
+    return {
+        "deepest_Pa": window.deepest,
+        "setpoint_Pa": window.setpoint,
+        "shallowest_Pa": window.shallowest,
+        "debulk_Pa": debulk if opens else None,
+        "debulk_limit_Pa": window.debulk_limit,
+        "debulk_hold_Pa": window.debulk_hold,
+        "margin_Pa": window.margin,
+        "deepest_no_debulk_Pa": window.deepest_straight,
+        "deepest_clear_Pa": deepest_for(window, "clear"),
+        "deepest_by_tables_Pa": window.by_tables_Pa,
+    }
 
 
 def _ways(job: Job, window: Window | None) -> tuple[WayOut, ...]:

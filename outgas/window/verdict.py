@@ -68,11 +68,9 @@ class Verdict:
         return self.text
 
 
-def verdict_of(
-    job: Job, case: Case, window: Window, hot: Vapour, reading: readings.Reading | None
-) -> Verdict | None:
+def verdict_of(job: Job, window: Window, reading: readings.Reading | None) -> Verdict | None:
     """Return the verdict on a pump that may not clamp, whatever else is so; else on the bag."""
-    return _too_weak(window) or judge(job, case, window, hot, reading)
+    return _too_weak(window) or judge(job, window, window.course.hot, reading)
 
 
 def _too_weak(window: Window) -> Verdict | None:
@@ -95,21 +93,16 @@ class _Read:
     reading: readings.Reading
     low: float
     high: float
-    case: Case
     window: Window
     hot: Vapour
 
 
 def judge(
-    job: Job,
-    case: Case,
-    window: Window,
-    hot: Vapour,
-    reading: readings.Reading | None,
+    job: Job, window: Window, hot: Vapour, reading: readings.Reading | None
 ) -> Verdict | None:
     """Return the verdict: always for prepreg, else where a bag pressure was given."""
     if window.held is not None:
-        return _prepreg(case, hot, window.held)
+        return _prepreg(window.case, hot, window.held)
     if reading is None:
         return None
     error = reading_error(job, reading.absolute_Pa)
@@ -122,7 +115,7 @@ def judge(
         state = _state(reading.absolute_Pa, window, hot)
     else:
         state = "cannot tell"
-    return Verdict(state, low, high, _line(state, _Read(reading, low, high, case, window, hot)))
+    return Verdict(state, low, high, _line(state, _Read(reading, low, high, window, hot)))
 
 
 def _state(pressure: float, window: Window, hot: Vapour) -> str:
@@ -154,7 +147,7 @@ def _line(state: str, read: _Read) -> Line:
     early = "fill" if window.job.process.filled else "debulk"
     surely = "it boils" if high < hot.nominal else "likely boiling"
     up = f"come up above {{}} to {use}"
-    boil = f"it may boil below {{}} at {celsius(read.case.hottest_K)}"
+    boil = f"it may boil below {{}} at {celsius(read.window.case.hottest_K)}"
     boils, deepest, weakest = (
         bound(p, weaker=weaker)
         for p, weaker in ((hot.high, True), (window.deepest, True), (window.shallowest, False))
@@ -179,7 +172,7 @@ def _line(state: str, read: _Read) -> Line:
 
 def _crushed(span: str, ends: tuple[At, At], read: _Read) -> Line:
     """Say what the core bears beside what the air now presses on it."""
-    here, core = read.case.barometer_Pa, read.window.limits.safe["core"]
+    here, core = read.window.case.barometer_Pa, read.window.limits.safe["core"]
     text = (
         f"too deep, it crushes the core: {span}; this core bears about {{}} of clamp; you pull {{}}"
         "; come up above {}"

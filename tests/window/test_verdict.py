@@ -24,7 +24,7 @@ WINDOW = dataclasses.replace(
 
 def at(pascal, window=WINDOW, hot=HOT):
     read = reading_of(f"{pascal} Pa", HERE_PA, "bag pressure")
-    return judge(ASKED, WINDOW.case, window, hot, read)
+    return judge(ASKED, window, hot, read)
 
 
 @pytest.mark.parametrize(
@@ -85,15 +85,15 @@ def test_what_is_lost_in_the_rounding_changes_no_verdict(pascal, state):
     sure = ASKED.but(sensor_Pa=0.0)
     for off in (-5e-4, 5e-4):
         read = reading_of(f"{pascal + off!r} Pa", HERE_PA, "bag pressure")
-        assert judge(sure, WINDOW.case, WINDOW, HOT, read).state == state
+        assert judge(sure, WINDOW, HOT, read).state == state
     far = reading_of(f"{pascal + (2e-3 if pascal > 6e4 else -2e-3)!r} Pa", HERE_PA, "bag pressure")
-    assert not judge(sure, WINDOW.case, WINDOW, HOT, far).safe
+    assert not judge(sure, WINDOW, HOT, far).safe
 
 
 def test_prepregs_pressures_are_on_no_dial_and_each_on_its_safe_side():
     asked = job(PREPREG, process="prepreg")
     window = window_of(asked)
-    got = judge(asked, window.case, window, Vapour({}, 50040.0, 60010.0), None)
+    got = judge(asked, window, Vapour({}, 50040.0, 60010.0), None)
     for said in (got.text, got.line.on(HERE_PA, "bar")):
         assert "its water pushes 500 to 601 mbar at" in said
         # of 1013.25 mbar the fibres carry a fifth, at the most two
@@ -112,7 +112,7 @@ def test_a_core_goes_first_unless_the_resin_boils_before_it():
 
 
 def test_without_a_reading_there_is_no_verdict_but_on_prepreg():
-    assert judge(ASKED, WINDOW.case, WINDOW, HOT, None) is None
+    assert judge(ASKED, WINDOW, HOT, None) is None
 
 
 @pytest.mark.parametrize(
@@ -132,7 +132,7 @@ def test_prepreg_passes_clear_of_the_least_in_its_resin_and_is_void_prone_past_t
     push = share * carried * HERE_PA
     hot = Vapour({}, 0.2e5, push)
     window = dataclasses.replace(window, held=held_of(asked, window.case, hot))
-    got = judge(asked, window.case, window, hot, None)
+    got = judge(asked, window, hot, None)
     assert got.state == state
     assert got.safe == (state == "passed")
     assert (got.low_Pa, got.high_Pa) == (0.2e5, push)
@@ -163,38 +163,38 @@ def test_a_limit_that_lies_inside_the_reading_is_said_to():
 def test_a_pump_that_is_not_sure_to_clamp_is_too_weak_whatever_the_bag_shows():
     weak = dataclasses.replace(WINDOW, reach_Pa=70010.0, room=0.0)
     for reading in (None, reading_of("60000 Pa", HERE_PA, "bag pressure")):
-        got = verdict_of(ASKED, WINDOW.case, weak, HOT, reading)
+        got = verdict_of(ASKED, weak, reading)
         assert got.state == "too weak"
         assert not got.safe
         assert "to clamp: it is sure of 701 mbar only; 670 mbar or deeper is needed" in got.text
         assert (got.low_Pa, got.high_Pa) == (70010.0, 70010.0)
     enough = dataclasses.replace(WINDOW, reach_Pa=67090.0, room=0.0)
-    assert verdict_of(ASKED, WINDOW.case, enough, HOT, None) is None
-    assert verdict_of(ASKED, WINDOW.case, WINDOW, HOT, None) is None
+    assert verdict_of(ASKED, enough, None) is None
+    assert verdict_of(ASKED, WINDOW, None) is None
 
 
 def test_a_dial_at_its_end_cannot_tell_where_it_is_and_another_says_its_ends():
     wide = ASKED.but(reads_with="dial")
     read = reading_of("29.9 inHg vacuum", HERE_PA, "bag pressure")
     assert read.by_dial
-    got = judge(wide, WINDOW.case, WINDOW, HOT, read)
+    got = judge(wide, WINDOW, HOT, read)
     assert "a dial cannot tell where between 0 and " in got.text
     by_sensor = reading_of("70 Pa", HERE_PA, "bag pressure")
-    assert "cannot tell where" not in judge(wide, WINDOW.case, WINDOW, HOT, by_sensor).text
+    assert "cannot tell where" not in judge(wide, WINDOW, HOT, by_sensor).text
     higher = reading_of("28 inHg vacuum", HERE_PA, "bag pressure")
-    assert "cannot tell where" not in judge(wide, WINDOW.case, WINDOW, HOT, higher).text
+    assert "cannot tell where" not in judge(wide, WINDOW, HOT, higher).text
 
 
 def test_a_pot_degasses_and_an_infusion_fills():
     pot = job(process="degassing", reads_with="sensor 5 mbar")
     read = reading_of("60000 Pa", HERE_PA, "bag pressure")
-    assert judge(pot, WINDOW.case, dataclasses.replace(WINDOW, job=pot), HOT, read).text.startswith(
+    assert judge(pot, dataclasses.replace(WINDOW, job=pot), HOT, read).text.startswith(
         "safe to degas"
     )
     filled = job("epoxy-infusion", process="infusion", reads_with="sensor 5 mbar")
     early = reading_of("20000 Pa", HERE_PA, "bag pressure")
     window = dataclasses.replace(WINDOW, job=filled)
-    assert "fit for the fill only" in judge(filled, WINDOW.case, window, HOT, early).text
+    assert "fit for the fill only" in judge(filled, window, HOT, early).text
     assert "fit for the debulk only" in at(20000.0).text
     assert "come up above 501 mbar to cure" in at(20000.0).text
     assert "too weak to clamp" in at(68000.0).text
@@ -253,7 +253,7 @@ def test_what_its_fibres_may_carry_is_rounded_down(share, words):
 def test_what_is_lost_in_the_rounding_leaves_too_little_room_what_it_is(pascal):
     tight = dataclasses.replace(WINDOW, setpoint=None)
     read = reading_of(f"{pascal!r} Pa", HERE_PA, "bag pressure")
-    got = judge(ASKED.but(sensor_Pa=0.0), WINDOW.case, tight, HOT, read)
+    got = judge(ASKED.but(sensor_Pa=0.0), tight, HOT, read)
     assert got.state == "cannot tell"
     assert "too little between" in got.text
 
@@ -266,7 +266,7 @@ def test_a_debulk_that_would_be_weaker_than_the_cure_bounds_nothing():
 def test_a_pot_whose_pump_is_too_weak_does_not_degas():
     pot = job(process="degassing")
     weak = dataclasses.replace(WINDOW, job=pot, reach_Pa=70010.0, room=0.0)
-    got = verdict_of(pot, WINDOW.case, weak, HOT, None)
+    got = verdict_of(pot, weak, None)
     assert got.text.startswith("too weak to degas: it is sure of 701 mbar only")
 
 
