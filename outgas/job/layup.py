@@ -9,9 +9,9 @@ import numpy as np
 
 from outgas import units
 from outgas.errors import InputError, OutOfRangeError
+from outgas.job.layup_told import arguments_of
 from outgas.job.material_words import (
     CORE_MARK,
-    OPEN_CORE,
     Ply,
     material,
     plies_told,
@@ -343,7 +343,7 @@ class Layup:
         >>> Layup.from_dict(Layup(area="0.8 m2").to_dict()).area_m2
         0.8
         """
-        return cls(**_said(plain.opened(found, KIND, VERSION, _PLAIN_KEYS)))
+        return cls(**arguments_of(plain.opened(found, KIND, VERSION, _PLAIN_KEYS)))
 
     def __repr__(self) -> str:
         parts = []
@@ -376,38 +376,6 @@ def _moisture(given: Any, core: str | None) -> float | None:
     if core is None:
         raise InputError(f"moisture is {str(given)[:40]!r}, of a core; name the core too")
     return units.one_fraction(given, "moisture")
-
-
-def _said(found: Mapping[str, Any]) -> dict[str, Any]:
-    """Return the constructor's arguments for a layup's plain dict, each number in full."""
-    plies = []
-    for ply in plain.listed(found["plies"], "plies"):
-        got = plain.part(ply, ("count", "areal_mass_kg_m2", "fabric"), "ply")
-        mass = plain.number(got["areal_mass_kg_m2"], "areal_mass_kg_m2")
-        plies.append(f"{got['count']} x {mass!r} kg/m2 {got['fabric']}")
-    core, tool, damp = found["core"], found["tool"], None
-    if core is not None:
-        got = plain.part(
-            {"moisture": None, **core} if isinstance(core, Mapping) else core,
-            ("name", "thickness_m", "open", "moisture"),
-            "core",
-        )
-        damp = got["moisture"]
-        holes = f"{OPEN_CORE[0]} " if got["open"] else ""
-        core = f"{plain.number(got['thickness_m'], 'thickness_m')!r} m {holes}{got['name']}"
-        plies.insert(int(plain.number(found["plies_under_core"], "plies_under_core")), CORE_MARK)
-    if tool is not None:
-        got = plain.part(tool, ("name", "thickness_m"), "tool")
-        tool = f"{plain.number(got['thickness_m'], 'thickness_m')!r} m {got['name']}"
-    sides = found["bag_side"]
-    return {
-        "plies": plies,
-        "core": core,
-        "core_moisture": damp,
-        "area": plain.amount(found["area_m2"], "m**2", "area_m2"),
-        "tool": tool,
-        "bag_side": None if sides is None else plain.listed(sides, "bag_side"),
-    }
 
 
 def _length(text: str, span: tuple[float, float], name: str) -> float:
