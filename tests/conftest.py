@@ -15,6 +15,7 @@ from outgas import units
 for folder in (
     "published",
     "laminate",
+    "window",
     "tables",
     "physics",
     "no_gauge",

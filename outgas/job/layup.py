@@ -290,7 +290,7 @@ class Layup:
         plain.known_names(told, _ARGUMENTS, "Layup")
         if "ply" in told:
             told["plies"] = told.pop("ply")
-        said = _said(self.to_dict())
+        said = arguments_of(self.to_dict())
         if "core" in told and told["core"] is None:
             said["core_moisture"] = None
             said["plies"] = [ply for ply in said["plies"] if ply != CORE_MARK]
