@@ -17,6 +17,7 @@ SAME_PA = 3.0  # two limits that joint draws set are each found to within one
 DIAL_SHARE = 3e-3  # what runs out early goes by pressures, not by differences, and draws are few
 RUNS_OUT = 0.04  # share by which worse may lower the air's limit: more gas leaves in the debulk
 BY_THE_ROOT = 0.05  # share by which a lower nominal limit may have a higher safe one
+COARSE_VOIDS, COARSE_RUNS_OUT = 0.05, 0.25  # the same where more voids are allowed than anyone does
 CONNECTS_PA = 2500.0  # the same for more air in the resin: an error of a dial
 DEEP = ("deepest_Pa", "debulk_limit_Pa", "debulk_hold_Pa", "deepest_no_debulk_Pa")
 STRAIGHT = ("deepest_no_debulk_Pa",)
@@ -401,7 +402,9 @@ def test_degassed_resin_never_needs_a_shallower_bag(case, pot, how, long):
     for name in of_its_air(rest):
         low, high = (min(getattr(x, name), x.barometer_Pa) for x in (pulled, plain))
         slack = SAME_PA if name in STRAIGHT else CONNECTS_PA
-        assert high >= low * (1.0 - RUNS_OUT) - slack, name
+        # a target as coarse as what stays trapped hangs on when the gas connects: more gas sooner
+        runs_out = COARSE_RUNS_OUT if rest["void_target"] > COARSE_VOIDS else RUNS_OUT
+        assert high >= low * (1.0 - runs_out) - slack, name
 
 
 @BUDGET
