@@ -7,7 +7,7 @@ from outgas.errors import OutgasError
 from outgas.job.job import Job
 from outgas.show.amounts import celsius, mbar
 from outgas.tables import catalogue
-from outgas.window.window import Window, window_of
+from outgas.window.window import Window, windows_for
 
 WARMER_K = 3.0
 WETTER = 0.10
@@ -38,10 +38,10 @@ def influences(window: Window) -> tuple[Influence, ...]:
     change is counted from the air on the bag, towards which the limit comes.
     """
     found, job = [], window.job
-    for argument, to, text, moved in _moves(window):
-        try:
-            after = window_of(moved)
-        except OutgasError:
+    moves = _moves(window)
+    tried = windows_for([moved for *_, moved in moves])
+    for (argument, to, text, moved), after in zip(moves, tried, strict=True):
+        if isinstance(after, OutgasError):
             continue  # the move leaves a model's range
         if job.process.preimpregnated:
             change = after.limits.safe["vapour"] - window.limits.safe["vapour"]

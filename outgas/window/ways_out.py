@@ -1,38 +1,31 @@
 """Ways out, each with its number."""
 
 import math
-from collections.abc import Callable
+from collections.abc import Generator, Sequence
+from typing import TypeAlias
 
-from outgas.constants import STANDARD_GRAVITY
+from outgas.constants import STANDARD_GRAVITY, ZERO_CELSIUS_K
 from outgas.errors import OutgasError
 from outgas.job.degassed import usual
 from outgas.job.job import Job
 from outgas.job.process import pressing
-from outgas.laminate.case import Case, degassed, hottest_vapour
-from outgas.laminate.prepreg import drying_K
+from outgas.laminate.batch import less_initiator
+from outgas.laminate.case import degassed
 from outgas.physics.chance import Band
-from outgas.show.amounts import HOUR_S, celsius, celsius_down
+from outgas.show.amounts import SLACK, celsius_down
 from outgas.show.report import Amount, At, Line, bound, joined
 from outgas.tables import catalogue
 from outgas.window.behind import WayKind, WayOut
-from outgas.window.defaults import case_of
 from outgas.window.pot import pot_ends
-from outgas.window.prepreg import Held, held_of, pressure_to_pass, sealed_in
 from outgas.window.press import least_borne, weights_do
-from outgas.window.refusals import reasons, refuse
-from outgas.window.verdict import hours_of
-from outgas.window.window import Window, window_of
+from outgas.window.refusals import reasons
+from outgas.window.ways_of_prepreg import ways_of_prepreg
+from outgas.window.window import Trial, Window, windows_for
 
-BISECTIONS = 11  # to half a millibar of air, or a fiftieth of a kelvin: finer than it is printed
 LEAST_WARMTH_K = 1.0  # over the shop: no laminate is kept cooler than that
 COLDEST_K = 263.15
 DRY_AIR = 0.35  # what a heated or dehumidified shop can reach
 WORTH_SAYING_PA = 1000.0
-
-
-def _opens(job: Job, case: Case | None = None) -> bool:
-    """Return whether a job has a window that can be held."""
-    return window_of(job, case).setpoint is not None
 
 
 def _hold(pressure: float) -> tuple[At]:
@@ -53,34 +46,58 @@ def _at(job: Job, pressure: float) -> Line:
     return Line(f"{verb} at {{}} or above", _hold(pressure))
 
 
+# A way in the making: it yields what it wants tried, is sent the windows, ends as a way or none.
+Making: TypeAlias = Generator[Sequence[Trial], list[Window | None], WayOut | None]
+
+
 def ways_out(window: Window) -> tuple[WayOut, ...]:
     """Return what would allow a deeper bag or open a window, the ones that open it first.
 
     Among those the cheap ones first: what is only said or read, then a debulk and a pot, then a
     cooler and a drier shop; presses and other resins last.
     """
-    job, case = window.job, window.case
     if window.held is not None:
-        return _prepreg_ways(job, case, window.held)
-    found = [way for way in _candidates(job, case, window) if way is not None]
+        return ways_of_prepreg(window.job, window.case, window.held)
+    found = [way for way in together(_candidates(window)) if way is not None]
     return tuple(sorted(found, key=lambda way: not way.opens))
 
 
-def _candidates(job: Job, case: Case, window: Window) -> list[WayOut | None]:
+def together(made: Sequence[Making]) -> list[WayOut | None]:
+    """Make ways in step: what all of them want tried next is worked as one, heat and gas."""
+    found: dict[int, WayOut | None] = {}
+    wanted: dict[int, Sequence[Trial]] = {}
+
+    def go_on(i: int, tried: list[Window | None] | None) -> None:
+        try:
+            wanted[i] = next(made[i]) if tried is None else made[i].send(tried)
+        except StopIteration as end:
+            found[i] = end.value
+
+    for i in range(len(made)):
+        go_on(i, None)
+    while wanted:
+        asked, wanted = wanted, {}
+        worked = iter(windows_for([trial for trials in asked.values() for trial in trials]))
+        for i, trials in asked.items():
+            some = [next(worked) for _ in trials]
+            go_on(i, [None if isinstance(each, OutgasError) else each for each in some])
+    return [found[i] for i in range(len(made))]
+
+
+def _candidates(window: Window) -> list[Making]:
     closed = window.setpoint is None
-    ways: list[WayOut | None] = [_tool_named(job, window)]
+    made = [_tool_named(window)]
     if closed:
-        ways.append(_better_read(job, window))
-    ways += [_debulked(job, window), _potted(job, case, window)]
+        made.append(_better_read(window))
+    made += [_debulked(window), _potted(window)]
     if closed:
-        ways += [_seeded(job, case), _cooler(job), _cooler_cure(job, case)]
-    ways += [_drier(job, window), _slower(job, window), _staged(job, window)]
-    ways.append(_stronger_core(job, window))
+        made += [_seeded(window), _cooler(window), _cooler_cure(window)]
+    made += [_drier(window), _slower(window), _staged(window), _stronger_core(window)]
     if closed:
-        ways += [_pressed_harder(job, window), _other_resin(job)]
+        made += [_pressed_harder(window), _other_resin(window)]
     if closed or window.deepest > window.shallowest:
-        ways.append(_pressed(job))
-    return ways
+        made.append(_pressed(window))
+    return made
 
 
 def _opening(kind: WayKind, job: Job, said: Line | str, deepest: float) -> WayOut:
@@ -88,35 +105,35 @@ def _opening(kind: WayKind, job: Job, said: Line | str, deepest: float) -> WayOu
     return WayOut(kind, joined((said, ": ", _at(job, deepest))), deepest, True)
 
 
-def _way(kind: WayKind, job: Job, case: Case, was: float, said: Line | str) -> WayOut | None:
+def _way(kind: WayKind, after: Window | None, was: float, said: Line | str) -> WayOut | None:
     """Return a way with its window, unless it changes too little to be worth saying."""
-    after = window_of(job, case)
-    hold = after.setpoint
-    if was - after.deepest < WORTH_SAYING_PA:
+    if after is None or was - after.deepest < WORTH_SAYING_PA:
         return None
     then = Line("; not enough alone")
-    if hold is not None:
-        then = Line("; then hold {}", (bound(hold, off_dial=job.process.pressed),))
-    line = joined((said, ": ", _at(job, after.deepest), then))
-    return WayOut(kind, line, after.deepest, hold is not None)
+    if after.setpoint is not None:
+        pressed = after.job.process.pressed
+        then = Line("; then hold {}", (bound(after.setpoint, off_dial=pressed),))
+    line = joined((said, ": ", _at(after.job, after.deepest), then))
+    return WayOut(kind, line, after.deepest, after.setpoint is not None)
 
 
-def _debulked(job: Job, window: Window) -> WayOut | None:
+def _debulked(window: Window) -> Making:
     """Debulk first, where that was left out."""
+    job = window.job
     if job.debulk or not job.process.debulk:
         return None
-    with_one = job.but(debulk=True)
-    after = window_of(with_one)
-    if after.debulk is None:
+    (after,) = yield [job.but(debulk=True)]
+    if after is None or after.debulk is None:
         return None
     said = Line(
         "debulk first at {} while the resin is thin, until it is quiet", _hold(after.debulk)
     )
-    return _way("debulk", with_one, after.case, window.deepest, said)
+    return _way("debulk", after, window.deepest, said)
 
 
-def _potted(job: Job, case: Case, window: Window) -> WayOut | None:
+def _potted(window: Window) -> Making:
     """Degas in a pot held clear of boiling by the error of reading."""
+    job, case = window.job, window.case
     if job.process.pot or job.pot is not None or job.air_Pa is not None:
         return None
     _, pot, _ = pot_ends(job, case)
@@ -125,105 +142,126 @@ def _potted(job: Job, case: Case, window: Window) -> WayOut | None:
     said = Line(
         "degas the resin, before any initiator, in a pot at {}, seeded and stirred", _hold(pot)
     )
-    pulled = degassed(case, usual(pot, worked=True))
-    return _way("pot", job, pulled, window.deepest, said)
+    (after,) = yield [(job, degassed(case, usual(pot, worked=True)))]
+    return _way("pot", after, window.deepest, said)
 
 
-def _furthest_open(opens: Callable[[float], bool], low: float, high: float) -> float | None:
-    """Return how far from low towards high a window stays open; None if not even at low."""
-    if high <= low or not opens(low):
+Found: TypeAlias = tuple[int, Window] | None
+
+
+def _least(changes: Sequence[Trial]) -> Generator[Sequence[Trial], list[Window | None], Found]:
+    """Find the first of ever greater changes that opens a window; what opens one stays open beyond.
+
+    Some marks are tried at once, then all between the first that opens and the one before.
+    """
+    step = max(1, math.isqrt(len(changes)))
+    marks = sorted({*range(step - 1, len(changes), step), len(changes) - 1}) if changes else []
+    tried = yield [changes[i] for i in marks]
+    opens = [i for i, after in zip(marks, tried, strict=True) if _is_open(after)]
+    if not opens:
         return None
-    for _ in range(BISECTIONS):
-        middle = 0.5 * (low + high)
-        low, high = (middle, high) if opens(middle) else (low, middle)
-    return low
+    last = opens[0]
+    between = range(max((i for i in marks if i < last), default=-1) + 1, last + 1)
+    for i, after in zip(between, (yield [changes[i] for i in between]), strict=True):
+        if after is not None and after.setpoint is not None:
+            return i, after
+    return None
 
 
-def _seeded(job: Job, case: Case) -> WayOut | None:
-    """Find how much of the air must go for a window to open."""
-    full = case.dissolved_Pa.nominal
+def _is_open(window: Window | None) -> bool:
+    return window is not None and window.setpoint is not None
 
-    def at(p_air: float) -> Window:
-        return window_of(job, case.but(dissolved_Pa=Band.exact(p_air)))
 
+def _seeded(window: Window) -> Making:
+    """Find how many per cent of the air must go for a window to open."""
+    job, case = window.job, window.case
     if job.process.pot or job.process.pressed:
         return None
-    left = _furthest_open(lambda p_air: at(p_air).setpoint is not None, 0.0, full)
-    if left is None:
+    full = case.dissolved_Pa.nominal
+    left = [full * (1.0 - percent / 100.0) for percent in range(1, 100)]
+    least = yield from _least([(job, case.but(dissolved_Pa=Band.exact(p))) for p in left])
+    if least is None:
         return None
+    i, after = least
     said = Line(
-        f"take {math.ceil(100.0 * (1.0 - left / full))}% of the dissolved air out (air pressure "
-        "{} or less), by degassing with seeded bubbles and stirring",
-        (bound(left, weaker=False, off_dial=True),),
+        f"take {i + 1}% of the dissolved air out (air pressure {{}} or less), by degassing with "
+        "seeded bubbles and stirring",
+        (bound(left[i], weaker=False, off_dial=True),),
     )
-    return _opening("air out", job, said, at(left).deepest)
+    return _opening("air out", job, said, after.deepest)
 
 
-def _cooler(job: Job) -> WayOut | None:
-    """Find how cool the shop must be for a window to open, all else kept."""
-    now = job.shop.temperature_K
+def _whole_below(warm: float, cold: float) -> list[float]:
+    """Return the whole degrees Celsius below a temperature and not below another, as kelvin."""
+    top, end = math.ceil(warm - ZERO_CELSIUS_K - SLACK), math.ceil(cold - ZERO_CELSIUS_K - SLACK)
+    return [ZERO_CELSIUS_K + degrees for degrees in range(top - 1, end - 1, -1)]
 
-    def at(T: float) -> Window:
-        step = T - now
-        named = ("hottest_K", "hottest_high_K")
-        held = {name: getattr(job, name) for name in named}
-        hottest = {name: T + step for name, T in held.items() if T is not None}
-        tool = job.shop.tool_temperature_K + step
-        shop = job.shop._moved(temperature_K=T, tool_temperature_K=tool)
-        return window_of(job.but(shop=shop, **hottest))
 
-    floor = max(COLDEST_K, job.resin.minimum_temperature.si)
-    T = _furthest_open(lambda T: at(T).setpoint is not None, floor, now)
-    if T is None:
+def _cooler(window: Window) -> Making:
+    """Find how cool shop, tool and resin must be for a window to open, all else kept."""
+    job, shop = window.job, window.job.shop
+
+    def at(T: float) -> Job:
+        named = {name: getattr(job, name) for name in ("hottest_K", "hottest_high_K")}
+        step = T - shop.temperature_K
+        hottest = {name: hot + step for name, hot in named.items() if hot is not None}
+        tool = min(shop.tool_temperature_K, T)
+        return job.but(shop=shop._moved(temperature_K=T, tool_temperature_K=tool), **hottest)
+
+    coldest = max(COLDEST_K, job.resin.minimum_temperature.si)
+    degrees = _whole_below(shop.temperature_K, coldest)
+    least = yield from _least([at(T) for T in degrees])
+    if least is None:
         return None
-    said = f"cool the shop, tool and resin to {celsius_down(T)}"
-    return _opening("cooler", job, said, at(T).deepest)
+    i, after = least
+    said = f"cool the shop, tool and resin to {celsius_down(degrees[i])}"
+    return _opening("cooler", job, said, after.deepest)
 
 
-def _cooler_cure(job: Job, case: Case) -> WayOut | None:
+def _cooler_cure(window: Window) -> Making:
     """Find how cool the laminate must stay for a window to open, the shop as it is."""
-
-    def at(T: float) -> Window:
-        return window_of(job.but(hottest_K=T, hottest_high_K=None))
-
-    base = max(case.shop_K, case.tool_K)
-    T = _furthest_open(lambda T: at(T).setpoint is not None, base, case.hottest_K)
-    if T is None or T - base < LEAST_WARMTH_K:
+    job, case = window.job, window.case
+    coolest = max(case.shop_K, case.tool_K) + LEAST_WARMTH_K
+    degrees = _whole_below(case.hottest_K, coolest)
+    least = yield from _least([job.but(hottest_K=T, hottest_high_K=None) for T in degrees])
+    if least is None:
         return None
+    i, after = least
     how = "until it has gelled (thinner stages, slower)"
-    said = f"keep the laminate below {celsius_down(T)} {how}"
-    return _opening("cooler laminate", job, said, at(T).deepest)
+    said = f"keep the laminate below {celsius_down(degrees[i])} {how}"
+    return _opening("cooler laminate", job, said, after.deepest)
 
 
-def _slower(job: Job, window: Window) -> WayOut | None:
+def _slower(window: Window) -> Making:
     """Take the least initiator that the sheet allows, where that keeps the laminate cooler."""
-    if job.hottest_K is not None or not job.layup.plies:
-        return None
-    from outgas.laminate.batch import less_initiator
-
-    slower = less_initiator(job)
+    job = window.job
+    slower = less_initiator(job) if job.hottest_K is None and job.layup.plies else None
     if slower is None or slower.initiator is None:
         return None
     said = f"use {slower.initiator:.1%} of initiator, the least its sheet allows"
-    return _way("less initiator", slower, case_of(slower), window.deepest, said)
+    (after,) = yield [slower]
+    return _way("less initiator", after, window.deepest, said)
 
 
-def _staged(job: Job, window: Window) -> WayOut | None:
+def _staged(window: Window) -> Making:
     """Build in two stages, the first gelled and cooled before the second."""
-    layers = job.layup.layers
-    if job.hottest_K is not None or layers < 2 or job.process.preimpregnated:
+    job, layers = window.job, window.job.layup.layers
+    if job.hottest_K is not None or layers < 2:
         return None
     half = job.but(layup=job.layup.half())
     said = (
         f"laminate in two stages, {half.layup.layers} of the {layers} layers first, the second "
         "when the first has gelled and cooled (peel ply between)"
     )
-    return _way("stages", half, case_of(half), window.deepest, said)
+    (after,) = yield [half]
+    return _way("stages", after, window.deepest, said)
 
 
-def _pressed_harder(job: Job, window: Window) -> WayOut | None:
-    more = window.deepest - job.shop.barometer_Pa
-    if not job.process.pressed or more <= 0.0:
+def _pressed_harder(window: Window) -> Making:
+    """Say what the resin itself must carry more in a press."""
+    yield ()
+    more = window.deepest - window.job.shop.barometer_Pa
+    if not window.job.process.pressed or more <= 0.0:
         return None
     text = (
         "press so that the resin itself carries {} more: resin-rich, and stops that let it close; "
@@ -236,87 +274,81 @@ def _pressed_harder(job: Job, window: Window) -> WayOut | None:
 USUAL_TOOL = "18 mm plywood"  # of those that are usual, one that takes up little heat
 
 
-def _better_read(job: Job, window: Window) -> WayOut | None:
+def _better_read(window: Window) -> Making:
     """Read by an absolute sensor instead of a dial, where that is what is missing."""
-    if job.reads_with != "dial":
+    if window.job.reads_with != "dial":
         return None
     good_to = catalogue.practice().reading.sensor.si
-    hold = window_of(job.but(reads_with="sensor", sensor_Pa=good_to)).setpoint
-    if hold is None:
+    (after,) = yield [window.job.but(reads_with="sensor", sensor_Pa=good_to)]
+    if after is None or after.setpoint is None:
         return None
     error = At(good_to, off_dial=True, nearest=True)
     text = "read an absolute sensor (good to {}) instead of a dial, and hold {}"
-    return WayOut("sensor", Line(text, (error, *_hold(hold))), window.deepest, True)
+    return WayOut("sensor", Line(text, (error, *_hold(after.setpoint))), window.deepest, True)
 
 
-def _tool_named(job: Job, window: Window) -> WayOut | None:
+def _tool_named(window: Window) -> Making:
     """Say what lies under the laminate: unnamed it is taken to take up no heat."""
-    layup = job.layup
+    job, layup = window.job, window.job.layup
     if not layup.plies or layup.tool is not None or job.hottest_K is not None:
         return None
-    named = job.but(layup=layup.on_tool(USUAL_TOOL))
-    said = f"name the tool it lies on; on {USUAL_TOOL}"
-    return _way("tool", named, case_of(named), window.deepest, said)
+    (after,) = yield [job.but(layup=layup.on_tool(USUAL_TOOL))]
+    return _way("tool", after, window.deepest, f"name the tool it lies on; on {USUAL_TOOL}")
 
 
-def _stronger_core(job: Job, window: Window) -> WayOut | None:
+def _stronger_core(window: Window) -> Making:
     """Find the softest core that no longer limits, where the core does."""
-    if job.layup.core is None or window.limits.limiting != "core":
+    job, now = window.job, window.job.layup.core
+    if now is None or window.limits.limiting != "core":
         return None
-    for core in sorted(catalogue.core_records(), key=least_borne):
-        other = job.but(layup=job.layup.with_core(core))
-        too_soft = least_borne(core) <= least_borne(job.layup.core)
-        if too_soft or not core.offered or reasons(other):
+    harder = [core for core in catalogue.core_records() if least_borne(core) > least_borne(now)]
+    harder = [core for core in sorted(harder, key=least_borne) if core.offered]
+    others = [job.but(layup=job.layup.with_core(core)) for core in harder]
+    others = [other for other in others if not reasons(other)]
+    for after in (yield others):
+        if after is None or after.limits.limiting == "core" or after.setpoint is None:
             continue
-        after = window_of(other)
-        if after.limits.limiting != "core" and after.setpoint is not None:
-            said = f"take a core that bears the clamp, as {core.title}"
-            return _way("stronger core", other, case_of(other), window.deepest, said)
+        assert after.job.layup.core is not None
+        said = f"take a core that bears the clamp, as {after.job.layup.core.title}"
+        return _way("stronger core", after, window.deepest, said)
     return None
 
 
-def _other_resin(job: Job) -> WayOut | None:
+def _other_resin(window: Window) -> Making:
     """Find the shipped resin for this process that may be pulled deepest, if it opens a window."""
+    job = window.job
     if job.process.pot:
         return None
-    others: list[tuple[float, Job]] = []
-    for name in catalogue.resins():
-        resin = catalogue.resin(name)
-        made_for = {job.process.name, job.process.told_like} & set(resin.processes)
-        if not made_for or name == job.resin.name or resin.reaction_gas:
-            continue
-        other = job.but(resin=resin, gel_s=None, initiator=None)  # those were this resin's own
-        # without its own heat, which is quick to work out, it may go no deeper than this
-        coolest = _base(job) if job.hottest_K is None else job.hottest_K
-        try:
-            refuse(other)
-            others.append((window_of(other.but(hottest_K=coolest)).deepest, other))
-        except OutgasError:
-            continue
-    best: tuple[float, str] | None = None
-    for least, other in sorted(others, key=lambda pair: pair[0]):
-        if best is not None and least >= best[0]:
-            break
-        try:
-            after = window_of(other)
-        except OutgasError:
-            continue
-        if after.setpoint is not None and (best is None or after.deepest < best[0]):
-            best = (after.deepest, other.resin.title)
-    if best is None:
+    uses = {job.process.name, job.process.told_like}
+    shipped = [catalogue.resin(name) for name in catalogue.resins() if name != job.resin.name]
+    fit = [r for r in shipped if uses & set(r.processes) and not r.reaction_gas]
+    # its gel time and its initiator were this resin's own
+    others = [job.but(resin=resin, gel_s=None, initiator=None) for resin in fit]
+    others = [other for other in others if not reasons(other)]
+    # without its own heat, which costs little, it goes as deep as it ever may
+    coolest = _base(job) if job.hottest_K is None else job.hottest_K
+    cool = yield [other.but(hottest_K=coolest) for other in others]
+    others = [other for other, after in zip(others, cool, strict=True) if _is_open(after)]
+    opened = [after for after in (yield others) if after is not None and _is_open(after)]
+    if not opened:
         return None
-    return _opening("other resin", job, f"use {best[1]}", best[0])
+    best = min(opened, key=lambda after: after.deepest)
+    return _opening("other resin", job, f"use {best.job.resin.title}", best.deepest)
 
 
-def _drier(job: Job, window: Window) -> WayOut | None:
+def _drier(window: Window) -> Making:
+    """Dry the shop, where it is not dry already."""
+    job = window.job
     if job.shop.humidity <= DRY_AIR or job.water is not None:
         return None
-    drier = job.but(shop=job.shop._moved(humidity=DRY_AIR))
+    (after,) = yield [job.but(shop=job.shop._moved(humidity=DRY_AIR))]
     said = f"dry the shop, cloth and core to {DRY_AIR:.0%} humidity"
-    return _way("drier", drier, case_of(drier), window.deepest, said)
+    return _way("drier", after, window.deepest, said)
 
 
-def _pressed(job: Job) -> WayOut | None:
+def _pressed(window: Window) -> Making:
+    """Press it instead of bagging it, and how hard."""
+    job = window.job
     clamp = job.process.clamp or pressing().clamp
     if clamp is None or (job.process.pot or job.process.pressed):
         return None
@@ -336,60 +368,5 @@ def _pressed(job: Job) -> WayOut | None:
         Amount(clamp.si / 1e3, "kPa", f"{clamp.si / 1e3:.0f}", up=True),
         Amount(kilograms, "kg", f"{kilograms:,.0f}", up=True),
     )
-    line = Line(text, places)
-    return WayOut("press", line, None, _opens(job.but(process=pressing())))
-
-
-def _prepreg_ways(job: Job, case: Case, held: Held) -> tuple[WayOut, ...]:
-    """Say how dry, how long dried, or how hard pressed prepreg must be, the bag at full vacuum."""
-    found = [_laid_up_drier(held)]
-    if held.found.state != "passed":
-        found += [
-            _dried(case, held),
-            _bled_less(job, case, held),
-            _pressed_on(job, case, held),
-        ]
-    return tuple(sorted((way for way in found if way is not None), key=lambda way: not way.opens))
-
-
-def _laid_up_drier(held: Held) -> WayOut | None:
-    """Find how damp prepreg may be laid up."""
-    most = 0 if held.drying.activity is None else math.floor(held.drying.activity * 100.0)
-    if not 0 < most < 100:
-        return None
-    text = f"keep what it takes up below {most}% humidity: dry room, sealed bags, short lay-up"
-    return WayOut("humidity", Line(text), None, True)
-
-
-def _dried(case: Case, held: Held) -> WayOut | None:
-    """Find how long prepreg dries under vacuum until it passes."""
-    if not math.isfinite(held.drying.likely_s):
-        return None
-    shops = catalogue.prepreg().drying.hold
-    low, high = (end / HOUR_S for end in (shops.low_si, shops.high_si))
-    text = (
-        f"dry it before the heat, under full vacuum at {celsius(drying_K(case))}: in all "
-        f"{hours_of(held.drying)} (shops hold {low:.0f} to {high:.0f} h)"
-    )
-    return WayOut("vacuum drying", Line(text), None, math.isfinite(held.drying.slow_s))
-
-
-def _bled_less(job: Job, case: Case, held: Held) -> WayOut | None:
-    """Keep the resin in, where that is enough for it to hold its water down."""
-    if (
-        held.sealed
-        or held_of(job, case, hottest_vapour(case), sealed_in(case)).found.state != "passed"
-    ):
-        return None
-    text = "bag it so that no resin leaves it: solid film, dammed edges, breather over the film"
-    return WayOut("no bleed", Line(text), None, True)
-
-
-def _pressed_on(job: Job, case: Case, held: Held) -> WayOut | None:
-    """Find how hard the bag must be pressed on for the resin to hold its water down."""
-    more = pressure_to_pass(job, case, held)
-    if more is None:
-        return None
-    bar = math.ceil(more / 1e4) / 10  # up to the next tenth
-    text = f"cure with {bar:.1f} bar or more on the bag, in an autoclave or a press"
-    return WayOut("pressure", Line(text), None, True)
+    (after,) = yield [job.but(process=pressing())]
+    return WayOut("press", Line(text, places), None, _is_open(after))

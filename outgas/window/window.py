@@ -2,8 +2,10 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from outgas import readings
+from outgas.errors import OutgasError
 from outgas.job.job import Job
 from outgas.laminate.case import Case
 from outgas.laminate.course import Course, after_early, course_of
@@ -12,7 +14,7 @@ from outgas.physics import bed
 from outgas.physics.chance import Band
 from outgas.show.dial import coarsest_step
 from outgas.tables import catalogue
-from outgas.window.defaults import case_of
+from outgas.window.defaults import case_of, cases_of
 from outgas.window.limits import Limits, air_limit, air_limits, debulk_limit, limits_with
 from outgas.window.prepreg import Held, held_of
 from outgas.window.prepreg import autoclave_pressure as autoclave_pressure
@@ -74,6 +76,21 @@ class Window:
 def window_of(job: Job, case: Case | None = None) -> Window:
     """Return the window of a job: a setpoint that is safe, clamps enough and can be reached."""
     return windows_of([(job, case_of(job) if case is None else case)])[0]
+
+
+Trial: TypeAlias = Job | tuple[Job, Case]  # what is only tried; with its case where that is known
+
+
+def windows_for(trials: Sequence[Trial]) -> "list[Window | OutgasError]":
+    """Return the window of each, or why it has none; the heat of all is run together, and the gas.
+
+    Nobody is refused: whether it may be done at all is asked by who tries it.
+    """
+    told = iter(cases_of([each for each in trials if isinstance(each, Job)]))
+    pairs = [(each, next(told)) if isinstance(each, Job) else each for each in trials]
+    good = [(job, case) for job, case in pairs if not isinstance(case, OutgasError)]
+    windows = iter(windows_of(good))
+    return [case if isinstance(case, OutgasError) else next(windows) for _, case in pairs]
 
 
 def windows_of(cases: Sequence[tuple[Job, Case]], *, more: bool = False) -> list[Window]:

@@ -252,3 +252,19 @@ def test_a_good_panel_bears_out_a_job_of_no_more_air_and_no_weaker_a_debulk(earl
     good = ((5e4, 9000.0, 1e5), (4e4, 9000.0, 2e4), (6e4, None, 1e5))
     shown = Shown({}, np.ones(JOINT), np.ones(JOINT), wide(), good)
     assert shown.borne(early, air) == borne
+
+
+@pytest.mark.parametrize("stands", [math.inf, 0.0])
+def test_what_has_no_ends_of_its_own_stays_as_it_is_beside_what_has(stands):
+    """A putty's cells have no end: among wet laminates its spacing is moved to where it stands."""
+    way = np.linspace(-2.0, 2.0, 9)[:, None]
+    nominal, low, high = (
+        np.array([1e-3, stands]),
+        np.array([5e-4, stands]),
+        np.array([4e-3, stands]),
+    )
+    got = along((nominal, low, high), way, factor=True)
+    assert got[:, 1] == pytest.approx([stands] * 9)
+    assert got[:, 0] == pytest.approx(along((1e-3, 5e-4, 4e-3), way[:, 0], factor=True))
+    assert got[0, 0] == pytest.approx(1e-3 / 4.0)  # twice as far as a half of it
+    assert got[-1, 0] == pytest.approx(16e-3)

@@ -26,6 +26,7 @@ from outgas.window.window import (
     shut_pressure,
     weakest_numbers,
     window_of,
+    windows_for,
     windows_of,
 )
 
@@ -416,3 +417,27 @@ def test_no_setpoint_lies_under_the_early_step_that_its_limit_counts_on():
     got = window._window(weak, window._Found(straight=air(70000.0), after=air(50000.0)))
     assert got.deepest == 50000.0
     assert got.setpoint == 60000.0
+
+
+MIXED = [
+    job(process=process, void_target=void)
+    for process in ("wet layup", "core bonding", "pressing", "infusion")
+    for void in ("0.3 %", "2 %")
+]
+
+
+def test_jobs_of_every_process_worked_together_are_what_each_is_alone():
+    for one, asked in zip(windows_for(MIXED), MIXED, strict=True):
+        alone = window_of(asked)
+        assert one.limits.safe == pytest.approx(alone.limits.safe, rel=1e-4)
+        assert (one.setpoint is None) == (alone.setpoint is None)
+
+
+def test_what_cannot_be_worked_says_why_and_leaves_the_others_as_they_are():
+    plies = outgas.Layup(plies=["2 x 400 g/m2 woven glass"])
+    wrong = job(layup=plies).but(gel_s=1e6)
+    known = case_of(MIXED[0])
+    first, why, last = windows_for([(MIXED[0], known), wrong, MIXED[1]])
+    assert isinstance(why, outgas.InputError)
+    assert first.case is known
+    assert last.deepest == pytest.approx(window_of(MIXED[1]).deepest, rel=1e-4)

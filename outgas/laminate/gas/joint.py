@@ -147,12 +147,15 @@ def along(
 ) -> "Floats":
     """Return a number so many half-widths from its nominal, by the end that lies on that side.
 
-    band is nominal, low, high; what is known to a factor is moved by factors.
+    band is nominal, low, high; what is known to a factor is moved by factors. A putty has no cloth
+    for gas to start in, at endless distance: what its ends are too stays as it is.
     """
     nominal, low, high = band
     end = np.where(way > 0.0, high, low)
     if factor:
-        return np.asarray(nominal * (end / nominal) ** np.abs(way))
+        apart = np.ones(np.broadcast_shapes(np.shape(end), np.shape(nominal)))
+        np.divide(end, nominal, out=apart, where=end != nominal)
+        return np.asarray(nominal * apart ** np.abs(way))
     return np.asarray(np.clip(nominal + np.abs(way) * (end - nominal), least, most))
 
 

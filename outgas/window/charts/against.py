@@ -15,9 +15,8 @@ from outgas.show import progress
 from outgas.show.chart import Chart
 from outgas.show.shapes import Area, Curve, Mark, Scale
 from outgas.window.charts.zones import MBAR_Pa, Zones, bag_scale
-from outgas.window.defaults import cases_of
 from outgas.window.refusals import reasons
-from outgas.window.window import Window, windows_of
+from outgas.window.window import Window, windows_for
 
 AROUND_K, STEP_K = 12.0, 2.0  # how far to either side of the shop's own warmth
 HUMIDITIES = tuple(0.1 * i for i in range(1, 11))
@@ -51,12 +50,11 @@ def windows(jobs: Sequence[Job], doing: str) -> list[Window | None]:
     for i in range(0, len(jobs), TOLD_EVERY):
         progress.tell(doing, i, len(jobs))
         some = jobs[i : i + TOLD_EVERY]
-        cases = [
-            None if reasons(job) or isinstance(case, OutgasError) else (job, case)
-            for job, case in zip(some, cases_of(some), strict=True)
+        tried = windows_for(some)
+        found += [
+            None if reasons(job) or isinstance(each, OutgasError) else each
+            for job, each in zip(some, tried, strict=True)
         ]
-        made = iter(windows_of([each for each in cases if each is not None]))
-        found += [None if each is None else next(made) for each in cases]
     return found
 
 
