@@ -26,7 +26,8 @@ def lasting(job: Job, warming: "Warming | None") -> Lasting:
     """Return how long the steps are reckoned with: by the laminate's own gel where it is known.
 
     The early step ends within the last change of pressure's share of the gel, and is no longer
-    than is usual; what is left to the gel is the hold's.
+    than is usual. What is left is the hold's, to the slow end of the gel: a batch that gels late
+    gives what starts at the cure's pressure longer to grow, however short its work was planned.
     """
     clock, time = catalogue.practice().clock, catalogue.gas().time
     early = clock.settle.si if job.process.filled else clock.debulk.si
@@ -44,4 +45,5 @@ def lasting(job: Job, warming: "Warming | None") -> Lasting:
         least = clock.debulk_least.si
     left = clock.last_change.si * warming.gel_s - cup
     early = min(max(left, least), early)
-    return Lasting(cup, early, max(warming.gel_s - cup - early, clock.debulk_least.si))
+    slow = warming.gel_interval_s[1]
+    return Lasting(cup, early, max(slow - cup - early, clock.debulk_least.si))

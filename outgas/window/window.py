@@ -89,8 +89,19 @@ def windows_for(trials: Sequence[Trial]) -> "list[Window | OutgasError]":
     told = iter(cases_of([each for each in trials if isinstance(each, Job)]))
     pairs = [(each, next(told)) if isinstance(each, Job) else each for each in trials]
     good = [(job, case) for job, case in pairs if not isinstance(case, OutgasError)]
-    windows = iter(windows_of(good))
+    try:
+        windows: Iterator[Window | OutgasError] = iter(windows_of(good))
+    except OutgasError:  # of one of them: each alone, to find which
+        windows = (_window_or_why(job, case) for job, case in good)
     return [case if isinstance(case, OutgasError) else next(windows) for _, case in pairs]
+
+
+def _window_or_why(job: Job, case: Case) -> Window | OutgasError:
+    """Return the window of a job and its case, or why it has none."""
+    try:
+        return window_of(job, case)
+    except OutgasError as error:
+        return error
 
 
 def windows_of(cases: Sequence[tuple[Job, Case]], *, more: bool = False) -> list[Window]:

@@ -37,7 +37,7 @@ def test_between_its_knots_a_card_is_never_deeper_nor_weaker_than_exact(resin, p
         read = card.grid.read(*at)
         windows += read.outcome == WINDOW
         assert one_sided(read, found), (at, read)
-    assert windows > len(shops) / 4
+    assert windows >= len(shops) / 4
 
 
 def test_at_the_job_itself_a_card_says_what_advise_says(planned):

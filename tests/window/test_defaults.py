@@ -116,7 +116,9 @@ def test_one_heat_alone_is_followed_as_ever_and_one_that_has_no_rate_beside_othe
     monkeypatch.setattr(warming, "follow_many", lambda _: pytest.fail("one is not many"))
     followed, found = (
         [],
-        SimpleNamespace(hot_K=303.15, hot_high_K=305.15, hold_s=1800.0, gel_s=1500.0),
+        SimpleNamespace(
+            hot_K=303.15, hot_high_K=305.15, hold_s=1800.0, gel_s=1500.0, gel_interval_s=(1e3, 2e3)
+        ),
     )
     monkeypatch.setattr(warming, "warming_of", lambda *of: followed.append(of) or found)
     made = cases_of([JOBS[0], JOBS[1]])

@@ -439,5 +439,10 @@ def test_what_cannot_be_worked_says_why_and_leaves_the_others_as_they_are():
     known = case_of(MIXED[0])
     first, why, last = windows_for([(MIXED[0], known), wrong, MIXED[1]])
     assert isinstance(why, outgas.InputError)
+    hot = job(PREPREG, process="prepreg", contaminants={"acetone": "1 %"})
+    beyond = hot.but(hottest_K=460.0, hottest_high_K=None)  # past acetone's curve
+    _, out, same = windows_for([(MIXED[0], known), beyond, MIXED[1]])
+    assert isinstance(out, outgas.OutOfRangeError)
+    assert same.deepest == pytest.approx(last.deepest)
     assert first.case is known
     assert last.deepest == pytest.approx(window_of(MIXED[1]).deepest, rel=1e-4)
