@@ -1,5 +1,7 @@
 """What was taken for granted, each with its number."""
 
+import math
+
 from outgas.job.job import AT_HAND, Job
 from outgas.laminate.case import Case
 from outgas.laminate.course import known_gas
@@ -72,6 +74,23 @@ def _gas(job: Job, case: Case) -> list[str]:
     return said
 
 
+def _steps(job: Job, case: Case) -> str:
+    """Say how long the steps of the job are reckoned to last, by what."""
+    warming, process = case.hottest.warming, job.process
+    cure = f"{duration(case.hold_s)} at the cure's pressure"
+    if process.pressed or (process.debulk and not job.debulk):
+        cure = f"{duration(case.early_s + case.hold_s)} at the cure's pressure"
+    elif process.filled:
+        cure = f"{duration(case.early_s)} of settling with the vent open, {cure}"
+    elif process.debulk:
+        cure = f"{duration(case.early_s)} of debulk, {cure}"
+    by = "as is usual (common practice)"
+    if warming is not None and math.isfinite(warming.gel_s):
+        by = "to the slow end of its gel"
+    first = "to mix and fill" if process.filled else "before any vacuum"
+    return f"time: {duration(case.cup_s)} {first}, {cure}, {by}"
+
+
 def _margin(case: Case) -> Line | str:
     """Say what is kept clear of the vapour pressure."""
     margins = catalogue.practice().margins
@@ -132,7 +151,7 @@ def assumed(job: Job, case: Case) -> tuple[Line, ...]:
         e = case.entrained
         span = "as given" if job.entrained is not None else f"{e.low:.1%} to {e.high:.1%}"
         found.append(f"air stirred in: {e.nominal:.1%} by volume ({span})")
-        found += _gas(job, case)
+        found += (_steps(job, case), *_gas(job, case))
     if job.process.preimpregnated:
         extra = autoclave_pressure(job)
         if extra > 0.0:

@@ -5,6 +5,7 @@ from window_jobs import AUTOCLAVE, PREPREG, job
 
 import outgas
 from outgas.physics.chance import Band
+from outgas.show.amounts import duration
 from outgas.tables import catalogue
 from outgas.window.assumptions import assumed, assumptions
 from outgas.window.defaults import case_of
@@ -103,3 +104,37 @@ def test_a_curve_is_said_to_be_extended_only_outside_its_stated_range():
 def test_the_barometer_and_the_hottest_moment_come_first():
     asked = job()
     assert said(asked)[:2] == (str(asked.shop.barometer_note), case_of(asked).hottest.text)
+
+
+PLIES = outgas.Layup(plies=["2 x 400 g/m2 woven glass"])
+
+
+@pytest.mark.parametrize(
+    ("asked", "text"),
+    [
+        (job(), "8 min before any vacuum, 10 min of debulk, 20 min at the cure's pressure"),
+        (job(no_debulk=True), "8 min before any vacuum, 30 min at the cure's pressure"),
+        (job(process="pressing"), "8 min before any vacuum, 30 min at the cure's pressure"),
+        (
+            job("epoxy-infusion", process="infusion"),
+            "8 min to mix and fill, 10 min of settling with the vent open, 60 min at the",
+        ),
+    ],
+)
+def test_the_time_that_gas_is_followed_is_said_and_by_what(asked, text):
+    found = one(said(asked), "time: ")
+    assert found.startswith(f"time: {text}")
+    assert found.endswith(", as is usual (common practice)")
+
+
+def test_the_time_of_a_laminate_goes_to_the_slow_end_of_its_own_gel():
+    asked = job(layup=PLIES)
+    case = case_of(asked)
+    found = one(said(asked, early_s=300.0, hold_s=1500.0), "time: ")
+    assert found == (
+        f"time: {duration(case.cup_s)} before any vacuum, 5 min of debulk, 25 min at the cure's "
+        "pressure, to the slow end of its gel"
+    )
+    slow = case.hottest.warming.gel_interval_s[1]
+    assert case.cup_s + case.early_s + case.hold_s == pytest.approx(slow)
+    assert not any(text.startswith("time: ") for text in said(job(process="degassing")))
