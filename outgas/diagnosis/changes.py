@@ -12,7 +12,7 @@ from outgas.laminate.case import Case
 from outgas.laminate.course import look_of, target_of
 from outgas.laminate.vapour import vapour
 from outgas.laminate.water import dew_point
-from outgas.show.amounts import celsius, voids_of
+from outgas.show.amounts import celsius, minutes_up, voids_of
 from outgas.show.report import At, Line, joined
 from outgas.tables import catalogue
 from outgas.window.behind import WayOut
@@ -129,7 +129,11 @@ def _debulk(plan: Plan) -> list[Change]:
     if pull is None or not plan.job.process.wet_bag:
         return []
     verb = "fill" if plan.job.process.filled else "debulk first"
-    text = f"{verb} at {{}} while the resin is thin ({SLOWLY}), until it is quiet; then come up"
+    least = minutes_up(plan.window.case.early_s)
+    text = (
+        f"{verb} at {{}} while the resin is thin ({SLOWLY}), {least} or more, until it is quiet; "
+        "then come up"
+    )
     cure = plan.cure()
     if cure is None:
         return [Change.to(text, pull, along="debulk")]

@@ -66,6 +66,15 @@ def duration(
     return f"{seconds:.0f} s" if whole else f"{figures(seconds, 3)} s"
 
 
+def minutes_up(seconds: float) -> str:
+    """Return a time that something must last at least, in whole minutes.
+
+    >>> minutes_up(600.0), minutes_up(541.0), minutes_up(60.0)
+    ('10 min', '10 min', '1 min')
+    """
+    return f"{math.ceil(seconds / MINUTE_S - SLACK)} min"
+
+
 def clock(seconds: float) -> str:
     """Return a moment as minutes and seconds, or hours and minutes, with its sign.
 

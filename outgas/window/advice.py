@@ -111,6 +111,7 @@ class Advice(Limited, AskedAnswer):
     debulk_Pa: float | None
     debulk_limit_Pa: float
     debulk_hold_Pa: float
+    debulk_s: float  # how long a debulk, or a fill's settling, lasts at least: limits count on it
     margin_Pa: float
     deepest_no_debulk_Pa: float
     deepest_clear_Pa: float
@@ -169,6 +170,14 @@ class Advice(Limited, AskedAnswer):
     def debulk(self) -> "Quantity | None":
         """How deep the bag may go early, while the resin is thin [Pa]; None without a window."""
         return _maybe(self.debulk_Pa)
+
+    @property
+    def debulk_time(self) -> "Quantity | None":
+        """How long the debulk, or a fill's settling, lasts at least [s]; None without one.
+
+        The cure's limit counts on it; longer is better, while the resin is thin.
+        """
+        return units.quantity(self.debulk_s, "s") if self.deeper_first else None
 
     @property
     def limits(self) -> "dict[str, Quantity]":
@@ -327,6 +336,7 @@ class Advice(Limited, AskedAnswer):
             "debulk_Pa": self.debulk_Pa,
             "debulk_limit_Pa": self.debulk_limit_Pa,
             "debulk_hold_Pa": self.debulk_hold_Pa,
+            "debulk_s": self.debulk_s,
             "deepest_after_debulk_Pa": self.deepest_Pa,
             "deepest_no_debulk_Pa": self.deepest_no_debulk_Pa,
             "deepest_clear_Pa": self.deepest_clear_Pa,

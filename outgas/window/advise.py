@@ -341,6 +341,7 @@ def _to_do(window: Window) -> dict[str, Any]:
         "debulk_Pa": debulk if opens else None,
         "debulk_limit_Pa": window.debulk_limit,
         "debulk_hold_Pa": window.debulk_hold,
+        "debulk_s": window.case.early_s,
         "margin_Pa": window.margin,
         "deepest_no_debulk_Pa": window.deepest_straight,
         "deepest_clear_Pa": deepest_for(window, "clear"),

@@ -5,7 +5,7 @@ dangerous about a bag that was told of stands first.
 """
 
 from outgas.physics.chance import Band
-from outgas.show.amounts import celsius, mbar, voids_of
+from outgas.show.amounts import celsius, mbar, minutes_up, voids_of
 from outgas.show.report import At, Brief, Line, Short, bound, joined
 from outgas.window.advice import Advice
 
@@ -56,13 +56,13 @@ def _set(advice: Advice) -> tuple[Line, ...]:
         return (first, second, *_core(advice))
     early = Brief(advice.debulk_hold_Pa, absolute=True)
     limit = Brief(advice.debulk_limit_Pa, named=False)
-    deepest = Brief(advice.deepest_Pa)
+    deepest, least = Brief(advice.deepest_Pa), minutes_up(advice.debulk_s)
     if fill:
         first = Line("Fill at {}, then let up and cure at {}.", (early, at))
-        how = "Inlet shut, wait until the line runs clear; vent up while the resin is thin."
+        how = f"Inlet shut, {least} or more, until the line runs clear; vent up while it is thin."
     else:
         first = Line("Debulk at {}, then come up and cure at {}.", (early, at))
-        how = "Debulk while the resin is thin; come up when it is quiet, before it thickens."
+        how = f"Debulk {least} or more, until it is quiet; come up before the resin thickens."
     second = Line(
         f"Never deeper: {'fill' if fill else 'debulk'} {{}}, cure {{}}; never weaker than {{}}.",
         (limit, deepest, weakest),

@@ -12,7 +12,7 @@ from outgas.job.process import pressing
 from outgas.laminate.batch import less_initiator
 from outgas.laminate.case import degassed
 from outgas.physics.chance import Band
-from outgas.show.amounts import SLACK, celsius_down
+from outgas.show.amounts import SLACK, celsius_down, minutes_up
 from outgas.show.report import Amount, At, Line, bound, joined
 from outgas.tables import catalogue
 from outgas.window.behind import WayKind, WayOut
@@ -125,9 +125,9 @@ def _debulked(window: Window) -> Making:
     (after,) = yield [job.but(debulk=True)]
     if after is None or after.debulk is None:
         return None
-    said = Line(
-        "debulk first at {} while the resin is thin, until it is quiet", _hold(after.debulk)
-    )
+    least = minutes_up(after.case.early_s)
+    text = f"debulk first at {{}} while the resin is thin, {least} or more, until it is quiet"
+    said = Line(text, _hold(after.debulk))
     return _way("debulk", after, window.deepest, said)
 
 

@@ -1,5 +1,6 @@
 """What to do with one's hands, in order, for a process; pressures follow a chosen dial."""
 
+from outgas.show.amounts import minutes_up
 from outgas.show.report import At, Line, lines
 from outgas.window.advice import Advice
 
@@ -9,9 +10,10 @@ def what_to_do(advice: Advice) -> list[Line]:
     if not advice.has_window:
         return []
     hold = (At(advice.setpoint_Pa or advice.barometer_Pa),)
-    bagged = _straight_steps(hold)
+    least = minutes_up(advice.debulk_s)
+    bagged = _straight_steps(hold, least)
     if advice.deeper_first:
-        bagged = _steps_of_a_bag(hold, (At(advice.debulk_hold_Pa),))
+        bagged = _steps_of_a_bag(hold, (At(advice.debulk_hold_Pa),), least)
     steps = {**bagged, **_other_steps(hold)}
     return list(lines(steps[advice.facts.told_like]))
 
@@ -26,18 +28,20 @@ _FILL = (
     "degas the resin if you can, then fill at {}: the resin, not the dial, is what must not boil"
 )
 _INLET_SHUT = (
-    "shut the inlet, leave the vent open ten minutes or more, until its line runs clear: both ends "
-    "shut before that keep the gas in"
+    "shut the inlet, leave the vent open {} or more, until its line runs clear: both ends shut "
+    "before that keep the gas in"
 )
 
 
-def _steps_of_a_bag(hold: tuple[At], deep: tuple[At]) -> dict[str, list[Line | str]]:
+def _steps_of_a_bag(hold: tuple[At], deep: tuple[At], least: str) -> dict[str, list[Line | str]]:
     """Return what to do with a bag that is debulked deep, then held, by process."""
     return {
         "wet layup": [
             _SEAL,
             Line(
-                "pull to {} at once, while the resin is thin, and wait until no bubbles run", deep
+                f"pull to {{}} at once, while the resin is thin, and wait {least} or more, until "
+                "no bubbles run",
+                deep,
             ),
             _READ_THE_BLEED,
             Line(
@@ -49,7 +53,7 @@ def _steps_of_a_bag(hold: tuple[At], deep: tuple[At]) -> dict[str, list[Line | s
         "infusion": [
             _DRY_BAG,
             Line(_FILL, deep),
-            _INLET_SHUT,
+            _INLET_SHUT.format(least),
             Line(
                 "let the vent up to {} while the resin is still thin, and hold it there past the "
                 "gel",
@@ -58,14 +62,16 @@ def _steps_of_a_bag(hold: tuple[At], deep: tuple[At]) -> dict[str, list[Line | s
         ],
         "core bonding": [
             Line(
-                "pull to {} while the resin is thin, so that air runs out from under the core", deep
+                f"pull to {{}} while the resin is thin, for {least} or more, so that air runs out "
+                "from under the core",
+                deep,
             ),
             Line("come back up to {} and hold it past the gel", hold),
         ],
     }
 
 
-def _straight_steps(hold: tuple[At]) -> dict[str, list[Line | str]]:
+def _straight_steps(hold: tuple[At], least: str) -> dict[str, list[Line | str]]:
     """Return what to do with a bag that goes to its hold at once and stays there, by process."""
     straight = Line(
         "go to {} at once, while the resin is thin, and hold it there past the gel; never deeper",
@@ -76,7 +82,7 @@ def _straight_steps(hold: tuple[At]) -> dict[str, list[Line | str]]:
         "infusion": [
             _DRY_BAG,
             Line(_FILL, hold),
-            _INLET_SHUT,
+            _INLET_SHUT.format(least),
             Line("hold the vent at {} past the gel; never deeper", hold),
         ],
         "core bonding": [straight],

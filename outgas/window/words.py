@@ -3,7 +3,15 @@
 import math
 
 from outgas.physics.chance import Band
-from outgas.show.amounts import celsius, duration, figures, mbar, two_figures, voids_of
+from outgas.show.amounts import (
+    celsius,
+    duration,
+    figures,
+    mbar,
+    minutes_up,
+    two_figures,
+    voids_of,
+)
 from outgas.show.report import At, Block, Later, Line, Report, Table, bound, joined, lines
 from outgas.window.advice import Advice
 from outgas.window.influences import Influence
@@ -111,7 +119,8 @@ def _bag_answer(advice: Advice) -> list[Line]:
             "Fill at {}; inlet shut, wait until the line runs clear, then let the vent up to {} "
             "for the cure."
             if fill
-            else "Debulk at {} while the resin is thin; when it goes quiet come up and cure at {}."
+            else f"Debulk at {{}} for {minutes_up(advice.debulk_s)} or more, while the resin is "
+            "thin; when it goes quiet come up and cure at {}."
         )
         first = Line(does, (early, hold))
         second = Line(

@@ -17,8 +17,8 @@ def test_the_main_job(run):
     assert (code, err) == (0, "")
     first, second, third = out.splitlines()[:3]
     assert first == (
-        "Debulk at 26.5 inHg vacuum (111 mbar absolute) while the resin is thin; when it goes "
-        "quiet come up and cure at 13.4 inHg vacuum (556 mbar absolute)."
+        "Debulk at 26.5 inHg vacuum (111 mbar absolute) for 10 min or more, while the resin is "
+        "thin; when it goes quiet come up and cure at 13.4 inHg vacuum (556 mbar absolute)."
     )
     assert second == (
         "Never deeper: debulk 27.3 inHg (86 mbar), cure 14.1 inHg (531 mbar); never weaker than "

@@ -43,7 +43,7 @@ def test_an_infusion_fills_and_lets_up_and_a_bag_without_a_debulk_goes_straight(
     first, second, third, *_ = short(UP, shop(), process="infusion")
     assert first.startswith("Fill at ")
     assert second.startswith("Never deeper: fill ")
-    assert third.startswith("Inlet shut, wait until the line runs clear")
+    assert third.startswith("Inlet shut, 10 min or more, until the line runs clear")
     straight = short(UP, shop(), no_debulk=True, air_pressure="27 mbar")
     assert straight[0].startswith("Cure at ")
     assert straight[0].endswith("there at once, while the resin is thin, and stay.")

@@ -31,8 +31,8 @@ def told(found):
 def test_a_bag_is_told_to_cure_between_its_bounds_each_on_its_safe_side(bag):
     first, second, third = told(words.answer(bag))
     assert first == (
-        "Debulk at 91 mbar while the resin is thin; when it goes quiet come up and cure at 601 "
-        "mbar."
+        "Debulk at 91 mbar for 10 min or more, while the resin is thin; when it goes quiet come up "
+        "and cure at 601 mbar."
     )
     assert second == ("Never deeper: debulk 81 mbar, cure 501 mbar; never weaker than 670 mbar.")
     assert third.endswith("With no debulk: cure no deeper than 631 mbar.")
@@ -43,6 +43,21 @@ def test_a_bag_is_told_to_cure_between_its_bounds_each_on_its_safe_side(bag):
         "no vacuum is both safe and tight"
         in told(words.answer(dataclasses.replace(bag, deepest_no_debulk_Pa=67110.0)))[2]
     )
+
+
+def test_a_debulk_is_told_as_long_as_its_limit_counts_on_in_whole_minutes_up(bag):
+    for seconds, said in ((541.0, "10 min"), (540.0, "9 min"), (60.0, "1 min")):
+        lasting = dataclasses.replace(bag, debulk_s=seconds)
+        assert f"for {said} or more, while" in told(words.answer(lasting))[0]
+        assert f"Debulk {said} or more, until it is quiet" in str(lasting)
+        assert f"wait {said} or more, until no bubbles" in str(lasting.to_text(full=True)).replace(
+            "\n    ", " "
+        )
+        assert lasting.debulk_time.m_as("s") == seconds
+        assert lasting.to_dict()["debulk_s"] == seconds
+    settled = dataclasses.replace(bag, process="infusion", debulk_s=541.0)
+    assert "Inlet shut, 10 min or more, until the line runs clear" in str(settled)
+    assert dataclasses.replace(bag, debulk_Pa=None).debulk_time is None
 
 
 def test_a_bag_that_needs_no_debulk_goes_to_its_cure_at_once(bag):
