@@ -1,5 +1,6 @@
 """The window between deepest and shallowest, and the setpoint in it."""
 
+import dataclasses
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
@@ -109,10 +110,44 @@ def windows_of(cases: Sequence[tuple[Job, Case]], *, more: bool = False) -> list
 
     more: with what a clear laminate asks for, and what the gas does where it cannot leave.
     """
-    begun = [_begin(job, case) for job, case in cases]
-    sought = [each for start in begun for each in start.sought(more=more)]
+    begun = [[_begin(job, each) for each in _held(case)] for job, case in cases]
+    sought = [each for starts in begun for start in starts for each in start.sought(more=more)]
     found = iter(air_limits(sought))
-    return [_window(start, start.found(found, more=more)) for start in begun]
+    made = [[_window(start, start.found(found, more=more)) for start in ends] for ends in begun]
+    return [_worst(case, ends) for (_, case), ends in zip(cases, made, strict=True)]
+
+
+def _held(case: Case) -> list[Case]:
+    """Return a case at each end of how long its hold may last.
+
+    Which is worse hangs on the gas: from cells of air bubbles go on growing, in degassed resin they
+    go on dissolving.
+    """
+    if case.hold_ends is None or case.process.gas_leaves:
+        return [case]
+    return [case.but(hold_s=hold) for hold in dict.fromkeys(case.hold_ends)]
+
+
+def _worst(case: Case, ends: Sequence[Window]) -> Window:
+    """Return the window of a case that asks for the least vacuum, of those at each end of its hold.
+
+    What else it tells is no deeper than at the other end.
+    """
+    worst = max(ends, key=lambda window: window.deepest)
+    straight = max(ends, key=lambda window: window.deepest_straight)
+    return dataclasses.replace(
+        worst,
+        case=case,
+        straight=straight.straight,
+        deepest_straight=straight.deepest_straight,
+        clear_Pa=_most([window.clear_Pa for window in ends]),
+        shut_Pa=_most([window.shut_Pa for window in ends]),
+    )
+
+
+def _most(pressures: Sequence[float | None]) -> float | None:
+    known = [p for p in pressures if p is not None]
+    return max(known) if known else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -244,8 +279,9 @@ def _least_debulk(job: Job) -> float:
 
 def deepest_for(window: Window, finish: str) -> float:
     """Return how deep the cure may go for another finish, by the same course [Pa]."""
-    air = window.clear_Pa if finish == "clear" else None
-    if air is None:
+    if finish == "clear":
+        air = _with_more(window).clear_Pa or 0.0
+    else:
         air = float(air_limit(window.case, window.course, finish).safe)
     others = [p for name, p in window.limits.safe.items() if name != "air"]
     return window.deepest if window.job.process.preimpregnated else max(air, *others)
@@ -253,9 +289,14 @@ def deepest_for(window: Window, finish: str) -> float:
 
 def if_shut(window: Window) -> float:
     """Return what the air alone asks for with no debulk and no way out for the gas [Pa]."""
+    return _with_more(window).shut_Pa or 0.0
+
+
+def _with_more(window: Window) -> Window:
+    """Return the same window with what was not asked for before."""
     if window.shut_Pa is not None:
-        return window.shut_Pa
-    return float(air_limit(window.case, window.course.straight.but(path_open=False)).safe)
+        return window
+    return windows_of([(window.job, window.case)], more=True)[0]
 
 
 def shut_pressure(job: Job, vent: float) -> float:

@@ -105,6 +105,10 @@ def check_steps(bad: Failures, text: str, lines: list[str], told: dict[str, Any]
     """Two steps are told as two throughout, and where there is one nothing pulls deeper first."""
     two, one = ([any(f.fullmatch(x) for f in forms) for x in lines[:2]] for forms in STEPS)
     bad.unless(two[0] == two[1], "two steps on one line only", *lines[:2])
+    least = re.search(r"for (\d+) min or more, while", lines[0])
+    if least is not None:
+        short = 60.0 * int(least[1]) < told["debulk_s"] - 1e-6
+        bad.unless(not short, "a debulk shorter than its limit counts on", lines[0])
     bad.unless(one[0] == one[1], "one step on one line only", *lines[:2])
     if told["process"] not in BAGS or not told["has_window"]:
         bad.unless(not any(two + one), "steps without a bag and a window", *lines[:2])

@@ -29,8 +29,8 @@ LOOK = r"(?:clear|hazy|milky)(?: to (?:hazy|milky))?"
 CORE = r"(?:; this core bears about \d+ mbar of clamp)?"
 # What tells to hold a pressure, with a window, and the line that bounds it.
 IN_TWO_STEPS = (
-    r"Debulk at {debulk_hold_Pa<} while the resin is thin; when it goes quiet come up and cure at "
-    r"{setpoint_Pa<}\.",
+    r"Debulk at {debulk_hold_Pa<} for \d+ min or more, while the resin is thin; when it goes quiet "
+    r"come up and cure at {setpoint_Pa<}\.",
     r"Fill at {debulk_hold_Pa<}; inlet shut, wait until the line runs clear, then let the vent up "
     r"to {setpoint_Pa<} for the cure\.",
     r"Never deeper: (?:debulk|fill) {debulk_limit_Pa<}, cure {deepest_Pa<}; never weaker than "

@@ -78,6 +78,7 @@ def test_a_printed_number_is_read_back_and_one_on_the_unsafe_side_is_seen(place,
 @pytest.mark.parametrize(
     "lie",
     [
+        {"debulk_s": 660.0},
         {"setpoint_Pa": 66000.0},
         {"deepest_Pa": 70000.0},
         {"shallowest_Pa": 60000.0},

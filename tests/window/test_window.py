@@ -363,7 +363,7 @@ def test_a_number_that_takes_away_is_no_weakest_number_and_two_are_named():
 
 
 def test_another_finish_goes_no_deeper_than_what_else_is_safe():
-    got = dataclasses.replace(window_of(job()), clear_Pa=0.0)
+    got = dataclasses.replace(window_of(job()), clear_Pa=0.0, shut_Pa=0.0)
     others = [p for name, p in got.limits.safe.items() if name != "air"]
     assert deepest_for(got, "clear") == max(others) > got.limits.nominal["vapour"]
 
