@@ -218,12 +218,16 @@ def _window(start: _Begun, air: _Found) -> Window:
     """
     job, case, here = start.job, start.case, start.job.shop.barometer_Pa
     straight = limits_with(case, air.straight)
-    course, found, clear = start.straight, straight, air.clear
-    after = air.after
-    lower = after is not None and (job.process.filled or _helps(start, straight, after))
-    if start.course is not None and after is not None and lower:
-        course, found, clear = start.course, limits_with(case, after), air.clear_after
+    after = None if air.after is None else limits_with(case, air.after)
+    by_tables = _by_tables(job, straight, after)
     shallowest, reach = shallowest_of(job), reach_of(job)
+    alone = straight.deepest + margin_of(job, straight.deepest)
+    course, found, clear = start.straight, straight, air.clear
+    if start.course is not None and after is not None:
+        # an early step that is weaker than the cure would be is none
+        helps = after.safe["air"] < straight.safe["air"] and start.early_hold < alone
+        if job.process.filled or helps:
+            course, found, clear = start.course, after, air.clear_after
     deepest = found.safe["core"] if job.process.preimpregnated else found.deepest
     margin = margin_of(job, deepest)
     room = 0.0 if job.process.pressed else coarsest_step(here)
@@ -248,28 +252,20 @@ def _window(start: _Begun, air: _Found) -> Window:
         debulk_hold=start.early_hold,
         reach_Pa=reach,
         room=room,
-        air_after=after,
+        air_after=air.after,
         clear_Pa=None if clear is None else float(clear.safe),
         shut_Pa=None if air.shut is None else float(air.shut.safe),
-        by_tables_Pa=_by_tables(start, straight, after),
+        by_tables_Pa=by_tables,
         held=held_of(job, case, course.hot) if job.process.preimpregnated else None,
     )
 
 
-def _by_tables(start: _Begun, straight: Limits, after: Limit | None) -> float | None:
+def _by_tables(job: Job, straight: Limits, after: Limits | None) -> float | None:
     """Return what deepest would be without panels, by the course that would then be lower [Pa]."""
-    alone, early = straight.by_tables, None
-    if after is not None:
-        early = limits_with(start.case, after).by_tables
-    if alone is None or early is None or start.job.process.filled:
+    alone, early = straight.by_tables, None if after is None else after.by_tables
+    if alone is None or early is None or job.process.filled:
         return alone if early is None else early
     return min(alone, early)
-
-
-def _helps(start: _Begun, straight: Limits, after: Limit) -> bool:
-    """Return whether an early step lets the cure go deeper: one weaker than the cure is none."""
-    alone = straight.deepest + margin_of(start.job, straight.deepest)
-    return bool(after.safe < straight.safe["air"]) and start.early_hold < alone
 
 
 def _least_debulk(job: Job) -> float:
