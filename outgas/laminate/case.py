@@ -66,7 +66,6 @@ class Case(Liquid):
     vapour_share: float | None
     exact: bool = False
     learnt: Learnt | None = None
-    hold_ends: tuple[float, float] | None = None  # of hold_s; None where that is told
 
     @classmethod
     def of(cls, liquid: Liquid, **more: Any) -> "Case":
@@ -89,9 +88,7 @@ class Case(Liquid):
         return max(self.shop_K, self.tool_K, self.hottest.early_K)
 
     def but(self, **changes: Any) -> "Case":
-        """Return this case with some inputs changed; a hold that is told has no ends."""
-        if "hold_s" in changes:
-            changes = {"hold_ends": None, **changes}
+        """Return this case with some inputs changed."""
         return dataclasses.replace(self, **changes)
 
     def at(self, kelvin: float) -> "Case":

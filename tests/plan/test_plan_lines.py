@@ -40,7 +40,7 @@ CASES = [
     {"layup": layup(), "process": "infusion", "fill": "40 min"},
     {"layup": layup(), "process": "pressing"},
     {"process": "degassing"},
-    {"layup": layup(), "degas": False, "void_target": "0.5 %"},
+    {"layup": layup(), "degas": False, "void_target": "0.2 %"},
 ]
 
 
