@@ -46,7 +46,8 @@ class Stood:
     def of(cls, window: Window) -> "Stood":
         """Return the limits over time of a window."""
         case = window.case
-        thick = case.cup_s + case.early_s + case.hold_s
+        hold = case.hold_s if case.hold_ends is None else case.hold_ends[1]
+        thick = case.cup_s + case.early_s + hold
         warming = case.hottest.warming
         t, T = np.array([0.0]), np.array([case.hottest_K])
         holds, early = thick, case.cup_s + case.early_s

@@ -66,6 +66,7 @@ class Case(Liquid):
     vapour_share: float | None
     exact: bool = False
     learnt: Learnt | None = None
+    hold_ends: tuple[float, float] | None = None  # of hold_s; None where that is told
 
     @classmethod
     def of(cls, liquid: Liquid, **more: Any) -> "Case":
@@ -88,7 +89,9 @@ class Case(Liquid):
         return max(self.shop_K, self.tool_K, self.hottest.early_K)
 
     def but(self, **changes: Any) -> "Case":
-        """Return this case with some inputs changed."""
+        """Return this case with some inputs changed; a hold that is told has no ends."""
+        if "hold_s" in changes:
+            changes = {"hold_ends": None, **changes}
         return dataclasses.replace(self, **changes)
 
     def at(self, kelvin: float) -> "Case":

@@ -77,16 +77,17 @@ def _gas(job: Job, case: Case) -> list[str]:
 def _steps(job: Job, case: Case) -> str:
     """Say how long the steps of the job are reckoned to last, by what."""
     warming, process = case.hottest.warming, job.process
-    cure = f"{duration(case.hold_s)} at the cure's pressure"
-    if process.pressed or (process.debulk and not job.debulk):
-        cure = f"{duration(case.early_s + case.hold_s)} at the cure's pressure"
-    elif process.filled:
+    early = case.early_s if process.pressed or (process.debulk and not job.debulk) else 0.0
+    low, high = case.hold_ends or (case.hold_s, case.hold_s)
+    span = f" ({duration(early + low)} to {duration(early + high)})" if low < high else ""
+    cure = f"{duration(early + case.hold_s)}{span} at the cure's pressure"
+    if process.filled:
         cure = f"{duration(case.early_s)} of settling with the vent open, {cure}"
-    elif process.debulk:
+    elif process.debulk and job.debulk:
         cure = f"{duration(case.early_s)} of debulk, {cure}"
-    by = "as is usual (common practice)"
+    by = "as is usual (estimate)"
     if warming is not None and math.isfinite(warming.gel_s):
-        by = "to the slow end of its gel"
+        by = "up to its gel"
     first = "to mix and fill" if process.filled else "before any vacuum"
     return f"time: {duration(case.cup_s)} {first}, {cure}, {by}"
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from outgas.job.job import Job, working_time
+from outgas.physics.chance import Band
 from outgas.tables import catalogue
 
 if TYPE_CHECKING:
@@ -15,19 +16,21 @@ SLOW_TO_GEL = ("epoxy",)  # families that stay thin for an hour
 
 @dataclass(frozen=True, slots=True)
 class Lasting:
-    """How long the steps of a course last [s]: before any vacuum, early, and until it thickens."""
+    """How long the steps of a course last [s]: before any vacuum, early, and until it thickens.
+
+    The last with the ends of the gel: when it thickens is the resin's to say.
+    """
 
     cup_s: float
     early_s: float
-    hold_s: float
+    hold: Band
 
 
 def lasting(job: Job, warming: "Warming | None") -> Lasting:
     """Return how long the steps are reckoned with: by the laminate's own gel where it is known.
 
     The early step ends within the last change of pressure's share of the gel, and is no longer
-    than is usual. What is left is the hold's, to the slow end of the gel: a batch that gels late
-    gives what starts at the cure's pressure longer to grow, however short its work was planned.
+    than is usual. What is left to the gel is the hold's, from the quick to the slow end of it.
     """
     clock, time = catalogue.practice().clock, catalogue.gas().time
     early = clock.settle.si if job.process.filled else clock.debulk.si
@@ -37,7 +40,7 @@ def lasting(job: Job, warming: "Warming | None") -> Lasting:
     elif job.resin.family in SLOW_TO_GEL:
         hold = time.hold_epoxy
     if warming is None or not math.isfinite(warming.gel_s):
-        return Lasting(time.cup.si, early, hold.si)
+        return Lasting(time.cup.si, early, Band.exact(hold.si))
     cup = clock.mix.si + working_time(job)
     least = clock.settle.si
     if not job.process.filled:
@@ -45,5 +48,7 @@ def lasting(job: Job, warming: "Warming | None") -> Lasting:
         least = clock.debulk_least.si
     left = clock.last_change.si * warming.gel_s - cup
     early = min(max(left, least), early)
-    slow = warming.gel_interval_s[1]
-    return Lasting(cup, early, max(slow - cup - early, clock.debulk_least.si))
+    gels = (warming.gel_s, *warming.gel_interval_s)
+    return Lasting(
+        cup, early, Band(*(max(gel - cup - early, clock.debulk_least.si) for gel in gels))
+    )

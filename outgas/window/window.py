@@ -1,5 +1,6 @@
 """The window between deepest and shallowest, and the setpoint in it."""
 
+import dataclasses
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
@@ -109,10 +110,49 @@ def windows_of(cases: Sequence[tuple[Job, Case]], *, more: bool = False) -> list
 
     more: with what a clear laminate asks for, and what the gas does where it cannot leave.
     """
-    begun = [_begin(job, case) for job, case in cases]
-    sought = [each for start in begun for each in start.sought(more=more)]
+    begun = [[_begin(job, each) for each in _held(case)] for job, case in cases]
+    sought = [each for starts in begun for start in starts for each in start.sought(more=more)]
     found = iter(air_limits(sought))
-    return [_window(start, start.found(found, more=more)) for start in begun]
+    made = [[_window(start, start.found(found, more=more)) for start in ends] for ends in begun]
+    return [_worst(case, ends) for (_, case), ends in zip(cases, made, strict=True)]
+
+
+def _held(case: Case) -> list[Case]:
+    """Return a case with the hold that is likely and with those at its ends.
+
+    Which is worst hangs on the gas: bubbles grow on in resin full of air, dissolve in degassed
+    resin, and may do one after the other.
+    """
+    if case.hold_ends is None or case.process.gas_leaves:
+        return [case]
+    return [case.but(hold_s=hold) for hold in dict.fromkeys((case.hold_s, *case.hold_ends))]
+
+
+def _worst(case: Case, ends: Sequence[Window]) -> Window:
+    """Return the window of a case that asks for the least vacuum, of those it may have by its hold.
+
+    What else it tells is no deeper than by another; its course has the likely hold, by which
+    voids are expected.
+    """
+    if len(ends) == 1:
+        return ends[0]
+    worst = max(ends, key=lambda window: window.deepest)
+    straight = max(ends, key=lambda window: window.deepest_straight)
+    return dataclasses.replace(
+        worst,
+        case=case,
+        course=worst.course.but(hold_s=case.hold_s),
+        straight=straight.straight,
+        deepest_straight=straight.deepest_straight,
+        clear_Pa=_most([window.clear_Pa for window in ends]),
+        shut_Pa=_most([window.shut_Pa for window in ends]),
+        by_tables_Pa=_most([window.by_tables_Pa for window in ends]),
+    )
+
+
+def _most(pressures: Sequence[float | None]) -> float | None:
+    known = [p for p in pressures if p is not None]
+    return max(known) if known else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -183,12 +223,16 @@ def _window(start: _Begun, air: _Found) -> Window:
     """
     job, case, here = start.job, start.case, start.job.shop.barometer_Pa
     straight = limits_with(case, air.straight)
-    course, found, clear = start.straight, straight, air.clear
-    after = air.after
-    lower = after is not None and (job.process.filled or _helps(start, straight, after))
-    if start.course is not None and after is not None and lower:
-        course, found, clear = start.course, limits_with(case, after), air.clear_after
+    after = None if air.after is None else limits_with(case, air.after)
+    by_tables = _by_tables(job, straight, after)
     shallowest, reach = shallowest_of(job), reach_of(job)
+    alone = straight.deepest + margin_of(job, straight.deepest)
+    course, found, clear = start.straight, straight, air.clear
+    if start.course is not None and after is not None:
+        # an early step that is weaker than the cure would be is none
+        helps = after.safe["air"] < straight.safe["air"] and start.early_hold < alone
+        if job.process.filled or helps:
+            course, found, clear = start.course, after, air.clear_after
     deepest = found.safe["core"] if job.process.preimpregnated else found.deepest
     margin = margin_of(job, deepest)
     room = 0.0 if job.process.pressed else coarsest_step(here)
@@ -213,28 +257,20 @@ def _window(start: _Begun, air: _Found) -> Window:
         debulk_hold=start.early_hold,
         reach_Pa=reach,
         room=room,
-        air_after=after,
+        air_after=air.after,
         clear_Pa=None if clear is None else float(clear.safe),
         shut_Pa=None if air.shut is None else float(air.shut.safe),
-        by_tables_Pa=_by_tables(start, straight, after),
+        by_tables_Pa=by_tables,
         held=held_of(job, case, course.hot) if job.process.preimpregnated else None,
     )
 
 
-def _by_tables(start: _Begun, straight: Limits, after: Limit | None) -> float | None:
+def _by_tables(job: Job, straight: Limits, after: Limits | None) -> float | None:
     """Return what deepest would be without panels, by the course that would then be lower [Pa]."""
-    alone, early = straight.by_tables, None
-    if after is not None:
-        early = limits_with(start.case, after).by_tables
-    if alone is None or early is None or start.job.process.filled:
+    alone, early = straight.by_tables, None if after is None else after.by_tables
+    if alone is None or early is None or job.process.filled:
         return alone if early is None else early
     return min(alone, early)
-
-
-def _helps(start: _Begun, straight: Limits, after: Limit) -> bool:
-    """Return whether an early step lets the cure go deeper: one weaker than the cure is none."""
-    alone = straight.deepest + margin_of(start.job, straight.deepest)
-    return bool(after.safe < straight.safe["air"]) and start.early_hold < alone
 
 
 def _least_debulk(job: Job) -> float:
@@ -244,8 +280,11 @@ def _least_debulk(job: Job) -> float:
 
 def deepest_for(window: Window, finish: str) -> float:
     """Return how deep the cure may go for another finish, by the same course [Pa]."""
-    air = window.clear_Pa if finish == "clear" else None
-    if air is None:
+    if finish == "clear":
+        air = _with_more(window).clear_Pa or 0.0
+    elif finish == window.case.finish:
+        air = window.limits.safe["air"]
+    else:
         air = float(air_limit(window.case, window.course, finish).safe)
     others = [p for name, p in window.limits.safe.items() if name != "air"]
     return window.deepest if window.job.process.preimpregnated else max(air, *others)
@@ -253,9 +292,14 @@ def deepest_for(window: Window, finish: str) -> float:
 
 def if_shut(window: Window) -> float:
     """Return what the air alone asks for with no debulk and no way out for the gas [Pa]."""
+    return _with_more(window).shut_Pa or 0.0
+
+
+def _with_more(window: Window) -> Window:
+    """Return the same window with what was not asked for before."""
     if window.shut_Pa is not None:
-        return window.shut_Pa
-    return float(air_limit(window.case, window.course.straight.but(path_open=False)).safe)
+        return window
+    return windows_of([(window.job, window.case)], more=True)[0]
 
 
 def shut_pressure(job: Job, vent: float) -> float:

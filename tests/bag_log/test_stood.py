@@ -17,7 +17,7 @@ def stood(advice):
 def test_its_clock_is_that_of_the_case_and_of_its_gel(stood, advice):
     case = advice.behind.window.case
     warming = case.hottest.warming
-    assert stood.thick_s == case.cup_s + case.early_s + case.hold_s
+    assert stood.thick_s == case.cup_s + case.early_s + case.hold_ends[1]  # a slow gel's
     early = max(
         case.cup_s + case.early_s,
         catalogue.practice().clock.last_change.si * warming.gel_interval_s[0],

@@ -316,13 +316,17 @@ def begun(**more):
 
 def test_an_early_step_helps_where_it_lowers_the_safe_side_and_is_deeper_than_the_cure():
     start = begun()
-    straight = limits_with(start.case, air(60000.0, nominal=30000.0))
-    assert window._helps(start, straight, air(50000.0))
-    assert not window._helps(start, straight, air(60000.0))
-    deep = limits_with(start.case, air(30000.0))
-    for early_hold, helps in ((32499.0, True), (32501.0, False)):
+
+    def is_early(begins, straight, after):
+        found = window._Found(straight=straight, after=after)
+        return window._window(begins, found).course.early_Pa is not None
+
+    straight = air(60000.0, nominal=30000.0)
+    assert is_early(start, straight, air(50000.0))
+    assert not is_early(start, straight, air(60000.0))
+    for early_hold, helps in ((32499.0, True), (32501.0, False)):  # a dial's error over 300 mbar
         weak = dataclasses.replace(start, early_hold=early_hold)
-        assert window._helps(weak, deep, air(100.0)) == helps
+        assert is_early(weak, air(30000.0), air(100.0)) is helps
 
 
 @pytest.mark.parametrize(
@@ -341,8 +345,8 @@ def test_what_it_would_be_without_panels_is_by_the_course_that_would_then_be_cho
 ):
     start = begun(**({"name": "epoxy-infusion"} if more else {}), **more)
     first = limits_with(start.case, air(70000.0, unshown=straight))
-    then = None if after is None else air(70000.0, unshown=after)
-    assert window._by_tables(start, first, then) == wanted
+    then = None if after is None else limits_with(start.case, air(70000.0, unshown=after))
+    assert window._by_tables(start.job, first, then) == wanted
 
 
 def test_a_number_that_takes_away_is_no_weakest_number_and_two_are_named():
@@ -363,7 +367,7 @@ def test_a_number_that_takes_away_is_no_weakest_number_and_two_are_named():
 
 
 def test_another_finish_goes_no_deeper_than_what_else_is_safe():
-    got = dataclasses.replace(window_of(job()), clear_Pa=0.0)
+    got = dataclasses.replace(window_of(job()), clear_Pa=0.0, shut_Pa=0.0)
     others = [p for name, p in got.limits.safe.items() if name != "air"]
     assert deepest_for(got, "clear") == max(others) > got.limits.nominal["vapour"]
 
