@@ -59,7 +59,7 @@ if TYPE_CHECKING:
     from outgas.units import Quantity
     from outgas.window.advice import Advice
     from outgas.window.advise import advise
-    from outgas.window.press import Press, press_instead
+    from outgas.window.ways.press import Press, press_instead
 
 __version__ = "0.2.0"
 
@@ -173,7 +173,7 @@ _HOMES = {
     ),
     "outgas.window.advice": ("Advice",),
     "outgas.window.advise": ("advise",),
-    "outgas.window.press": (
+    "outgas.window.ways.press": (
         "Press",
         "press_instead",
     ),

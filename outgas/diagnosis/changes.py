@@ -17,7 +17,7 @@ from outgas.show.report import At, Line, joined
 from outgas.tables import catalogue
 from outgas.window.behind import WayOut
 from outgas.window.reach import margin_of
-from outgas.window.ways_out import DRY_AIR, ways_out
+from outgas.window.ways.ways_out import DRY_AIR, ways_out
 from outgas.window.window import Window, window_of
 
 CLEAR_OF_DEW_K = 3.0  # how far a tool is kept above the dew point, common practice

@@ -36,7 +36,7 @@ from outgas.tables.catalogue import is_path
 from outgas.tables.causes import STRENGTHS
 from outgas.tables.materials import Core, Reinforcement, Resin
 from outgas.window import assumptions, cautions
-from outgas.window.defaults import case_of
+from outgas.window.case.defaults import case_of
 from outgas.window.limits import air_limit
 from outgas.window.reach import reading_error
 from outgas.window.refusals import reasons

@@ -9,7 +9,7 @@ from outgas.job.job import Job
 from outgas.laminate.batch import batch_of
 from outgas.many.cases import Cases, Reader
 from outgas.readings import Reading
-from outgas.window.defaults import cases_of
+from outgas.window.case.defaults import cases_of
 from outgas.window.refusals import refuse
 from outgas.window.verdict import Verdict, verdict_of
 from outgas.window.window import Window, windows_of

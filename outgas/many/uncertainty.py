@@ -17,7 +17,7 @@ from outgas.many.fields import MIND
 from outgas.physics.chance import Band
 from outgas.show.answer import Answer
 from outgas.show.report import At, Block, Line, Report, bound, lines
-from outgas.window.defaults import case_of
+from outgas.window.case.defaults import case_of
 from outgas.window.limits import margin_over
 from outgas.window.refusals import refuse
 from outgas.window.window import NUMBER_NAMES, Window, windows_of

@@ -14,8 +14,8 @@ from outgas.many.exact import Answered, answered
 from outgas.show.answer import Answer
 from outgas.show.dial import DEFAULT_DIAL, on_dial, read_dial
 from outgas.show.report import NARROW, Block, Line, Part, Report, lines
+from outgas.window.case.defaults import case_of
 from outgas.window.cautions import cautions
-from outgas.window.defaults import case_of
 
 if TYPE_CHECKING:
     from outgas.tables.materials import Resin

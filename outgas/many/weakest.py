@@ -15,7 +15,7 @@ from outgas.many.every_number import Sourced, every_number, moved_to
 from outgas.show.answer import Answer
 from outgas.show.report import At, Block, Line, Report, Short, lines
 from outgas.tables.data import putting
-from outgas.window.defaults import case_of
+from outgas.window.case.defaults import case_of
 from outgas.window.limits import Limits, limits
 from outgas.window.refusals import refuse
 from outgas.window.window import Window, windows_of

@@ -29,7 +29,7 @@ from outgas.physics import chance, flow, saturation
 from outgas.tables import catalogue
 from outgas.tables.materials import Resin
 from outgas.tables.number import Number
-from outgas.window.lasting import SLOW_TO_GEL
+from outgas.window.case.lasting import SLOW_TO_GEL
 
 if TYPE_CHECKING:
     Floats: TypeAlias = NDArray[np.float64]

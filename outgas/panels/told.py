@@ -24,7 +24,7 @@ from outgas.panels.numbers import INITIATOR
 from outgas.panels.panel import Panel, air_of, read_look, void_of
 from outgas.physics.chance import Band
 from outgas.tables import catalogue
-from outgas.window.defaults import cases_of
+from outgas.window.case.defaults import cases_of
 from outgas.window.reach import reading_error
 
 if TYPE_CHECKING:

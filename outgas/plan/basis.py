@@ -17,7 +17,7 @@ from outgas.plan.caps import Lasts, Mixed, lasting_cap
 from outgas.show.dial import coarsest_step
 from outgas.tables import catalogue
 from outgas.tables.practice import Clock
-from outgas.window.defaults import case_with
+from outgas.window.case.defaults import case_with
 from outgas.window.limits import core_limit
 from outgas.window.pot import pot_ends
 from outgas.window.refusals import refuse

@@ -21,7 +21,7 @@ from outgas.plan.stage import (
 from outgas.show.amounts import celsius, duration
 from outgas.show.report import At, Line, joined, lines
 from outgas.window.prepreg import sure_of
-from outgas.window.ways_out import ways_out
+from outgas.window.ways.ways_out import ways_out
 from outgas.window.window import window_of
 
 MOST_CUPS = 12

@@ -15,8 +15,8 @@ from outgas.show.chart import Maker
 from outgas.show.report import Line, Report
 from outgas.tables.practice import Process
 from outgas.window.behind import Behind, Cure, WayOut
-from outgas.window.influences import Influence
 from outgas.window.verdict import Verdict
+from outgas.window.ways.influences import Influence
 
 if TYPE_CHECKING:
     from outgas.units import Measure, Quantity

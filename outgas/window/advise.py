@@ -24,15 +24,16 @@ from outgas.laminate.water import water_activity
 from outgas.show.amounts import mbar
 from outgas.show.report import lines
 from outgas.tables.materials import Resin
-from outgas.window import assumptions, cautions, influences, ways_out
+from outgas.window import assumptions, cautions
 from outgas.window.advice import Advice
 from outgas.window.behind import Behind, Cure, WayOut
+from outgas.window.case.defaults import case_of
 from outgas.window.charts.made import charts
-from outgas.window.defaults import case_of
-from outgas.window.influences import Influence
 from outgas.window.limits import core_limit, margin_over
 from outgas.window.refusals import refuse
 from outgas.window.verdict import verdict_of
+from outgas.window.ways import influences, ways_out
+from outgas.window.ways.influences import Influence
 from outgas.window.window import (
     Window,
     deepest_for,

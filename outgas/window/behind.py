@@ -10,7 +10,7 @@ from outgas.laminate.course import Course, look_of, target_of
 from outgas.laminate.gas.limits import Target
 from outgas.physics.chance import Band
 from outgas.show.report import Line
-from outgas.window.influences import Influence
+from outgas.window.ways.influences import Influence
 from outgas.window.window import Window, window_of
 
 WayKind: TypeAlias = Literal[

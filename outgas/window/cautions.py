@@ -7,7 +7,7 @@ from outgas.laminate.case import Case
 from outgas.laminate.course import Course, target_of
 from outgas.laminate.vapour import Vapour
 from outgas.physics import saturation
-from outgas.show.amounts import celsius, voids_of
+from outgas.show.amounts import celsius, duration, voids_of
 from outgas.show.caution import Caution, Harm
 from outgas.show.report import At, Line, bound, lines
 from outgas.tables import catalogue
@@ -186,6 +186,7 @@ def flags(job: Job, case: Case, window: Window, cool: Vapour) -> tuple[Line, ...
         if beyond is not None:
             short = "this laminate may run away: it smokes, cracks, burns"
             found.append(Caution(str(beyond), Harm.BURNS, short))
+        found += _gels_first(case, warming.gel_s)
     found += _gas_flags(job, case, window)
     if job.pot is not None and job.pot.pressure_Pa < cool.high:
         found.append(
@@ -204,6 +205,27 @@ def flags(job: Job, case: Case, window: Window, cool: Vapour) -> tuple[Line, ...
         if core is not None and core.polystyrene and volatile.dissolves_polystyrene:
             found.append(f"{volatile.title} attacks {core.title}")
     return lines(found)
+
+
+def gels_first(case: Case, gel_s: float) -> bool:
+    """Return whether a laminate gels before its early step can be over: no pressure helps then."""
+    return gel_s <= case.cup_s + case.early_s
+
+
+def _gels_first(case: Case, gel_s: float) -> list[Caution]:
+    """Say where a laminate gels before it is closed and quiet, and what to do about it."""
+    if not gels_first(case, gel_s):
+        return []
+    ready = case.cup_s + case.early_s
+    return [
+        Caution(
+            f"this laminate gels about {duration(gel_s)} after mixing, and is not laid up, closed "
+            f"and rid of its gas before {duration(ready)}: cooler, in smaller pieces, or with a "
+            "slower resin; plan it with a schedule",
+            Harm.SPOILS,
+            "gels before it is closed and quiet: see the schedule",
+        )
+    ]
 
 
 def _gas_flags(job: Job, case: Case, window: Window) -> list[Line | str]:

@@ -5,9 +5,10 @@ dangerous about a bag that was told of stands first.
 """
 
 from outgas.physics.chance import Band
-from outgas.show.amounts import celsius, mbar, minutes_up, voids_of
+from outgas.show.amounts import celsius, duration, mbar, minutes_up, voids_of
 from outgas.show.report import At, Brief, Line, Short, bound, joined
 from outgas.window.advice import Advice
+from outgas.window.cautions import gels_first
 
 UNMOVED_Pa = 50.0  # half a millibar: what moves less is told as not moved
 SEE_WAYS = "See the ways out."
@@ -96,6 +97,9 @@ def best_way(advice: Advice) -> tuple[Line, ...]:
 def _more(advice: Advice) -> list[Line]:
     """Return what there may be room for, what matters most first."""
     found: list[Line] = []
+    if advice.cure is not None and gels_first(advice.behind.window.case, advice.cure.gel_s):
+        gel = duration(advice.cure.gel_s)
+        found.append(Line(f"It gels about {gel} after mixing: before it is closed and quiet."))
     if advice.setpoint_Pa is not None and advice.facts.wet_bag:
         found += _expected(advice)
     found += by_panels(advice)

@@ -15,7 +15,7 @@ from outgas.physics import bed
 from outgas.physics.chance import Band
 from outgas.show.dial import coarsest_step
 from outgas.tables import catalogue
-from outgas.window.defaults import case_of, cases_of
+from outgas.window.case.defaults import case_of, cases_of
 from outgas.window.limits import Limits, air_limit, air_limits, debulk_limit, limits_with
 from outgas.window.prepreg import Held, held_of
 from outgas.window.prepreg import autoclave_pressure as autoclave_pressure

@@ -14,8 +14,8 @@ from outgas.show.amounts import (
 )
 from outgas.show.report import At, Block, Later, Line, Report, Table, bound, joined, lines
 from outgas.window.advice import Advice
-from outgas.window.influences import Influence
 from outgas.window.short import SEE_WAYS, by_panels, expectation, short
+from outgas.window.ways.influences import Influence
 from outgas.window.what_to_do import what_to_do
 
 MOST_INFLUENCES = 4

@@ -10,7 +10,7 @@ from outgas.diagnosis.causes import gate_of
 from outgas.job.job import job_of
 from outgas.job.told_pressure import read_told_pressure
 from outgas.tables import catalogue
-from outgas.window.defaults import case_of
+from outgas.window.case.defaults import case_of
 
 UP, VE, EP = "orthophthalic-polyester", "bisphenol-a-vinyl-ester", "epoxy-laminating"
 PREPREG = "out-of-autoclave-epoxy-prepreg"

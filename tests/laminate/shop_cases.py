@@ -2,7 +2,7 @@
 
 import outgas
 from outgas.job.job import job_of
-from outgas.window.defaults import case_of
+from outgas.window.case.defaults import case_of
 
 UP, EPOXY = "orthophthalic-polyester", "epoxy-laminating"
 PREPREG = "out-of-autoclave-epoxy-prepreg"

@@ -14,7 +14,7 @@ from outgas.job.job import job_of
 from outgas.laminate.course import course_of, target_of
 from outgas.laminate.draws import Drawn, points
 from outgas.laminate.gas.together import limit_of
-from outgas.window.defaults import case_of
+from outgas.window.case.defaults import case_of
 
 DRAWS = 1024
 BEYOND = 0.05  # of the draws, at 95 %

@@ -29,7 +29,7 @@ from outgas.laminate.gas.together import limits_of
 from outgas.panels import weighing
 from outgas.panels.panel import panel_of
 from outgas.panels.told import job_of_panel
-from outgas.window.defaults import case_of
+from outgas.window.case.defaults import case_of
 from outgas.window.limits import vapour_limit
 
 NUMBERS = (0, 1, 3, 10, 30)

@@ -14,7 +14,7 @@ from outgas.laminate.vapour import vapour
 from outgas.plan import caps
 from outgas.plan.caps import Lasts
 from outgas.tables import rates
-from outgas.window.defaults import case_of
+from outgas.window.case.defaults import case_of
 
 PACE = Batch(rates.Curing(outgas.resin(UP)), 1.0, 0.8, 1.5, 1200.0)
 

@@ -13,7 +13,7 @@ from outgas.errors import OutOfRangeError
 from outgas.job.job import job_of
 from outgas.laminate import batch, warming
 from outgas.physics import gelling, heat
-from outgas.window.defaults import case_of
+from outgas.window.case.defaults import case_of
 
 UP = "orthophthalic-polyester"
 SOLID = ["450 g/m2 chopped strand mat", "600 g/m2 woven roving"] * 7
@@ -252,7 +252,7 @@ def test_words_say_what_is_held_and_from_when():
 
 
 def test_the_best_other_resin_is_the_one_that_a_full_search_finds():
-    from outgas.window.ways_out import _other_resin, together
+    from outgas.window.ways.ways_out import _other_resin, together
     from outgas.window.window import window_of
 
     layup = outgas.Layup(plies=SOLID, tool="18 mm plywood")

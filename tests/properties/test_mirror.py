@@ -35,7 +35,7 @@ ELSEWHERE = {
     "window/charts/over_pressure.py": "window/test_charts.py",
     "window/charts/upright.py": "window/test_charts.py",
     "window/charts/zones.py": "window/test_charts.py",
-    "window/ways_of_prepreg.py": "window/test_ways_out_numbers.py",
+    "window/ways/ways_of_prepreg.py": "window/test_ways_out_numbers.py",
 }
 
 

@@ -8,7 +8,7 @@ from outgas.physics.chance import Band
 from outgas.show.amounts import duration
 from outgas.tables import catalogue
 from outgas.window.assumptions import assumed, assumptions
-from outgas.window.defaults import case_of
+from outgas.window.case.defaults import case_of
 
 
 def said(asked, **changes):

@@ -15,8 +15,8 @@ from outgas.laminate.course import target_of
 from outgas.laminate.vapour import vapour
 from outgas.show.amounts import voids_of
 from outgas.tables import catalogue
+from outgas.window.case.defaults import case_of
 from outgas.window.cautions import cautions, flags, lower_flammable_temperature
-from outgas.window.defaults import case_of
 from outgas.window.window import shut_pressure, window_of
 
 
@@ -98,10 +98,21 @@ def test_a_core_softens_where_the_laminate_or_its_peak_passes_its_low_end():
     case, low = case_of(asked), asked.layup.core.maximum_temperature.low_si
     assert "softens near" not in flagged(asked, hottest=case.at(low - 0.1).hottest)
     assert "softens near" in flagged(asked, hottest=case.at(low + 0.1).hottest)
-    peak = SimpleNamespace(peak_K=low + 9.0, peak_high_K=low + 9.0)
+    peak = SimpleNamespace(peak_K=low + 9.0, peak_high_K=low + 9.0, gel_s=1e4)
     later = dataclasses.replace(case.hottest, warming=peak)
     text = flagged(asked, hottest=later)
     assert f"may reach {low + 9.0 - ZERO_CELSIUS_K:.0f} degC" in text
+
+
+def test_a_laminate_that_gels_before_it_is_closed_and_quiet_is_flagged():
+    case = case_of(job())
+    for gel_s, early in ((900.0, True), (901.0, False)):  # ten minutes of work, five of debulk
+        gels = SimpleNamespace(peak_K=300.0, peak_high_K=300.0, gel_s=gel_s)
+        hottest = dataclasses.replace(case.hottest, warming=gels)
+        text = flagged(job(), hottest=hottest, cup_s=600.0, early_s=300.0)
+        assert ("gels about 15 min after mixing, and is not laid up, closed" in text) is early
+    hot = job(layup=outgas.Layup(plies=["2 x 400 g/m2 woven glass"]), where={"temperature": "34 C"})
+    assert "gels about" in flagged(hot)
 
 
 def test_a_pot_below_what_may_boil_is_flagged_with_where_that_begins():

@@ -12,7 +12,7 @@ from outgas.laminate import warming
 from outgas.laminate.vapour import vapour
 from outgas.physics.chance import Band
 from outgas.tables import catalogue
-from outgas.window.defaults import case_of, cases_of
+from outgas.window.case.defaults import case_of, cases_of
 
 PLIES = outgas.Layup(plies=["2 x 400 g/m2 woven glass"])
 

@@ -13,7 +13,7 @@ from outgas.laminate import warming
 from outgas.laminate.liquid import liquid_of
 from outgas.laminate.vapour import warmest_known
 from outgas.tables import catalogue
-from outgas.window.hottest import hottest_of
+from outgas.window.case.hottest import hottest_of
 
 SHOP_K = 22.0 + ZERO_CELSIUS_K
 

@@ -10,7 +10,7 @@ import outgas
 from outgas.job.job import working_time
 from outgas.physics.chance import Band
 from outgas.tables import catalogue
-from outgas.window.lasting import lasting
+from outgas.window.case.lasting import lasting
 from outgas.window.window import window_of
 
 

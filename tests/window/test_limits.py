@@ -15,7 +15,7 @@ from outgas.laminate.draws import exact_limit
 from outgas.laminate.vapour import vapour
 from outgas.physics.chance import Band
 from outgas.tables import catalogue
-from outgas.window.defaults import case_of
+from outgas.window.case.defaults import case_of
 from outgas.window.limits import (
     Limits,
     air_limit,

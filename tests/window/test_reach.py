@@ -11,7 +11,7 @@ from outgas.job.process import processes
 from outgas.laminate import warming
 from outgas.laminate.batch import batch_of
 from outgas.laminate.liquid import liquid_of
-from outgas.window.defaults import case_of
+from outgas.window.case.defaults import case_of
 from outgas.window.window import window_of
 
 UP = "orthophthalic-polyester"

@@ -8,7 +8,7 @@ import outgas
 from outgas.errors import InputError, RefusedError
 from outgas.laminate.liquid import Liquid
 from outgas.laminate.water import core_activity, water_activity
-from outgas.window.defaults import case_of
+from outgas.window.case.defaults import case_of
 
 pytestmark = pytest.mark.filterwarnings("ignore::outgas.errors.OutgasWarning")
 SHOP = outgas.Shop(temperature="22 degC", humidity="50 %")

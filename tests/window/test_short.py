@@ -148,3 +148,12 @@ def test_voids_over_what_was_aimed_for_are_said_to_be_the_peroxides_where_they_a
     coarse = outgas.advise(*asked, process="infusion", void_target="8 %")
     assert coarse.expected_voids.high < coarse.void_target
     assert why not in coarse.to_text()
+
+
+def test_a_laminate_that_gels_before_it_is_closed_says_so_where_it_is_read_first():
+    two = outgas.Layup(plies=["2 x 400 g/m2 woven glass"], area="1 m2")
+    cool, hot = (outgas.Shop(temperature=t, humidity="60 %") for t in ("22 degC", "36 degC"))
+    with pytest.warns(outgas.OutgasWarning, match="gels about"):
+        told = str(outgas.advise(UP, hot, layup=two))
+    assert "after mixing: before it is closed and quiet." in told
+    assert "before it is closed" not in str(outgas.advise(UP, cool, layup=two))

@@ -14,8 +14,8 @@ from outgas.laminate.case import hottest_vapour
 from outgas.laminate.water import water_pressure, water_spread
 from outgas.physics.chance import Band
 from outgas.tables import catalogue
-from outgas.window import ways_out
-from outgas.window.ways_out import WORTH_SAYING_PA
+from outgas.window.ways import ways_out
+from outgas.window.ways.ways_out import WORTH_SAYING_PA
 from outgas.window.window import window_of
 
 

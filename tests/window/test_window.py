@@ -15,7 +15,7 @@ from outgas.physics import bed, flow
 from outgas.show.dial import coarsest_step
 from outgas.tables import catalogue
 from outgas.window import window
-from outgas.window.defaults import case_of
+from outgas.window.case.defaults import case_of
 from outgas.window.limits import limits_with
 from outgas.window.reach import margin_of, reach_of, reading_error, shallowest_of
 from outgas.window.window import (

@@ -11,7 +11,7 @@ from outgas.show.amounts import voids_of
 from outgas.show.report import Line
 from outgas.window import words
 from outgas.window.behind import Behind, Cure
-from outgas.window.influences import Influence
+from outgas.window.ways.influences import Influence
 
 
 @pytest.fixture(scope="module")

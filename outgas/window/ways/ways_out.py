@@ -17,9 +17,9 @@ from outgas.show.report import Amount, At, Line, bound, joined
 from outgas.tables import catalogue
 from outgas.window.behind import WayKind, WayOut
 from outgas.window.pot import pot_ends
-from outgas.window.press import least_borne, weights_do
 from outgas.window.refusals import reasons
-from outgas.window.ways_of_prepreg import ways_of_prepreg
+from outgas.window.ways.press import least_borne, weights_do
+from outgas.window.ways.ways_of_prepreg import ways_of_prepreg
 from outgas.window.window import Trial, Window, windows_for
 
 LEAST_WARMTH_K = 1.0  # over the shop: no laminate is kept cooler than that

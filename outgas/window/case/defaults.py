@@ -12,8 +12,8 @@ from outgas.laminate.liquid import Liquid, liquid_of
 from outgas.laminate.vapour import vapour
 from outgas.physics.chance import Band
 from outgas.tables import catalogue
-from outgas.window.hottest import hottest_of
-from outgas.window.lasting import lasting
+from outgas.window.case.hottest import hottest_of
+from outgas.window.case.lasting import lasting
 
 if TYPE_CHECKING:
     from outgas.laminate.warming import Warming
