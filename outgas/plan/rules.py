@@ -142,9 +142,10 @@ def _window_rule(g: Ground) -> Break | None:
     pot = g.job.process.pot
     weakest = At(g.window.shallowest, weaker=False, plain=True)
     verb, asks = ("degas", "the pot") if pot else ("cure", "the clamp")
+    beyond = ", more than the atmosphere has" if g.safe_from > g.here else " or weaker"
     said = Line(
         f"no vacuum is both safe and {'deep' if pot else 'tight'} enough to {verb} at: the resin "
-        f"needs {{}} or weaker, {asks} {{}} or deeper",
+        f"needs {{}}{beyond}, {asks} {{}} or deeper",
         (At(g.safe_from, plain=True), weakest),
     )
     if g.window.reach_Pa is not None and g.window.pump_needs is not None:

@@ -26,7 +26,7 @@ from outgas.plan.words import told
 from outgas.show.amounts import duration
 from outgas.show.report import lines
 from outgas.tables.materials import Resin
-from outgas.window.advise import assemble
+from outgas.window.advise import ASKED_FROM, assemble
 from outgas.window.short import by_panels
 
 if TYPE_CHECKING:
@@ -187,7 +187,7 @@ def _inside(value: Any, unit: str, span: tuple[float, float], name: str) -> floa
 
 def _assembled(g: Ground, found: list[Stage], breaks: tuple[Break, ...]) -> Schedule:
     w = g.warming
-    advice = assemble(g.job, g.window, None, ways_too=False)
+    advice = assemble(g.job, g.window, None, ways_too=False, asked_from=ASKED_FROM + 1)
     return Schedule(
         resin=g.job.resin.name,
         resin_title=g.job.resin.title,

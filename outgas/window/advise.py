@@ -48,6 +48,8 @@ from outgas.window.words import told
 if TYPE_CHECKING:
     from outgas.units import Measure
 
+ASKED_FROM = 4  # calls from a warning up to who asked: assemble, advise, what unpacks a job
+
 
 @takes_job
 def advise(
@@ -256,17 +258,23 @@ def _read(bag_pressure: "Measure | None", shop: Shop) -> readings.Reading | None
 
 
 def assemble(
-    job: Job, window: Window, reading: readings.Reading | None, *, ways_too: bool = True
+    job: Job,
+    window: Window,
+    reading: readings.Reading | None,
+    *,
+    ways_too: bool = True,
+    asked_from: int = ASKED_FROM,
 ) -> Advice:
     """Put the advice together from the window and what surrounds it.
 
     Without ways_too it has no ways out and no influences, whoever asks: a plan has its own.
+    Warnings point asked_from calls up, at the line that asked.
     """
     case = window.case
     cool, more = vapour(case, case.shop_K), (_ways, _influences) if ways_too else (_none, _none)
     flags = cautions.flags(job, case, window, cool)
     for flag in flags:
-        warnings.warn(str(flag), OutgasWarning, stacklevel=4)
+        warnings.warn(str(flag), OutgasWarning, stacklevel=asked_from)
     return Advice(
         **_asked(job, case),
         **_limited(window, cool),

@@ -221,9 +221,9 @@ def _gels_first(case: Case, gel_s: float) -> list[Caution]:
         Caution(
             f"this laminate gels about {duration(gel_s)} after mixing, and is not laid up, closed "
             f"and rid of its gas before {duration(ready)}: cooler, in smaller pieces, or with a "
-            "slower resin; plan it with a schedule",
+            "slower resin",
             Harm.SPOILS,
-            "gels before it is closed and quiet: see the schedule",
+            "gels before it is closed and quiet: smaller, slower, cooler",
         )
     ]
 

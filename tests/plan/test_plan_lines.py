@@ -21,6 +21,7 @@ NOT_A_BAG = re.compile(
     r"no more than [\d.]+ mbar in|the resin drifts to about [\d.]+ mbar|"
     r"\(air pressure [\d.]+ mbar or less\)"
     r"|of it, [\d.]+ mbar at the least"
+    r"|the resin needs [\d.]+ mbar, more than the atmosphere has"
 )
 
 

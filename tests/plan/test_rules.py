@@ -100,6 +100,8 @@ def test_a_missing_window_names_what_the_resin_needs_and_the_clamp(wet):
     assert broken.stage == "hold to the gel"
     assert "the resin needs 701 mbar or weaker, the clamp " in broken.text
     assert f"{int(wet.window.shallowest // 100)} mbar or deeper" in broken.text
+    (broken,) = rules.rules(held_at(wet, None, deepest=120010.0, margin=0.0), plan())
+    assert "the resin needs 1201 mbar, more than the atmosphere has, the clamp " in broken.text
     weak = held_at(shut, None, reach_Pa=wet.window.shallowest + 1.0)
     (broken,) = rules.rules(weak, plan())
     assert broken.text.startswith("the pump is too weak")
