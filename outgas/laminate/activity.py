@@ -70,23 +70,26 @@ def activities(
 ) -> list[tuple[Volatile, Any]]:
     """Return each volatile but water with its activity, some inputs moved to an end of their range.
 
-    A contaminant that is the resin's own monomer is added to what is there. Every other one is
-    reckoned as if it were alone in the clean resin, and dilutes no monomer: what it would take
-    away from the rest is not counted, so that more of it is never deeper.
+    A contaminant that is the resin's own monomer is added to what is there. Each is reckoned as if
+    it were alone in the clean resin, and dilutes no other: what it would take away from the rest is
+    not counted, so that more of it is never deeper.
     """
     mixture = _mixture_of(resin, moved or {})
     others = {v.name: (v, share) for v, share in contaminants if v.name != WATER}
     w = np.array([mixture.end(part.fraction, "fraction") for part in resin.monomers])
-    more = np.array([_own(monomer, others) for monomer in mixture.monomers])
-    richer = w + more * (1.0 - w)
-    richer *= min(1.0, 1.0 / max(richer.sum(), 1e-9))  # no resin is more monomer than it is
-    chi = [mixture.end(p.chi, "chi") if p.chi else 0.0 for p in resin.monomers]
-    phi, V, V_polymer = mixture.by_volume(richer, conversion)
+    own = [_own(monomer, others) for monomer in mixture.monomers]
     with_traces = [(t, mixture.by_volume(w, conversion, t)) for t in others.values()]
-    made = solution.activities(phi[:-1], V, V_polymer, np.array([*chi, 0.0]))
     found = [
-        (monomer, np.minimum(a, 1.0)) for monomer, a in zip(mixture.monomers, made, strict=False)
+        (monomer, np.minimum(a, 1.0))
+        for monomer, a in zip(mixture.monomers, _of_monomers(mixture, w, conversion), strict=False)
     ]
+    for i, more in enumerate(own):
+        if more:
+            richer = w.copy()
+            richer[i] += more * (1.0 - w[i])
+            richer *= min(1.0, 1.0 / richer.sum())  # no resin is more monomer than it is
+            a = _of_monomers(mixture, richer, conversion)[i]
+            found[i] = found[i][0], np.minimum(np.maximum(found[i][1], a), 1.0)
     trace_chi = mixture.end(catalogue.practice().margins.contaminant_chi, "chi")
     for trace, (phi, V, V_polymer) in with_traces:
         per_volume = sum(p / v for p, v in zip(phi, V, strict=False)) + phi[-1] / V_polymer
@@ -94,6 +97,13 @@ def activities(
         a = solution.dilute_activity(phi[len(w)], size, 1 / per_volume, trace_chi)
         found.append((trace[0], np.minimum(a, 1.0)))
     return [(v, float(a)) if np.ndim(a) == 0 else (v, a) for v, a in found]
+
+
+def _of_monomers(mixture: "_Mixture", w: "Floats", conversion: "Numbers") -> "Floats":
+    """Return the activities of a mixture's monomers at mass fractions of them, and of its water."""
+    chi = [mixture.end(p.chi, "chi") if p.chi else 0.0 for p in mixture.resin.monomers]
+    phi, V, V_polymer = mixture.by_volume(w, conversion)
+    return solution.activities(phi[:-1], V, V_polymer, np.array([*chi, 0.0]))
 
 
 def _own(monomer: Volatile, contaminants: dict[str, tuple[Volatile, float]]) -> float:
