@@ -41,7 +41,8 @@ class Course:
 
     early_Pa is None where the job goes straight to the cure. path_open: freed gas can get out while
     the resin is thin. made: what the initiator gives off, None where it gives nothing. exact: the
-    safe side of its limit is taken from many draws.
+    safe side of its limit is taken from many draws. hold_ends: how short and how long the hold may
+    be, where that is in doubt: it counts in what is expected.
     """
 
     known: KnownGas
@@ -55,9 +56,12 @@ class Course:
     highest_Pa: float
     made: InitiatorGas | None
     exact: bool = False
+    hold_ends: tuple[float, float] | None = None
 
     def but(self, **changes: object) -> "Course":
-        """Return this course with something changed."""
+        """Return this course with something changed; a hold that is told has no ends."""
+        if "hold_s" in changes:
+            changes = {"hold_ends": None, **changes}
         return dataclasses.replace(self, **changes)  # type: ignore[arg-type]
 
     @property
@@ -65,16 +69,19 @@ class Course:
         """The same without its early step."""
         return self.but(early_Pa=None)
 
-    def steps(self, pressure: "float | Floats") -> list[Step]:
-        """Return the steps of the job with its cure at a pressure [Pa].
+    def steps(
+        self, pressure: "float | Floats", hold_s: "float | Floats | None" = None
+    ) -> list[Step]:
+        """Return the steps of the job with its cure at a pressure [Pa], held so long [s] or as is.
 
         A straight pull begins when the early step would have, and thickens no sooner.
         """
         now, hot = self.now, self.hot
+        hold = self.hold_s if hold_s is None else hold_s
         cure = Step(
             pressure,
             hot.nominal,
-            self.hold_s if self.early_Pa is not None else self.early_s + self.hold_s,
+            hold if self.early_Pa is not None else self.early_s + hold,
             self.path_open,
             expansion=self.expansion,
             vapour_high_Pa=hot.high,
@@ -102,23 +109,29 @@ class Course:
 
     def voids(self, pressure: float, target: Target) -> Band:
         """Return the void fraction that a cure at a pressure leaves, and its 95 % range."""
-        return _band(
-            expected_voids(
-                self.all_known(), self.steps, target.fibre_fraction, pressure, self._reaches
-            )
-        )
+        known, share = self.all_known(), target.fibre_fraction
+        return _over(expected_voids(known, self._held, share, pressure, self._reaches))
 
     def depth(self, pressure: float, target: Target) -> Band:
         """Return the optical depth that a cure at a pressure leaves, and its 95 % range."""
-        return _band(expected_depth(self.all_known(), self.steps, target, pressure, self._reaches))
+        return _over(expected_depth(self.all_known(), self._held, target, pressure, self._reaches))
+
+    def _held(self, pressure: "float | Floats") -> list[Step]:
+        """Return the steps with each hold that there may be, the likely one first, on a last axis.
+
+        As in a limit, the worst of them counts.
+        """
+        holds = np.array((self.hold_s, *(self.hold_ends or ())))
+        return self.steps(pressure, holds)
 
     @property
     def _reaches(self) -> float:
         return PRESSED * self.highest_Pa
 
 
-def _band(found: Expected) -> Band:
-    return Band(float(found.nominal), float(found.low), float(found.high))
+def _over(found: Expected) -> Band:
+    """Return what is likely, from the least to the most of all holds."""
+    return Band(float(found.nominal[0]), float(found.low.min()), float(found.high.max()))
 
 
 def initiator_gas(case: Case) -> InitiatorGas | None:

@@ -186,7 +186,7 @@ class Advice(Limited, AskedAnswer):
 
     @property
     def nominal_limits(self) -> "dict[str, Quantity]":
-        """Least pressure in the resin by criterion, nominal [Pa]."""
+        """Least pressure in the resin by criterion, nominal, by the worst hold [Pa]."""
         return {name: units.quantity(p, "Pa") for name, p in self.nominal_limits_Pa.items()}
 
     def interval(self) -> "tuple[Quantity, Quantity]":
@@ -196,6 +196,8 @@ class Advice(Limited, AskedAnswer):
         -----
         safe = nominal + sqrt(sum of squares of what each uncertain input adds, moved to its bad end
         at the confidence asked for); vapour pressures add straight. Nothing is ever subtracted.
+        How long the resin stays thin is no part of that sum: of a likely, a short and a long hold
+        both are by the one that asks for the most.
         With an experience the air's is where no more draws of its panels fail than may, and no
         deeper than by the tables but as far as a panel that came out well was.
         """

@@ -121,18 +121,20 @@ def _held(case: Case) -> list[Case]:
     """Return a case with the hold that is likely and with those at its ends.
 
     Which is worst hangs on the gas: bubbles grow on in resin full of air, dissolve in degassed
-    resin, and may do one after the other.
+    resin, and may do one after the other. By the tables' holds, wide apart, the ends are the worst
+    within a fifth of a millibar: there the likely one is not asked.
     """
     if case.hold_ends is None or case.process.gas_leaves:
         return [case]
-    return [case.but(hold_s=hold) for hold in dict.fromkeys((case.hold_s, *case.hold_ends))]
+    holds = case.hold_ends if case.hottest.warming is None else (case.hold_s, *case.hold_ends)
+    return [case.but(hold_s=hold) for hold in dict.fromkeys(holds)]
 
 
 def _worst(case: Case, ends: Sequence[Window]) -> Window:
     """Return the window of a case that asks for the least vacuum, of those it may have by its hold.
 
-    What else it tells is no deeper than by another; its course has the likely hold, by which
-    voids are expected.
+    What else it tells is no deeper than by another; its course has the likely hold with its ends,
+    by which voids are expected.
     """
     if len(ends) == 1:
         return ends[0]
@@ -141,7 +143,7 @@ def _worst(case: Case, ends: Sequence[Window]) -> Window:
     return dataclasses.replace(
         worst,
         case=case,
-        course=worst.course.but(hold_s=case.hold_s),
+        course=worst.course.but(hold_s=case.hold_s, hold_ends=case.hold_ends),
         straight=straight.straight,
         deepest_straight=straight.deepest_straight,
         clear_Pa=_most([window.clear_Pa for window in ends]),

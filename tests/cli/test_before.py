@@ -18,10 +18,10 @@ def test_the_main_job(run):
     first, second, third = out.splitlines()[:3]
     assert first == (
         "Debulk at 26.5 inHg vacuum (111 mbar absolute) for 10 min or more, while the resin is "
-        "thin; when it goes quiet come up and cure at 13.4 inHg vacuum (556 mbar absolute)."
+        "thin; when it goes quiet come up and cure at 13.4 inHg vacuum (557 mbar absolute)."
     )
     assert second == (
-        "Never deeper: debulk 27.3 inHg (86 mbar), cure 14.1 inHg (531 mbar); never weaker than "
+        "Never deeper: debulk 27.3 inHg (86 mbar), cure 14.1 inHg (532 mbar); never weaker than "
         "10.1 inHg (670 mbar)."
     )
     assert third.startswith("Expect 0.0% voids (0 to 2), ")

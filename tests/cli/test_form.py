@@ -60,7 +60,7 @@ def test_parts_are_those_of_the_full_text(run):
 
 def test_quiet_prints_the_setpoint_alone_and_nothing_without_one(run):
     assert run("advise", UP, *SHOP, "--quiet") == (0, "13.4 inHg vacuum\n", "")
-    assert run("advise", UP, *SHOP, "--quiet", "--dial", "mbar") == (0, "556 mbar absolute\n", "")
+    assert run("advise", UP, *SHOP, "--quiet", "--dial", "mbar") == (0, "557 mbar absolute\n", "")
     assert run("advise", UP, *SHOP, "--quiet", "--altitude", "2500m") == (1, "", "")
     code, out, _ = run("advise", UP, *SHOP, "--quiet", "--bag", "29 inHg vacuum")
     assert (code, out) == (1, "13.4 inHg vacuum\n")

@@ -192,7 +192,7 @@ def test_bad_input_is_one_line_and_exit_code_two(run, arguments, message):
 def test_a_setpoint_deeper_than_safe_is_refused_for_a_resin(run):
     code, _, err = run("hold", UP, *SHOP, "--rig", RIG, "--setpoint", "300 mbar")
     assert code == 1
-    assert "deeper than the deepest safe 531 mbar" in err
+    assert "deeper than the deepest safe 532 mbar" in err
 
 
 @pytest.mark.parametrize(

@@ -11,6 +11,7 @@ import outgas
 from outgas.diagnosis.gas import air_alone, gas_of
 from outgas.diagnosis.gas_causes import chance_it_boils
 from outgas.tables import catalogue
+from outgas.window.window import window_of
 
 
 def test_a_deeper_bag_never_speaks_less_for_boiling_or_for_dissolved_air():
@@ -65,12 +66,16 @@ def test_a_debulk_leaves_the_air_little_to_come_out_of():
 
 def test_where_air_shows_and_where_it_makes_the_target_are_the_limits_of_the_balance():
     acts = said([gate("dissolved-air", bag="300 mbar").acts])
-    shop = outgas.Shop(**SHOP)
-    straight = outgas.advise(UP, shop, no_debulk=True).nominal_limits_Pa["air"]
-    assert f"makes 2% of voids below {math.ceil(straight / 100.0)} mbar" in acts
-    wide = outgas.advise(UP, shop, no_debulk=True, void_target="3 %").nominal_limits_Pa["air"]
+    assert f"makes 2% of voids below {nominal()} mbar" in acts
     told = said([gate("dissolved-air", bag="300 mbar", void_target="3 %").acts])
-    assert f"makes 3% of voids below {math.ceil(wide / 100.0)} mbar" in told
+    assert f"makes 3% of voids below {nominal(void_target='3 %')} mbar" in told
+
+
+def nominal(**target):
+    """Return the air's limit straight to the cure in whole mbar, the resin as thin as is usual."""
+    advised = outgas.advise(UP, outgas.Shop(**SHOP), no_debulk=True, **target).behind.window
+    window = window_of(advised.job, advised.case.but(hold_s=advised.case.hold_s))
+    return math.ceil(window.limits.nominal["air"] / 100.0)
 
 
 def test_moisture_needs_humidity_a_cold_table_wood_or_damp_cloth():

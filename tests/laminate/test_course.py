@@ -132,6 +132,26 @@ def test_a_limit_above_the_air_is_a_number_for_a_press():
     assert float(above.void_fraction(here.fibre_fraction)) < 0.02
 
 
+@pytest.mark.parametrize("air", [None, "27 mbar"])
+def test_a_hold_in_doubt_widens_what_is_expected_to_the_least_and_the_most_of_each(air):
+    here = case() if air is None else case(air_pressure=air)
+    middle, target = course_of(here, 9000.0), target_of(here)
+    ends = (0.5 * here.hold_s, 2.0 * here.hold_s)
+    doubt = middle.but(hold_ends=ends)
+    assert middle.hold_ends is None
+    assert doubt.but(hold_s=here.hold_s).hold_ends is None  # told: no doubt of it
+    for measure in ("voids", "depth"):
+        each = [
+            getattr(middle.but(hold_s=hold), measure)(35000.0, target)
+            for hold in (here.hold_s, *ends)
+        ]
+        found = getattr(doubt, measure)(35000.0, target)
+        assert found.nominal == pytest.approx(each[0].nominal, rel=1e-9)
+        assert found.low == pytest.approx(min(band.low for band in each), rel=1e-9)
+        assert found.high == pytest.approx(max(band.high for band in each), rel=1e-9)
+        assert found.high > each[0].high
+
+
 def test_a_look_is_told_at_its_likely_and_its_worst_depth():
     look = catalogue.gas().look
     clear, milky = look.clear.si, look.milky.si

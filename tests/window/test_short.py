@@ -25,7 +25,7 @@ def short(*args, **more):
 def test_the_first_two_lines_are_the_answer_in_the_order_of_time():
     first, second, *_ = short(UP, shop())
     assert first == (
-        "Debulk at 26.5 inHg (111 mbar), then come up and cure at 13.4 inHg (556 mbar)."
+        "Debulk at 26.5 inHg (111 mbar), then come up and cure at 13.4 inHg (557 mbar)."
     )
     assert second == ("Never deeper: debulk 27.3, cure 14.1 inHg vacuum; never weaker than 10.1.")
 

@@ -49,7 +49,7 @@ def case_with(job: Job, liquid: Liquid, warming: "Warming | None") -> Case:
         low_gas=job.low_gas,
         early_s=lasts.early_s,
         hold_s=lasts.hold.nominal,
-        hold_ends=None if warming is None else (lasts.hold.low, lasts.hold.high),
+        hold_ends=(lasts.hold.low, lasts.hold.high),
         cup_s=lasts.cup_s,
         fibre_fraction=job.fibre_fraction,
         thickness_m=job.layup.laminate_thickness_m or gas.look.thickness.si,

@@ -40,7 +40,7 @@ def lasting(job: Job, warming: "Warming | None") -> Lasting:
     elif job.resin.family in SLOW_TO_GEL:
         hold = time.hold_epoxy
     if warming is None or not math.isfinite(warming.gel_s):
-        return Lasting(time.cup.si, early, Band.exact(hold.si))
+        return Lasting(time.cup.si, early, hold.band)
     cup = clock.mix.si + working_time(job)
     least = clock.settle.si
     if not job.process.filled:
