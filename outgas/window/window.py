@@ -110,27 +110,28 @@ def windows_of(cases: Sequence[tuple[Job, Case]], *, more: bool = False) -> list
 
     more: with what a clear laminate asks for, and what the gas does where it cannot leave.
     """
-    begun = [[_begin(job, each) for each in _held(case)] for job, case in cases]
+    begun = [_held(_begin(job, case)) for job, case in cases]
     sought = [each for starts in begun for start in starts for each in start.sought(more=more)]
     found = iter(air_limits(sought))
     made = [[_window(start, start.found(found, more=more)) for start in ends] for ends in begun]
-    return [_worst(case, ends) for (_, case), ends in zip(cases, made, strict=True)]
+    return [_worst(ends) for ends in made]
 
 
-def _held(case: Case) -> list[Case]:
-    """Return a case with the hold that is likely and with those at its ends.
+def _held(start: "_Begun") -> "list[_Begun]":
+    """Return what is begun with the hold that is likely and with those at its ends.
 
     Which is worst hangs on the gas: bubbles grow on in resin full of air, dissolve in degassed
     resin, and may do one after the other. By the tables' holds, wide apart, the ends are the worst
     within a fifth of a millibar: there the likely one is not asked.
     """
+    case = start.case
     if case.hold_ends is None or case.process.gas_leaves:
-        return [case]
+        return [start]
     holds = case.hold_ends if case.hottest.warming is None else (case.hold_s, *case.hold_ends)
-    return [case.but(hold_s=hold) for hold in dict.fromkeys(holds)]
+    return [start.held(hold) for hold in dict.fromkeys(holds)]
 
 
-def _worst(case: Case, ends: Sequence[Window]) -> Window:
+def _worst(ends: Sequence[Window]) -> Window:
     """Return the window of a case that asks for the least vacuum, of those it may have by its hold.
 
     What else it tells is no deeper than by another; its course has the likely hold with its ends,
@@ -139,10 +140,9 @@ def _worst(case: Case, ends: Sequence[Window]) -> Window:
     if len(ends) == 1:
         return ends[0]
     worst = max(ends, key=lambda window: window.deepest)
-    straight = max(ends, key=lambda window: window.deepest_straight)
+    straight, case = max(ends, key=lambda window: window.deepest_straight), worst.case
     return dataclasses.replace(
         worst,
-        case=case,
         course=worst.course.but(hold_s=case.hold_s, hold_ends=case.hold_ends),
         straight=straight.straight,
         deepest_straight=straight.deepest_straight,
@@ -178,6 +178,11 @@ class _Begun:
     early_hold: float
     straight: Course
     course: Course | None  # with its early step, where there may be one
+
+    def held(self, seconds: float) -> "_Begun":
+        """Return the same held so long until it thickens."""
+        course = None if self.course is None else self.course.but(hold_s=seconds)
+        return dataclasses.replace(self, straight=self.straight.but(hold_s=seconds), course=course)
 
     def sought(self, *, more: bool) -> list[tuple[Case, Course, str | None]]:
         """Return the air's limits that are wanted."""

@@ -132,6 +132,16 @@ def test_courses_with_and_without_panels_may_be_asked_together(case):
     assert both[0].unshown is None
 
 
+def test_courses_of_one_gas_that_differ_in_their_hold_alone_are_told_apart(case):
+    shown, target = course_of(case.but(learnt=learnt(good=GOOD)), EARLY_Pa), target_of(case)
+    held = [shown.but(hold_s=seconds) for seconds in (300.0, 7200.0)]
+    together = limits_of([(course, target) for course in held])
+    alone = [limits_of([(course, target)])[0] for course in held]
+    for joined, single in zip(together, alone, strict=True):
+        assert float(joined.unshown) == pytest.approx(float(single.unshown), abs=0.5)
+    assert abs(float(together[0].unshown) - float(together[1].unshown)) > 10.0
+
+
 def test_less_vapour_than_the_tables_have_is_not_counted_on(case):
     good = learnt(good=GOOD)
     ways = {**good.ways, "vapour_moved": np.full(JOINT, -1.0)}

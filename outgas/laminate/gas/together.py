@@ -75,10 +75,10 @@ def _with_unshown(sought: Sequence[Sought]) -> list[Sought]:
 
 def _shared(sought: Sequence[Sought]) -> list[Sought]:
     """Return what is sought with equal courses as one: several targets may be asked of each."""
-    made: dict[tuple[int, float | None, bool], Course] = {}
+    made: dict[tuple[int, float | None, bool, float], Course] = {}
     return [
-        (made.setdefault((id(course.known), course.early_Pa, course.path_open), course), target)
-        for course, target in sought
+        (made.setdefault((id(of.known), of.early_Pa, of.path_open, of.hold_s), of), target)
+        for of, target in sought
     ]
 
 
