@@ -37,7 +37,7 @@ from outgas.tables.causes import STRENGTHS
 from outgas.tables.materials import Core, Reinforcement, Resin
 from outgas.window import assumptions, cautions
 from outgas.window.case.defaults import case_of
-from outgas.window.limits import air_limit
+from outgas.window.limits import air_limits
 from outgas.window.reach import reading_error
 from outgas.window.refusals import reasons
 
@@ -329,7 +329,10 @@ def _by_panels(inspection: Inspection) -> list[Line | str]:
         return []
     if not learnt.panels:
         return ["none of your panels was of this resin family, process and cloth"]
-    limit = air_limit(inspection.case, inspection.course)
+    case, course = inspection.case, inspection.course
+    holds = dict.fromkeys((case.hold_s, *(case.hold_ends or ())))
+    limits = air_limits([(case, course.but(hold_s=hold), None) for hold in holds])
+    limit = max(limits, key=lambda each: float(each.safe))
     if limit.unshown is None:
         return []
     ends = (At(float(limit.safe), plain=True), At(float(limit.unshown), plain=True))

@@ -36,7 +36,7 @@ from outgas.window.ways import influences, ways_out
 from outgas.window.ways.influences import Influence
 from outgas.window.window import (
     Window,
-    deepest_for,
+    deepest_clear,
     if_shut,
     resin_pressure,
     weakest_numbers,
@@ -353,7 +353,7 @@ def _to_do(window: Window) -> dict[str, Any]:
         "debulk_s": window.case.early_s,
         "margin_Pa": window.margin,
         "deepest_no_debulk_Pa": window.deepest_straight,
-        "deepest_clear_Pa": deepest_for(window, "clear"),
+        "deepest_clear_Pa": deepest_clear(window),
         "deepest_by_tables_Pa": window.by_tables_Pa,
     }
 

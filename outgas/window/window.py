@@ -16,7 +16,7 @@ from outgas.physics.chance import Band
 from outgas.show.dial import coarsest_step
 from outgas.tables import catalogue
 from outgas.window.case.defaults import case_of, cases_of
-from outgas.window.limits import Limits, air_limit, air_limits, debulk_limit, limits_with
+from outgas.window.limits import Limits, air_limits, debulk_limit, limits_with
 from outgas.window.prepreg import Held, held_of
 from outgas.window.prepreg import autoclave_pressure as autoclave_pressure
 from outgas.window.reach import margin_of, reach_of, shallowest_of
@@ -285,16 +285,12 @@ def _least_debulk(job: Job) -> float:
     return catalogue.practice().gas.debulk_pressure.si if job.process.debulk else 0.0
 
 
-def deepest_for(window: Window, finish: str) -> float:
-    """Return how deep the cure may go for another finish, by the same course [Pa]."""
-    if finish == "clear":
-        air = _with_more(window).clear_Pa or 0.0
-    elif finish == window.case.finish:
-        air = window.limits.safe["air"]
-    else:
-        air = float(air_limit(window.case, window.course, finish).safe)
+def deepest_clear(window: Window) -> float:
+    """Return how deep the cure may go for a laminate that is clear, by the same course [Pa]."""
     others = [p for name, p in window.limits.safe.items() if name != "air"]
-    return window.deepest if window.job.process.preimpregnated else max(air, *others)
+    if window.job.process.preimpregnated:
+        return window.deepest
+    return max(_with_more(window).clear_Pa or 0.0, *others)
 
 
 def if_shut(window: Window) -> float:

@@ -20,7 +20,7 @@ from outgas.window.limits import limits_with
 from outgas.window.reach import margin_of, reach_of, reading_error, shallowest_of
 from outgas.window.window import (
     autoclave_pressure,
-    deepest_for,
+    deepest_clear,
     if_shut,
     resin_pressure,
     shut_pressure,
@@ -199,8 +199,8 @@ def test_the_weakest_numbers_are_those_that_add_most_to_the_limit():
 
 def test_a_clear_finish_and_no_way_out_each_ask_for_more_pressure():
     got = window_of(job())
-    assert deepest_for(got, "clear") > got.deepest == deepest_for(got, "structural")
-    assert deepest_for(got, "clear") == pytest.approx(window_of(job(finish="clear")).deepest)
+    assert deepest_clear(got) > got.deepest
+    assert deepest_clear(got) == pytest.approx(window_of(job(finish="clear")).deepest)
     assert if_shut(got) > got.deepest
     coarse = window_of(job(void_target="10 %"))
     assert if_shut(coarse) > 10.0 * coarse.straight.safe["air"]  # what leaves no longer does
@@ -288,7 +288,7 @@ def test_prepreg_goes_as_deep_as_its_core_surely_bears_for_any_finish():
     got = window_of(job(PREPREG, process="prepreg", layup=EPS, hottest="60 degC"))
     assert got.limits.safe["core"] > got.limits.nominal["core"]
     assert got.deepest == got.limits.safe["core"]
-    assert deepest_for(got, "clear") == deepest_for(got, "structural") == got.deepest
+    assert deepest_clear(got) == got.deepest
 
 
 @pytest.mark.parametrize("how", [{}, {"finish": "clear"}, {"no_debulk": True}])
@@ -299,8 +299,9 @@ def test_what_a_clear_laminate_and_a_shut_one_ask_for_is_the_same_asked_before_o
     assert (plain.clear_Pa, plain.shut_Pa) == (None, None)
     assert more.clear_Pa is not None
     assert if_shut(more) == more.shut_Pa == pytest.approx(if_shut(plain), rel=1e-6)
-    for finish in ("clear", "structural"):
-        assert deepest_for(more, finish) == pytest.approx(deepest_for(plain, finish), rel=1e-6)
+    assert deepest_clear(more) == pytest.approx(deepest_clear(plain), rel=1e-6)
+    if asked.finish == "clear":
+        assert deepest_clear(more) == pytest.approx(more.deepest, rel=1e-6)
     assert more.deepest == plain.deepest
 
 
@@ -369,7 +370,7 @@ def test_a_number_that_takes_away_is_no_weakest_number_and_two_are_named():
 def test_another_finish_goes_no_deeper_than_what_else_is_safe():
     got = dataclasses.replace(window_of(job()), clear_Pa=0.0, shut_Pa=0.0)
     others = [p for name, p in got.limits.safe.items() if name != "air"]
-    assert deepest_for(got, "clear") == max(others) > got.limits.nominal["vapour"]
+    assert deepest_clear(got) == max(others) > got.limits.nominal["vapour"]
 
 
 def test_a_clamp_that_thin_air_cannot_give_leaves_no_weakest_bag_but_nothing():
