@@ -29,7 +29,7 @@ from outgas.job.rig import Rig
 from outgas.job.shop import Shop
 from outgas.job.told_pressure import plain_words, read_told_pressure
 from outgas.laminate import whiteness
-from outgas.laminate.case import Case
+from outgas.laminate.case import Case, holds_of
 from outgas.show.report import At, Line, joined, lines
 from outgas.tables import catalogue
 from outgas.tables.catalogue import is_path
@@ -330,8 +330,7 @@ def _by_panels(inspection: Inspection) -> list[Line | str]:
     if not learnt.panels:
         return ["none of your panels was of this resin family, process and cloth"]
     case, course = inspection.case, inspection.course
-    holds = dict.fromkeys((case.hold_s, *(case.hold_ends or ())))
-    limits = air_limits([(case, course.but(hold_s=hold), None) for hold in holds])
+    limits = air_limits([(case, course.but(hold_s=hold), None) for hold in holds_of(case)])
     limit = max(limits, key=lambda each: float(each.safe))
     if limit.unshown is None:
         return []

@@ -99,6 +99,18 @@ class Case(Liquid):
         return self.but(hottest=dataclasses.replace(self.hottest, kelvin=kelvin, high=kelvin))
 
 
+def holds_of(case: Case) -> tuple[float, ...]:
+    """Return the holds of which the worst sets a limit [s]: what is likely, and its ends.
+
+    Which is worst hangs on the gas: bubbles grow on in resin full of air, dissolve in degassed
+    resin, and may do one after the other. By the tables' holds, wide apart, the ends are the worst
+    within a fifth of a millibar: there the likely one is not asked.
+    """
+    if case.hold_ends is None or case.process.gas_leaves:
+        return (case.hold_s,)
+    return case.hold_ends if case.hottest.warming is None else (case.hold_s, *case.hold_ends)
+
+
 def hottest_vapour(case: Case) -> Vapour:
     """Return what pushes at the hottest moment; its upper end at the hot side of that moment."""
     nominal = vapour(case, case.hottest_K)

@@ -8,7 +8,7 @@ from outgas.errors import InputError, OutgasError
 from outgas.job.job import Job
 from outgas.job.saved import Job as SavedJob
 from outgas.job.shop import Shop
-from outgas.laminate.case import Case
+from outgas.laminate.case import Case, holds_of
 from outgas.laminate.course import Course, after_early, course_of
 from outgas.many.cases import Reader, asked_of, cases_of
 from outgas.many.every_number import Sourced, every_number, moved_to
@@ -303,6 +303,7 @@ class _Base:
 
     asked: Mapping[str, Any]
     window: Window
+    held: tuple[Limits, ...]  # by each hold of which the worst sets the limit
     at_Pa: float
     voids: float
 
@@ -312,7 +313,8 @@ class _Base:
         bag = _reader(asked).bag(0)
         at = window.shallowest if window.setpoint is None else window.setpoint
         at = at if bag is None else bag.absolute_Pa
-        return cls(asked, window, at, voids_of(window.case, window.course, at))
+        held = tuple(_each_hold(window.case, window.course))
+        return cls(asked, window, held, at, voids_of(window.case, window.course, at))
 
     def moved(self, number: Sourced) -> Moved | None:
         """Return what a number does at its worse end; None where no end can be worked."""
@@ -345,11 +347,16 @@ class _Base:
         course = course_of(case, None)
         if self.window.course.early_Pa is not None:
             course = after_early(course, case, window.debulk_hold)
-        now = limits(case, course)
-        return self._deeper(now), voids_of(case, course, self.at_Pa) - self.voids
+        now = max(map(_kept, _each_hold(case, course), self.held))
+        was = max(held.deepest for held in self.held)
+        return now - was, voids_of(case, course, self.at_Pa) - self.voids
 
-    def _deeper(self, now: Limits) -> float:
-        """Return how much higher deepest is than the case's, the allowances for doubt kept [Pa]."""
-        was = self.window.limits
-        allowed = {name: was.safe[name] - was.nominal[name] for name in was.nominal}
-        return max(now.nominal[name] + allowed[name] for name in allowed) - was.deepest
+
+def _each_hold(case: Case, course: Course) -> Iterator[Limits]:
+    """Return the limits of a course by each hold of which the worst sets the limit."""
+    return (limits(case, course.but(hold_s=hold)) for hold in holds_of(case))
+
+
+def _kept(now: Limits, was: Limits) -> float:
+    """Return what deepest is now, with the allowances for doubt that it had [Pa]."""
+    return max(now.nominal[name] + was.safe[name] - was.nominal[name] for name in was.nominal)

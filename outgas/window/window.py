@@ -8,7 +8,7 @@ from typing import TypeAlias
 from outgas import readings
 from outgas.errors import OutgasError
 from outgas.job.job import Job
-from outgas.laminate.case import Case
+from outgas.laminate.case import Case, holds_of
 from outgas.laminate.course import Course, after_early, course_of
 from outgas.laminate.gas.limits import Limit
 from outgas.physics import bed
@@ -118,17 +118,8 @@ def windows_of(cases: Sequence[tuple[Job, Case]], *, more: bool = False) -> list
 
 
 def _held(start: "_Begun") -> "list[_Begun]":
-    """Return what is begun with the hold that is likely and with those at its ends.
-
-    Which is worst hangs on the gas: bubbles grow on in resin full of air, dissolve in degassed
-    resin, and may do one after the other. By the tables' holds, wide apart, the ends are the worst
-    within a fifth of a millibar: there the likely one is not asked.
-    """
-    case = start.case
-    if case.hold_ends is None or case.process.gas_leaves:
-        return [start]
-    holds = case.hold_ends if case.hottest.warming is None else (case.hold_s, *case.hold_ends)
-    return [start.held(hold) for hold in dict.fromkeys(holds)]
+    """Return what is begun with each hold that counts."""
+    return [start.held(hold) for hold in dict.fromkeys(holds_of(start.case))]
 
 
 def _worst(ends: Sequence[Window]) -> Window:

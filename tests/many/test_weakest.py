@@ -66,6 +66,16 @@ def test_the_numbers_of_the_gas_are_ranked_as_the_limits_own_rule_ranks_them(tol
     assert all(b <= 1.05 * a for a, b in itertools.pairwise(theirs))
 
 
+@pytest.mark.parametrize("told", [{}, {"ply": ["2 x 400 g/m2 woven glass"], "area": "0.5 m2"}])
+def test_what_no_limit_rests_on_moves_nothing_whatever_the_hold(told):
+    """A limit by the worst of several holds is compared with itself, not with the likely hold's."""
+    base = _Base.of({**STANDARD, **told})
+    for name in ("practice.clock.drop_allowed", "practice.clock.thaw", "gas.pot.stirring"):
+        (number,) = named(name)
+        moved = base.moved(number)
+        assert (moved.deepest_Pa, moved.voids) == (0.0, 0.0), name
+
+
 @pytest.mark.parametrize(
     "name",
     [*GAS, *DIFFUSIVITY, "practice.margins.vapour_share", f"resins.{UP}.part.styrene.chi"],
