@@ -105,6 +105,12 @@ def batch_of(job: Job) -> Batch | None:
     return Batch(job.curing, factor, 1.0 - off, 1.0 + off, job.gel_s)
 
 
+def gels_told(job: Job) -> tuple[float, float] | None:
+    """Return between which gel times a cup of this batch may be told to gel [s]; None for none."""
+    found = cup_gel(job.curing, job.shop.temperature_K, job.initiator)
+    return None if found is None else (found.gel_s * found.shorter, found.gel_s * found.longer)
+
+
 def _by_cups(found: Batch, ways: "Floats") -> Batch:
     """Return a batch at the pace that a shop's own cups showed, its doubt what they leave of it."""
     share = np.abs(ways)

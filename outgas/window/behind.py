@@ -21,6 +21,7 @@ WayKind: TypeAlias = Literal[
     "cooler laminate",
     "less initiator",
     "stages",
+    "timed cup",
     "press harder",
     "sensor",
     "tool",

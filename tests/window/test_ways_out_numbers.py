@@ -10,6 +10,7 @@ from window_jobs import HERE_PA, PREPREG, job
 
 import outgas
 from outgas.constants import STANDARD_GRAVITY, ZERO_CELSIUS_K
+from outgas.laminate import batch
 from outgas.laminate.case import hottest_vapour
 from outgas.laminate.water import water_pressure, water_spread
 from outgas.physics.chance import Band
@@ -99,6 +100,40 @@ def test_a_cooler_shop_is_what_advice_for_that_shop_says_and_a_degree_warmer_is_
     assert cool.deepest_Pa == pytest.approx(got.deepest_Pa, rel=1e-4)
     assert cool.has_window
     assert not warmer.has_window
+
+
+@pytest.mark.parametrize("celsius", [28, 30, 31])
+def test_every_gel_that_a_timed_cup_may_have_opens_a_window_and_a_minute_quicker_is_shut(celsius):
+    where = {"temperature": f"{celsius} degC", "humidity": "60 %"}
+    asked = job(layup=PLIES, where=where)
+    assert window_of(asked).setpoint is None
+    got = by_kind(asked)["timed cup"]
+    told = [int(x) for x in re.search(r"gels in (\d+)(?: to (\d+))? min,", got.text).groups("0")]
+    least, most = told[0], max(told)
+    deepest = []
+    for minute in range(least, most + 1):
+        here = outgas.advise(
+            asked.resin.name,
+            outgas.Shop(**where, barometer=asked.shop.barometer),
+            layup=PLIES,
+            gel_time=f"{minute} min",
+        )
+        assert here.has_window, minute
+        deepest.append(here.deepest_Pa)
+    assert max(deepest) <= got.deepest_Pa + 10.0
+    assert window_of(asked.but(gel_s=60.0 * (least - 1))).setpoint is None
+    low, high = batch.gels_told(asked)
+    assert low <= 60.0 * least <= 60.0 * most <= high < 60.0 * (most + 1)
+
+
+def test_a_cup_is_not_timed_again_nor_for_what_does_not_gel_in_a_cup():
+    where = {"temperature": "28 degC", "humidity": "60 %"}
+    for asked in (
+        job(layup=PLIES, where=where).but(gel_s=900.0),
+        job(layup=PLIES, where=where, hottest="33 degC"),
+        job(where=where, no_debulk=True),
+    ):
+        assert way(ways_out._timed(window_of(asked))) is None
 
 
 def test_a_colder_tool_stays_as_cold_and_a_warmer_one_is_cooled_with_the_shop():

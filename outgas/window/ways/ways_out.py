@@ -1,5 +1,6 @@
 """Ways out, each with its number."""
 
+import itertools
 import math
 from collections.abc import Generator, Sequence
 from typing import TypeAlias
@@ -9,7 +10,7 @@ from outgas.errors import OutgasError
 from outgas.job.degassed import usual
 from outgas.job.job import Job
 from outgas.job.process import pressing
-from outgas.laminate.batch import less_initiator
+from outgas.laminate.batch import gels_told, less_initiator
 from outgas.laminate.case import degassed
 from outgas.physics.chance import Band
 from outgas.show.amounts import SLACK, celsius_down, minutes_up
@@ -94,7 +95,7 @@ def _candidates(window: Window) -> list[Making]:
         made += [_seeded(window), _cooler(window), _cooler_cure(window)]
     made += [_drier(window), _slower(window), _staged(window), _stronger_core(window)]
     if closed:
-        made += [_pressed_harder(window), _other_resin(window)]
+        made += [_timed(window), _pressed_harder(window), _other_resin(window)]
     if closed or window.deepest > window.shallowest:
         made.append(_pressed(window))
     return made
@@ -241,6 +242,32 @@ def _slower(window: Window) -> Making:
     said = f"use {slower.initiator:.1%} of initiator, the least its sheet allows"
     (after,) = yield [slower]
     return _way("less initiator", after, window.deepest, said)
+
+
+def _timed(window: Window) -> Making:
+    """Find from which gel time of a cup a window opens, where the sheet's doubt of it closes it.
+
+    It stays open for every slower cup that the sheet allows, or it is no way.
+    """
+    job = window.job
+    sheet = gels_told(job) if job.hottest_K is None and job.layup.plies else None
+    if sheet is None or job.gel_s is not None or job.resin.cure_temperature is not None:
+        return None
+    minutes = range(math.ceil(sheet[0] / 60.0 - SLACK), math.floor(sheet[1] / 60.0 + SLACK) + 1)
+    gels = [60.0 * minute for minute in reversed(minutes)]
+    step = max(1, math.isqrt(len(gels)))
+    tried = yield [job.but(gel_s=gel) for gel in gels[::step]]
+    opens = list(itertools.takewhile(_is_open, tried))
+    if not opens:
+        return None
+    last = step * (len(opens) - 1)
+    quicker = gels[last + 1 : last + step]
+    more = list(itertools.takewhile(_is_open, (yield [job.but(gel_s=gel) for gel in quicker])))
+    least, most = gels[last + len(more)] / 60.0, gels[0] / 60.0
+    late = f"{least:.0f} min" if least == most else f"{least:.0f} to {most:.0f} min"
+    said = f"time a cup of this batch in this shop; if it gels in {late}, give that gel time"
+    deepest = max(after.deepest for after in (*opens, *more) if after is not None)
+    return _opening("timed cup", job, said, deepest)
 
 
 def _staged(window: Window) -> Making:
