@@ -20,6 +20,7 @@ WayKind: TypeAlias = Literal[
     "cooler",
     "cooler laminate",
     "less initiator",
+    "low-gas initiator",
     "stages",
     "timed cup",
     "press harder",

@@ -160,13 +160,19 @@ def expectation(advice: Advice, voids: Band) -> str:
     return f"Expect {voids_of(voids)}, {advice.look}{why}."
 
 
+def limited_by(advice: Advice, names: dict[str, str]) -> str:
+    """Say what limits it, by what each criterion is called: its peroxide's gas counts as air."""
+    name = names[advice.limiting]
+    if advice.limiting == "air" and advice.behind.makes_gas:
+        return f"{name} and its peroxide's gas"
+    return name
+
+
 def _limit(advice: Advice) -> Line:
     """Say what limits it, nominal and on the safe side."""
     nominal, safe = (
         found[advice.limiting] for found in (advice.nominal_limits_Pa, advice.limits_Pa)
     )
-    text = (
-        f"Limited by {_LIMITED[advice.limiting]}: {mbar(nominal)} mbar nominal, {{}} on the safe "
-        f"side ({advice.confidence:.0%})."
-    )
+    by, sure = limited_by(advice, _LIMITED), f"{advice.confidence:.0%}"
+    text = f"Limited by {by}: {mbar(nominal)} mbar nominal, {{}} on the safe side ({sure})."
     return Line(text, (_off(safe),))

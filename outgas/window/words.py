@@ -14,7 +14,7 @@ from outgas.show.amounts import (
 )
 from outgas.show.report import At, Block, Later, Line, Report, Table, bound, joined, lines
 from outgas.window.advice import Advice
-from outgas.window.short import SEE_WAYS, by_panels, expectation, short
+from outgas.window.short import SEE_WAYS, by_panels, expectation, limited_by, short
 from outgas.window.ways.influences import Influence
 from outgas.window.what_to_do import what_to_do
 
@@ -295,7 +295,7 @@ def why(advice: Advice) -> list[Line]:
     found = [
         joined(
             (
-                f"Limited by {_NAMES[advice.limiting]}: {mbar(nominal)} mbar nominal, ",
+                f"Limited by {limited_by(advice, _NAMES)}: {mbar(nominal)} mbar nominal, ",
                 *(_in_resin(safe), f" on the safe side ({advice.confidence:.0%}). All three "),
                 *("limits, mbar: ", joined(others, ", "), "."),
             )

@@ -157,3 +157,13 @@ def test_a_laminate_that_gels_before_it_is_closed_says_so_where_it_is_read_first
         told = str(outgas.advise(UP, hot, layup=two))
     assert "after mixing: before it is closed and quiet." in told
     assert "before it is closed" not in str(outgas.advise(UP, cool, layup=two))
+
+
+def test_a_peroxides_gas_is_named_where_it_is_part_of_what_limits():
+    asked = "bisphenol-a-vinyl-ester", shop()
+    with pytest.warns(outgas.OutgasWarning, match="oxygen"):
+        made = outgas.advise(*asked)
+    quiet = outgas.advise(*asked, low_gas_initiator=True)
+    for told in (made.to_text(), made.to_text(full=True)):
+        assert "air coming out of the resin and its peroxide's gas: " in " ".join(told.split())
+    assert "peroxide's gas" not in quiet.to_text(full=True)

@@ -126,6 +126,18 @@ def test_every_gel_that_a_timed_cup_may_have_opens_a_window_and_a_minute_quicker
     assert low <= 60.0 * least <= 60.0 * most <= high < 60.0 * (most + 1)
 
 
+def test_a_low_gas_initiator_is_a_way_out_where_the_gas_of_this_one_leaves_no_pressure():
+    asked = job("bisphenol-a-vinyl-ester", process="pressing")
+    got = by_kind(asked)["low-gas initiator"]
+    assert window_of(asked).setpoint is None
+    quiet = window_of(asked.but(low_gas=True))
+    assert quiet.setpoint is not None
+    assert got.opens
+    assert got.deepest_Pa == quiet.deepest
+    assert "low-gas initiator" not in by_kind(asked.but(low_gas=True))
+    assert "low-gas initiator" not in by_kind(job(process="pressing", entrained="6 %"))
+
+
 def test_a_cup_is_not_timed_again_nor_for_what_does_not_gel_in_a_cup():
     where = {"temperature": "28 degC", "humidity": "60 %"}
     for asked in (

@@ -1,6 +1,7 @@
 """The window: clear of deepest by the errors, never weaker than clamps, never past the pump."""
 
 import dataclasses
+import itertools
 import types
 
 import msgspec
@@ -451,3 +452,25 @@ def test_what_cannot_be_worked_says_why_and_leaves_the_others_as_they_are():
     assert same.deepest == pytest.approx(last.deepest)
     assert first.case is known
     assert last.deepest == pytest.approx(window_of(MIXED[1]).deepest, rel=1e-4)
+
+
+@pytest.mark.parametrize(
+    "told",
+    [{}, {"no_debulk": True}, {"process": "pressing"}, {"process": "infusion"}],
+)
+def test_more_of_an_initiators_gas_and_a_finer_target_never_let_the_bag_go_deeper(told):
+    """Nor where no bag meets its gas: the limit is then above the air, not as if it gave none."""
+    asked = job("bisphenol-a-vinyl-ester", **told)
+    case = case_of(asked)
+    cups = [window_of(asked, case.but(cup_s=minutes * 60.0)) for minutes in (30, 20, 12, 8, 4, 2)]
+    targets = [
+        window_of(job("bisphenol-a-vinyl-ester", void_target=f"{x} %", **told))
+        for x in (8, 5, 3, 2, 1.5, 1)
+    ]
+    for found in (cups, targets):
+        deepest = [window.deepest for window in found]
+        straight = [window.deepest_straight for window in found]
+        assert all(b >= a - 10.0 for a, b in itertools.pairwise(deepest))
+        assert all(b >= a - 10.0 for a, b in itertools.pairwise(straight))
+    quiet = window_of(job("bisphenol-a-vinyl-ester", low_gas_initiator=True, **told))
+    assert quiet.deepest <= window_of(asked).deepest

@@ -54,7 +54,8 @@ def limits_of(sought: Sequence[Sought]) -> list[Limit]:
 
     Where even the barometer fails it is looked for up to a press, and is the press's own where
     that fails too. The gas of an initiator is met in the middle of its range only: at its worst no
-    vacuum is weak enough, and what helps is another initiator or a rest in the cup.
+    vacuum is weak enough, and what helps is another initiator or a rest in the cup. Where the
+    barometer does not meet that middle either, no vacuum does.
     """
     whole = _with_unshown(sought)
     found: list[Limit] = []
@@ -105,12 +106,17 @@ def _together(sought: Sequence[Sought]) -> list[Limit]:
     laid = _Rows.of(sought, 1.0)
     rows = laid.limits()
     found, made = laid.read(rows), laid.made(rows)
-    beyond = [i for i, limit in enumerate(found) if not np.isfinite(limit.safe)]
+    met = np.isfinite([float(limit.safe) for limit in found]) & np.isfinite(made)
+    beyond = np.flatnonzero(~met).tolist()
     if beyond:
         higher = _Rows.of([sought[i] for i in beyond], PRESSED)
-        pressed = higher.read(higher.limits())
-        for i, above in zip(beyond, pressed, strict=True):
-            found[i] = _in_a_press(found[i], above, PRESSED * sought[i][0].highest_Pa)
+        above = higher.limits()
+        for i, limit, gas in zip(beyond, higher.read(above), higher.made(above), strict=True):
+            most = PRESSED * sought[i][0].highest_Pa
+            if not np.isfinite(found[i].safe):
+                found[i] = _in_a_press(found[i], limit, most)
+            if not np.isfinite(made[i]):
+                made[i] = min(gas, most)
     safe = np.array(
         [
             float(each.safe if course.known.shown is None else each.nominal)  # draws say the rest
@@ -217,10 +223,9 @@ class _Rows:
         return highest_failing(scan[..., of], np.broadcast_to(first, shape), excess)
 
     def made(self, rows: "Floats") -> "Floats":
-        """Return what the initiator's gas asks for; nothing where no bag meets it."""
-        if not any(course.made for course in self.courses):
-            return np.zeros(rows.shape[1])
-        return np.where(np.isfinite(rows[1]), rows[1], 0.0)
+        """Return what the likely gas of each initiator asks for; 0 where it gives none."""
+        gives = np.array([course.made is not None for course in self.courses])
+        return np.where(gives[self.asked_of], rows[1], 0.0)
 
     def read(self, rows: "Floats") -> list[Limit]:
         """Return the limit for each target: what is not moved adds nothing."""

@@ -89,7 +89,7 @@ def _candidates(window: Window) -> list[Making]:
     closed = window.setpoint is None
     made = [_tool_named(window)]
     if closed:
-        made.append(_better_read(window))
+        made += [_better_read(window), _low_gas(window)]
     made += [_debulked(window), _potted(window)]
     if closed:
         made += [_seeded(window), _cooler(window), _cooler_cure(window)]
@@ -299,6 +299,15 @@ def _pressed_harder(window: Window) -> Making:
 
 
 USUAL_TOOL = "18 mm plywood"  # of those that are usual, one that takes up little heat
+
+
+def _low_gas(window: Window) -> Making:
+    """Take an initiator that gives off no gas, where this one does."""
+    if window.course.made is None:
+        return None
+    (after,) = yield [window.job.but(low_gas=True)]
+    said = "take an initiator that gives off little gas, if the resin's sheet names one"
+    return _way("low-gas initiator", after, window.deepest, said)
 
 
 def _better_read(window: Window) -> Making:
