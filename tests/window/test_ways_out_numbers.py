@@ -138,6 +138,14 @@ def test_a_low_gas_initiator_is_a_way_out_where_the_gas_of_this_one_leaves_no_pr
     assert "low-gas initiator" not in by_kind(job(process="pressing", entrained="6 %"))
 
 
+def test_a_press_that_would_not_be_safe_either_is_said_to_be_not_enough():
+    asked = job("bisphenol-a-vinyl-ester", no_debulk=True)
+    got = by_kind(asked)["press"]
+    assert not got.opens
+    assert got.text.endswith("; not enough alone")
+    assert "not enough" not in by_kind(asked.but(low_gas=True))["press"].text
+
+
 def test_a_cup_is_not_timed_again_nor_for_what_does_not_gel_in_a_cup():
     where = {"temperature": "28 degC", "humidity": "60 %"}
     for asked in (

@@ -405,4 +405,5 @@ def _pressed(window: Window) -> Making:
         Amount(kilograms, "kg", f"{kilograms:,.0f}", up=True),
     )
     (after,) = yield [job.but(process=pressing())]
-    return WayOut("press", Line(text, places), None, _is_open(after))
+    alone = "" if _is_open(after) else "; not enough alone"
+    return WayOut("press", Line(text + alone, places), None, not alone)
