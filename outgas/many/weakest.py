@@ -87,7 +87,7 @@ class Weakest(Answer):
     >>> shop = outgas.Shop(temperature="22 degC", humidity="50 %")
     >>> found = outgas.weakest("orthophthalic-polyester", shop)
     >>> [each.of.name for each in found.numbers if each.of.file == "gas.toml"][:2]
-    ['gas.laminate.connected', 'gas.look.structural']
+    ['gas.laminate.connected', 'gas.laminate.trapped']
     """
 
     _shown = ("resin", "process", "deepest_Pa", "voids")
