@@ -89,7 +89,7 @@ def activities(
             richer[i] += more * (1.0 - w[i])
             richer *= min(1.0, 1.0 / richer.sum())  # no resin is more monomer than it is
             a = _of_monomers(mixture, richer, conversion)[i]
-            found[i] = found[i][0], np.minimum(np.maximum(found[i][1], a), 1.0)
+            found[i] = found[i][0], np.minimum(a, 1.0)
     trace_chi = mixture.end(catalogue.practice().margins.contaminant_chi, "chi")
     for trace, (phi, V, V_polymer) in with_traces:
         per_volume = sum(p / v for p, v in zip(phi, V, strict=False)) + phi[-1] / V_polymer

@@ -230,6 +230,20 @@ def test_its_own_monomer_is_added_but_thins_no_other_and_no_resin_is_more_monome
     assert all(0.0 < a <= 1.0 for a in found)
 
 
+def test_no_monomer_that_got_in_pushes_more_than_it_does_alone():
+    """A prepolymer that it hardly mixes with: by Flory and Huggins its activity would pass one."""
+    resin = outgas.resin(UP)
+    (poor,) = [p for p in resin.part if p.volatile == "styrene"]
+    chi = msgspec.structs.replace(poor.chi, value=1.0, low=0.9, high=1.1)
+    parts = tuple(
+        msgspec.structs.replace(p, chi=chi) if p.volatile == "styrene" else p for p in resin.part
+    )
+    unmixed = msgspec.structs.replace(resin, part=parts)
+    (clean,) = by_hand(unmixed, more={"styrene": 0.0})
+    ((_, a),) = activities(unmixed, read_contaminants({"styrene": 0.08}), 0.0)
+    assert clean == a == 1.0
+
+
 def shares_of(resin):
     """All but a hundredth of it monomer."""
     of = {"styrene": 0.6, "methyl-methacrylate": 0.39}
