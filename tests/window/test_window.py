@@ -351,6 +351,59 @@ def test_what_it_would_be_without_panels_is_by_the_course_that_would_then_be_cho
     assert window._by_tables(start.job, first, then) == wanted
 
 
+def test_no_number_adds_more_than_all_do_together():
+    got = window_of(job())
+    most = got.limits.safe["air"] - got.limits.nominal["air"]
+    endless = dataclasses.replace(got.limits, moved={"trapped": np.inf, "exponent": 0.5 * most})
+    found = weakest_numbers(dataclasses.replace(got, limits=endless))
+    assert [by for *_, by in found] == [most, 0.5 * most]
+    sure = dataclasses.replace(endless, safe={**endless.safe, "air": endless.nominal["air"]})
+    assert weakest_numbers(dataclasses.replace(got, limits=sure)) == ()
+
+
+def test_a_pump_that_gets_into_the_window_by_less_than_a_dial_shows_should_reach_its_room():
+    got = window_of(job())
+    at = got.shallowest - 0.5 * got.room
+    assert dataclasses.replace(got, reach_Pa=at).pump_needs == got.shallowest - got.room
+    assert dataclasses.replace(got, reach_Pa=got.shallowest + 1.0).pump_needs == got.shallowest
+    assert dataclasses.replace(got, reach_Pa=got.shallowest - got.room).pump_needs is None
+
+
+def test_prepreg_is_pulled_early_whatever_its_gas_does_but_not_where_its_core_bears_none():
+    got = window_of(job(PREPREG, process="prepreg", layup=EPS, hottest="60 degC"))
+    assert got.course.early_Pa is None
+    assert got.debulk == got.debulk_hold > 0.0
+    assert dataclasses.replace(got, debulk_hold=HERE_PA).debulk is None
+
+
+def test_a_pot_has_no_early_step_nor_has_a_job_that_cannot_hold_it(monkeypatch):
+    assert begun(process="degassing").course is None
+    assert begun(process="infusion").course is not None
+    monkeypatch.setattr(window, "debulk_limit", lambda case: 2.0 * HERE_PA)
+    for process in ("wet layup", "infusion"):
+        assert begun(process=process).course is None
+        assert window_of(job(process=process)).course.early_Pa is None
+
+
+def test_without_its_fill_an_infusion_goes_no_deeper_than_with_it():
+    start = begun(name="epoxy-infusion", process="infusion")
+    found = window._Found(straight=air(40000.0), after=air(60000.0))
+    got = window._window(start, found)
+    assert got.deepest == got.deepest_straight == 60000.0
+
+
+def test_under_air_no_thicker_than_what_a_pot_must_reach_no_pot_degasses():
+    thin, less_thin = (
+        window_of(job(process="degassing", where={"barometer": f"{air} hPa"})) for air in (200, 205)
+    )
+    assert thin.shallowest == 20000.0
+    assert (thin.setpoint, less_thin.setpoint is None) == (None, False)
+
+
+def test_where_gas_is_meant_to_leave_nothing_is_asked_of_what_stays():
+    assert if_shut(window_of(job(process="degassing"))) == 0.0
+
+
 def test_a_number_that_takes_away_is_no_weakest_number_and_two_are_named():
     got = window_of(job())
     moved = {"trapped": 5.0, "connected": -3.0, "solubility": 0.0, "spacing_m": 0.4}
@@ -472,5 +525,6 @@ def test_more_of_an_initiators_gas_and_a_finer_target_never_let_the_bag_go_deepe
         straight = [window.deepest_straight for window in found]
         assert all(b >= a - 10.0 for a, b in itertools.pairwise(deepest))
         assert all(b >= a - 10.0 for a, b in itertools.pairwise(straight))
+        assert straight[-1] > straight[0] + 1000.0
     quiet = window_of(job("bisphenol-a-vinyl-ester", low_gas_initiator=True, **told))
     assert quiet.deepest <= window_of(asked).deepest
