@@ -13,6 +13,7 @@ from outgas.job.learnt import Learnt
 from outgas.laminate import course as module
 from outgas.laminate.course import course_of, freed, initiator_gas, known_gas, look_of, target_of
 from outgas.laminate.gas.balance import run
+from outgas.laminate.gas.limits import Expected
 from outgas.laminate.gas.together import limit_of
 from outgas.laminate.vapour import vapour
 from outgas.physics.chance import Band
@@ -150,6 +151,23 @@ def test_a_hold_in_doubt_widens_what_is_expected_to_the_least_and_the_most_of_ea
         assert found.low == pytest.approx(min(band.low for band in each), rel=1e-9)
         assert found.high == pytest.approx(max(band.high for band in each), rel=1e-9)
         assert found.high > each[0].high
+
+
+def test_of_what_several_holds_leave_the_first_is_likely_and_the_ends_are_of_all():
+    each = (np.array(x) for x in ([0.1, 0.2, 0.3], [0.02, 0.01, 0.03], [0.3, 0.5, 0.4]))
+    assert module._over(Expected(*each)) == Band(0.1, 0.01, 0.5)
+
+
+def test_a_peroxides_gas_is_taken_as_it_is_likely():
+    gas, table = known_gas(case(VE)).gas, catalogue.gas().initiator["ordinary"]
+    assert (gas.initiator_gas, gas.initiator_half_time_s) == (table.gas.si, table.half_time.si)
+
+
+def test_a_limit_is_looked_for_up_to_four_atmospheres_and_no_further():
+    here = case(entrained="10 %", void_target="0.2 %")
+    assert float(limit_of(course_of(here, None), target_of(here)).safe) == pytest.approx(
+        4.0 * here.barometer_Pa
+    )
 
 
 def test_a_look_is_told_at_its_likely_and_its_worst_depth():

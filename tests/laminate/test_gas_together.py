@@ -3,6 +3,8 @@
 No outside source: two ways to one answer.
 """
 
+import dataclasses
+
 import numpy as np
 import pytest
 from gas_cases import limit_95
@@ -216,3 +218,46 @@ def test_courses_with_and_without_an_initiators_gas_are_each_as_alone():
     made, (course, target) = asked[0][0], asked[0]
     none = limit_of(made.but(known=made.known, made=None), target)
     assert float(limit_of(course, target).nominal) >= float(none.nominal)
+
+
+def test_courses_with_and_without_an_early_step_are_told_apart_in_resin_that_takes_gas_back():
+    here = case(air_pressure="27 mbar")
+    asked = [(course_of(here, early), target_of(here)) for early in (None, 9000.0)]
+    both = [float(found.safe) for found in limits_of(asked)]
+    assert both == pytest.approx([float(limit_of(*each).safe) for each in asked], abs=0.5)
+    assert both[0] > both[1] + 1000.0
+
+
+def test_a_peroxides_gas_that_no_bag_meets_asks_for_as_much_press_as_just_meets_it():
+    here = case(VE)
+    course, target = course_of(here, None), target_of(here)
+    found = limit_of(course, target)
+    at = float(found.nominal)
+    assert here.barometer_Pa < at < PRESSED * here.barometer_Pa
+    assert found.safe >= found.nominal
+    met, missed = (
+        float(course.outcome(pressure).void_fraction(here.fibre_fraction))
+        for pressure in (at, 0.99 * at)
+    )
+    assert met == pytest.approx(target.void, rel=1e-3)
+    assert missed > 1.01 * target.void
+    gas = dataclasses.replace(course.known.gas, initiator_gas=2.0)
+    fizzes = course.but(known=dataclasses.replace(course.known, gas=gas))
+    assert float(limit_of(fizzes, target).nominal) == pytest.approx(PRESSED * here.barometer_Pa)
+
+
+def test_a_limit_that_doubt_alone_lifts_over_the_air_is_a_number_for_a_press():
+    here = case(entrained="3.5 %")
+    found = limit_of(course_of(here, None), target_of(here))
+    assert float(found.nominal) < here.barometer_Pa < float(found.safe)
+    assert float(found.safe) < PRESSED * here.barometer_Pa
+
+
+def test_gas_that_not_even_a_press_takes_asks_for_all_of_it_likely_and_safe():
+    here = case()
+    course = course_of(here, None)
+    gas = dataclasses.replace(course.known.gas, solubility=0.0, entrained=0.5)
+    froth = course.but(known=dataclasses.replace(course.known, gas=gas))
+    found = limit_of(froth, target_of(here))
+    most = PRESSED * here.barometer_Pa
+    assert (float(found.nominal), float(found.safe)) == pytest.approx((most, most))
