@@ -41,6 +41,11 @@ class Batch:
     longer: float
     gel_s: float  # of the standard mass, or of a film, at the shop's temperature
 
+    @property
+    def gels_s(self) -> tuple[float, float]:
+        """The ends of its gel time [s]: between them a cup of it may be told to gel."""
+        return self.gel_s * self.shorter, self.gel_s * self.longer
+
     @functools.cached_property
     def law(self) -> cure.Kinetics:
         """The resin's rate law at this batch's pace."""
@@ -93,7 +98,7 @@ def batch_of(job: Job) -> Batch | None:
         raise InputError(
             f"gel time is given, but {job.resin.title} has none of its own to compare it with"
         )
-    low, high = found.gel_s * found.shorter, found.gel_s * found.longer
+    low, high = found.gels_s
     if not low <= job.gel_s <= high:
         raise InputError(
             f"gel time is {job.gel_s / 60:.3g} min; here the sheet of {job.resin.title} makes "
@@ -103,12 +108,6 @@ def batch_of(job: Job) -> Batch | None:
     off = job.curing.general.gel_reading.si
     factor = found.factor * found.gel_s / job.gel_s
     return Batch(job.curing, factor, 1.0 - off, 1.0 + off, job.gel_s)
-
-
-def gels_told(job: Job) -> tuple[float, float] | None:
-    """Return between which gel times a cup of this batch may be told to gel [s]; None for none."""
-    found = cup_gel(job.curing, job.shop.temperature_K, job.initiator)
-    return None if found is None else (found.gel_s * found.shorter, found.gel_s * found.longer)
 
 
 def _by_cups(found: Batch, ways: "Floats") -> Batch:

@@ -3,7 +3,7 @@
 import dataclasses
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 from outgas import readings
 from outgas.errors import OutgasError
@@ -110,42 +110,12 @@ def windows_of(cases: Sequence[tuple[Job, Case]], *, more: bool = False) -> list
 
     more: with what a clear laminate asks for, and what the gas does where it cannot leave.
     """
-    begun = [_held(_begin(job, case)) for job, case in cases]
-    sought = [each for starts in begun for start in starts for each in start.sought(more=more)]
+    begun = [_begin(job, case) for job, case in cases]
+    held = [[start.held(hold) for hold in dict.fromkeys(holds_of(start.case))] for start in begun]
+    sought = [each for starts in held for start in starts for each in start.sought(more=more)]
     found = iter(air_limits(sought))
-    made = [[_window(start, start.found(found, more=more)) for start in ends] for ends in begun]
-    return [_worst(ends) for ends in made]
-
-
-def _held(start: "_Begun") -> "list[_Begun]":
-    """Return what is begun with each hold that counts."""
-    return [start.held(hold) for hold in dict.fromkeys(holds_of(start.case))]
-
-
-def _worst(ends: Sequence[Window]) -> Window:
-    """Return the window of a case that asks for the least vacuum, of those it may have by its hold.
-
-    What else it tells is no deeper than by another; its course has the likely hold with its ends,
-    by which voids are expected.
-    """
-    if len(ends) == 1:
-        return ends[0]
-    worst = max(ends, key=lambda window: window.deepest)
-    straight, case = max(ends, key=lambda window: window.deepest_straight), worst.case
-    return dataclasses.replace(
-        worst,
-        course=worst.course.but(hold_s=case.hold_s, hold_ends=case.hold_ends),
-        straight=straight.straight,
-        deepest_straight=straight.deepest_straight,
-        clear_Pa=_most([window.clear_Pa for window in ends]),
-        shut_Pa=_most([window.shut_Pa for window in ends]),
-        by_tables_Pa=_most([window.by_tables_Pa for window in ends]),
-    )
-
-
-def _most(pressures: Sequence[float | None]) -> float | None:
-    known = [p for p in pressures if p is not None]
-    return max(known) if known else None
+    worst = [_worst([start.found(found, more=more) for start in starts]) for starts in held]
+    return [_window(start, air) for start, air in zip(begun, worst, strict=True)]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -200,12 +170,31 @@ class _Begun:
         )
 
 
+def _worst(found: Sequence[_Found]) -> _Found:
+    """Return of each course the limit that asks for the least vacuum, whatever the hold.
+
+    Before a course is chosen: the lower one of some hold may be the higher of another.
+    """
+    names = (field.name for field in dataclasses.fields(_Found))
+    return _Found(**{name: _weakest([getattr(each, name) for each in found]) for name in names})
+
+
+def _weakest(limits: Sequence[Limit | None]) -> Any:
+    known = [limit for limit in limits if limit is not None]
+    if not known:
+        return None
+    by_tables = [limit.unshown for limit in known if limit.unshown is not None]
+    weakest = max(known, key=lambda limit: float(limit.safe))
+    return dataclasses.replace(weakest, unshown=max(by_tables, default=None))
+
+
 def _begin(job: Job, case: Case) -> _Begun:
     """Return where a debulk or a fill would be held, and the courses with and without it."""
     here, early = job.shop.barometer_Pa, debulk_limit(case)
     floor = reach_of(job) or 0.0
     hold = min(max(early + margin_of(job, early), floor, _least_debulk(job)), here)
-    straight, course = course_of(case, None), None
+    doubt = case.hold_ends if len(holds_of(case)) > 1 else None
+    straight, course = course_of(case, None).but(hold_ends=doubt), None
     if (job.process.filled or (job.process.debulk and job.debulk)) and hold < here:
         course = after_early(straight, case, hold)
         course = None if course.early_Pa is None else course

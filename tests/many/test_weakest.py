@@ -1,7 +1,6 @@
 """What each number of the tables moves: the order that advise gives, and the rules of a ranking."""
 
 import copy
-import itertools
 import json
 import threading
 
@@ -50,7 +49,7 @@ def test_the_first_numbers_of_the_gas_are_those_that_advise_names_and_by_as_much
     assert names == [name for name, _, _ in advice.weakest_numbers]
     for moved, (_, band, adds) in zip(first, advice.weakest_numbers, strict=True):
         # by both ends of the hold where advise names them at its worse one
-        assert moved.deepest_Pa == pytest.approx(adds, rel=0.1)
+        assert moved.deepest_Pa == pytest.approx(adds, rel=0.02)
         assert moved.of.number.low_si == pytest.approx(band.low)
 
 
@@ -62,8 +61,7 @@ def test_the_numbers_of_the_gas_are_ranked_as_the_limits_own_rule_ranks_them(tol
     ours = ranked(outgas.weakest(**told), names)
     assert len(ours) >= 3
     theirs = [moved[names[each]] for each in ours]
-    # by both ends of the hold, where the limit's own rule has its worse one: near ties may turn
-    assert all(b <= 1.05 * a for a, b in itertools.pairwise(theirs))
+    assert theirs == sorted(theirs, reverse=True)
 
 
 @pytest.mark.parametrize("told", [{}, {"ply": ["2 x 400 g/m2 woven glass"], "area": "0.5 m2"}])

@@ -122,7 +122,7 @@ def test_every_gel_that_a_timed_cup_may_have_opens_a_window_and_a_minute_quicker
         deepest.append(here.deepest_Pa)
     assert max(deepest) <= got.deepest_Pa + 10.0
     assert window_of(asked.but(gel_s=60.0 * (least - 1))).setpoint is None
-    low, high = batch.gels_told(asked)
+    low, high = batch.cup_gel(asked.curing, asked.shop.temperature_K, None).gels_s
     assert low <= 60.0 * least <= 60.0 * most <= high < 60.0 * (most + 1)
 
 

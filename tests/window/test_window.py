@@ -331,6 +331,21 @@ def test_an_early_step_helps_where_it_lowers_the_safe_side_and_is_deeper_than_th
         assert is_early(weak, air(30000.0), air(100.0)) is helps
 
 
+def test_a_course_is_chosen_by_what_it_asks_for_at_its_worst_hold():
+    """Chosen hold by hold either would pass at 500 mbar, and each fails there at the other hold."""
+    quick = window._Found(straight=air(40000.0, unshown=45000.0), after=air(60000.0, unshown=1.0))
+    slow = window._Found(straight=air(70000.0, unshown=30000.0), after=air(50000.0, unshown=2.0))
+    for found in ([quick, slow], [slow, quick]):
+        worst = window._worst(found)
+        assert (worst.straight.safe, worst.straight.unshown) == (70000.0, 45000.0)
+        assert (worst.after.safe, worst.after.unshown) == (60000.0, 2.0)
+        assert (worst.clear, worst.shut) == (None, None)
+        got = window._window(begun(), worst)
+        assert (got.deepest, got.deepest_straight) == (60000.0, 70000.0)
+        assert got.course.early_Pa is not None
+        assert got.course.hold_ends == got.case.hold_ends
+
+
 @pytest.mark.parametrize(
     ("more", "straight", "after", "wanted"),
     [

@@ -18,7 +18,7 @@ SLOW_TO_GEL = ("epoxy",)  # families that stay thin for an hour
 class Lasting:
     """How long the steps of a course last [s]: before any vacuum, early, and until it thickens.
 
-    The last with the ends of the gel: when it thickens is the resin's to say.
+    The last with its ends, by the gel or by the table: when it thickens is the resin's to say.
     """
 
     cup_s: float

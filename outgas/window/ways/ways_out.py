@@ -10,7 +10,7 @@ from outgas.errors import OutgasError
 from outgas.job.degassed import usual
 from outgas.job.job import Job
 from outgas.job.process import pressing
-from outgas.laminate.batch import gels_told, less_initiator
+from outgas.laminate.batch import cup_gel, less_initiator
 from outgas.laminate.case import degassed
 from outgas.physics.chance import Band
 from outgas.show.amounts import SLACK, celsius_down, minutes_up
@@ -247,13 +247,18 @@ def _slower(window: Window) -> Making:
 def _timed(window: Window) -> Making:
     """Find from which gel time of a cup a window opens, where the sheet's doubt of it closes it.
 
-    It stays open for every slower cup that the sheet allows, or it is no way.
+    It stays open for each slower cup that is tried, up to the slowest that the sheet allows, or it
+    is no way; who gives a gel time between is advised by that.
     """
     job = window.job
-    sheet = gels_told(job) if job.hottest_K is None and job.layup.plies else None
-    if sheet is None or job.gel_s is not None or job.resin.cure_temperature is not None:
+    warms = job.hottest_K is None and job.layup.plies and job.resin.cure_temperature is None
+    if not warms or job.gel_s is not None:
         return None
-    minutes = range(math.ceil(sheet[0] / 60.0 - SLACK), math.floor(sheet[1] / 60.0 + SLACK) + 1)
+    sheet = cup_gel(job.curing, job.shop.temperature_K, job.initiator)
+    if sheet is None:
+        return None
+    low, high = (gel / 60.0 for gel in sheet.gels_s)
+    minutes = range(math.ceil(low - SLACK), math.floor(high + SLACK) + 1)
     gels = [60.0 * minute for minute in reversed(minutes)]
     step = max(1, math.isqrt(len(gels)))
     tried = yield [job.but(gel_s=gel) for gel in gels[::step]]
